@@ -1,0 +1,80 @@
+import { styleText } from 'node:util';
+
+/** Where text goes. `write` resolves once the reader has taken it, so that memory stays bounded. */
+export interface Output {
+  write(text: string): Promise<void>;
+}
+
+/** Everything a command may know about where it runs. Tests give their own. */
+export interface Context {
+  readonly stdout: Output;
+  readonly stderr: Output;
+  readonly stdin: AsyncIterable<Uint8Array>;
+  readonly cwd: string;
+  /** Width of stdout in cells; 80 when it is not a terminal and COLUMNS is not set. */
+  readonly columns: number;
+  readonly color: boolean;
+  /** Only ASCII in what is drawn: `--ascii`, or a locale that is not UTF-8. */
+  readonly ascii: boolean;
+  readonly quiet: boolean;
+  /** Whether stderr is a terminal, so that a progress line may be drawn. */
+  readonly interactive: boolean;
+}
+
+/** Options every command takes. */
+export interface CommonOptions {
+  readonly color: boolean | undefined;
+  readonly ascii: boolean | undefined;
+  readonly quiet: boolean | undefined;
+}
+
+/** Builds the context from the running process. */
+export function processContext(options: CommonOptions): Context {
+  return {
+    stdout: streamOutput(process.stdout),
+    stderr: streamOutput(process.stderr),
+    stdin: process.stdin,
+    cwd: process.cwd(),
+    columns: widthOf(process.stdout),
+    color: wantsColor(options.color),
+    ascii: options.ascii ?? !isUtf8Locale(),
+    quiet: options.quiet ?? false,
+    interactive: process.stderr.isTTY && process.env['TERM'] !== 'dumb',
+  };
+}
+
+/** NO_COLOR (no-color.org): set to anything but the empty string means no colour. */
+function wantsColor(option: boolean | undefined): boolean {
+  if (option === false || (process.env['NO_COLOR'] ?? '') !== '') return false;
+  return process.stdout.isTTY && process.env['TERM'] !== 'dumb';
+}
+
+function widthOf(stream: NodeJS.WriteStream): number {
+  const given = Number(process.env['COLUMNS']);
+  if (Number.isInteger(given) && given > 0) return given;
+  return stream.isTTY && stream.columns > 0 ? stream.columns : 80;
+}
+
+/** POSIX: LC_ALL beats LC_CTYPE beats LANG; unset is the C locale only where a terminal says so, so assume UTF-8 then. */
+function isUtf8Locale(): boolean {
+  if (process.platform === 'win32') return true;
+  const { LC_ALL, LC_CTYPE, LANG } = process.env;
+  const locale = [LC_ALL, LC_CTYPE, LANG].find((value) => value !== undefined && value !== '');
+  return locale === undefined || /utf-?8/i.test(locale);
+}
+
+function streamOutput(stream: NodeJS.WriteStream): Output {
+  return {
+    write: (text) =>
+      new Promise((resolve, reject) => {
+        stream.write(text, (error) => (error ? reject(error) : resolve()));
+      }),
+  };
+}
+
+export type Style = Parameters<typeof styleText>[0];
+
+/** Colours text when the context has colour. */
+export function paint(context: Context, style: Style, text: string): string {
+  return context.color ? styleText(style, text) : text;
+}

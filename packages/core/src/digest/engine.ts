@@ -1,0 +1,50 @@
+import type { ByteStream } from '../bytes/source.js';
+
+/** Algorithms in the order they are shown. CRC-32 is ISO-HDLC (as ZIP), MD5 RFC 1321, SHA-1 and SHA-256 FIPS 180-4. */
+export const ALGORITHMS = ['crc32', 'md5', 'sha1', 'sha256'] as const;
+export type Algorithm = (typeof ALGORITHMS)[number];
+
+/** Hex digits of each algorithm's digest. */
+export const DIGEST_LENGTH: Readonly<Record<Algorithm, number>> = {
+  crc32: 8,
+  md5: 32,
+  sha1: 40,
+  sha256: 64,
+};
+
+/** Digests as lower-case hex. Only the algorithms asked for are present. */
+export type Digests = Readonly<Partial<Record<Algorithm, string>>>;
+
+/** Hashes one stream with several algorithms at once. */
+export interface Hasher {
+  update(chunk: Uint8Array): void;
+  /** Ends this hasher and gives its engine its memory back. */
+  digest(): Digests;
+}
+
+/** Makes hashers. hash-wasm is the default; the host puts native ones in its place. */
+export interface DigestEngine {
+  readonly name: string;
+  create(algorithms: readonly Algorithm[]): Promise<Hasher>;
+}
+
+/** Size in bytes and digests of one whole stream. */
+export interface StreamDigests {
+  readonly size: number;
+  readonly digests: Digests;
+}
+
+/** Digests whole files by path; the host spreads them over workers. Throws ReadError. */
+export interface FileDigester {
+  digestFile(
+    path: string,
+    algorithms: readonly Algorithm[],
+    onBytes?: (count: number) => void,
+  ): Promise<StreamDigests>;
+}
+
+/** Digests a stream; used for archive members and repaired bytes. */
+export type DigestStream = (
+  stream: ByteStream,
+  algorithms: readonly Algorithm[],
+) => Promise<StreamDigests>;

@@ -1,0 +1,32 @@
+/** Stable codes of {@link FirmtallyError}. */
+export type ErrorCode =
+  | 'usage'
+  | 'manifest-invalid'
+  | 'manifest-unreadable'
+  | 'root-unreadable'
+  | 'unknown-system'
+  | 'unknown-loadout'
+  | 'report-invalid'
+  | 'sums-invalid'
+  | 'place-failed'
+  | 'io-error';
+
+/**
+ * Trouble that ends the whole run (exit code 2), as against a {@link Fault} in
+ * one file. `message` names the file and place; `remedy` says what to do.
+ */
+export class FirmtallyError extends Error {
+  override readonly name = 'FirmtallyError';
+  readonly code: ErrorCode;
+  readonly remedy: string | null;
+  constructor(
+    code: ErrorCode,
+    message: string,
+    remedy: string | null = null,
+    options?: ErrorOptions,
+  ) {
+    super(message, options);
+    this.code = code;
+    this.remedy = remedy;
+  }
+}

@@ -1,0 +1,70 @@
+export { SCHEMA_NAMES, schemaText, type SchemaName } from './schemas.js';
+export { compareUtf8 } from './text/order.js';
+export { escapeText } from './text/escape.js';
+export { foldCase } from './text/fold.js';
+export { nearestName } from './text/nearest.js';
+export { FirmtallyError, type ErrorCode } from './errors.js';
+export { TOOL } from './version.js';
+export {
+  isReadable,
+  ReadError,
+  type ByteRange,
+  type ByteStream,
+  type ContentSource,
+  type Entry,
+  type EntryKind,
+  type Fault,
+  type FaultCode,
+  type FolderSource,
+  type LinkTarget,
+  type RandomAccess,
+} from './bytes/source.js';
+export type { Archive, ArchiveMember, ArchiveReader } from './bytes/archive.js';
+export {
+  ALGORITHMS,
+  DIGEST_LENGTH,
+  type Algorithm,
+  type DigestEngine,
+  type Digests,
+  type DigestStream,
+  type FileDigester,
+  type Hasher,
+  type StreamDigests,
+} from './digest/engine.js';
+export type {
+  Dump,
+  Firmware,
+  FolderCheck,
+  Loadout,
+  Manifest,
+  ManifestSource,
+  Member,
+  PictureCheck,
+  Place,
+  Requirement,
+  System,
+} from './manifest/model.js';
+export type { Problem, RelatedPlace, Severity } from './manifest/problem.js';
+export type { ExpectedFirmware, Selection, SelectionRequest } from './manifest/selection.js';
+export {
+  READINESS,
+  VERDICTS,
+  type FirmwareVerdict,
+  type Readiness,
+  type Verdict,
+} from './judge/verdict.js';
+export {
+  DIAGNOSES,
+  type Diagnosis,
+  type DiagnosisKind,
+  type Remedy,
+} from './diagnose/diagnosis.js';
+export type {
+  FirmwareRow,
+  FolderRow,
+  Report,
+  RequirementRow,
+  Stray,
+  SystemRow,
+  Totals,
+} from './report/model.js';

@@ -1,0 +1,30 @@
+export type Severity = 'error' | 'warning';
+
+/** One thing wrong with a manifest, as data; text frames are made from it later. */
+export interface Problem {
+  /** Stable rule id, kebab-case. */
+  readonly rule: string;
+  readonly severity: Severity;
+  /** Plain words, one sentence. */
+  readonly message: string;
+  readonly file: string;
+  /** From 1. */
+  readonly line: number;
+  /** From 1, in UTF-16 units. */
+  readonly column: number;
+  readonly endLine: number;
+  readonly endColumn: number;
+  /** RFC 6901 JSON Pointer into the document. */
+  readonly pointer: string;
+  /** The nearest name that would be right, or what to write instead; null when there is none. */
+  readonly suggestion: string | null;
+  /** Other places that take part, e.g. where the first of two duplicates is. */
+  readonly related: readonly RelatedPlace[];
+}
+
+export interface RelatedPlace {
+  readonly message: string;
+  readonly file: string;
+  readonly line: number;
+  readonly column: number;
+}

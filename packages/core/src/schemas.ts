@@ -1,0 +1,10 @@
+import { SCHEMA_TEXTS } from './generated/schema-texts.js';
+
+/** Documents that have a JSON Schema (draft 2020-12). */
+export type SchemaName = keyof typeof SCHEMA_TEXTS;
+export const SCHEMA_NAMES = Object.keys(SCHEMA_TEXTS) as SchemaName[];
+
+/** The JSON Schema of a document, as text. */
+export function schemaText(name: SchemaName): string {
+  return SCHEMA_TEXTS[name];
+}

@@ -1,0 +1,37 @@
+/**
+ * Builds what is published: core and host with tsc, the CLI as one bundle with lazily loaded chunks.
+ *
+ *   tsx packages/tooling/src/build.ts
+ */
+import { execFileSync } from 'node:child_process';
+import { chmod, rm } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import { build } from 'esbuild';
+import { inWorkspace } from './paths.js';
+
+const tsc = createRequire(import.meta.url).resolve('typescript/bin/tsc');
+execFileSync(process.execPath, [tsc, '-b', inWorkspace('tsconfig.json')], { stdio: 'inherit' });
+
+const outdir = inWorkspace('packages/cli/dist/bundle');
+await rm(outdir, { recursive: true, force: true });
+await build({
+  entryPoints: {
+    firmtally: inWorkspace('packages/cli/src/firmtally.ts'),
+    'digest-worker': inWorkspace('packages/host/src/digest/digest-worker.ts'),
+  },
+  outdir,
+  bundle: true,
+  splitting: true,
+  format: 'esm',
+  platform: 'node',
+  target: 'node20.19',
+  minifySyntax: true,
+  minifyWhitespace: true,
+  chunkNames: 'chunks/[name]-[hash]',
+  // yargs and cli-table3 still ask for CommonJS's require.
+  banner: {
+    js: "import { createRequire as firmtallyRequire } from 'node:module'; const require = firmtallyRequire(import.meta.url);",
+  },
+  tsconfig: inWorkspace('tsconfig.base.json'),
+});
+await chmod(`${outdir}/firmtally.js`, 0o755);
