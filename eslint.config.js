@@ -16,7 +16,10 @@ export default defineConfig(
   tseslint.configs.strictTypeChecked,
   {
     languageOptions: {
-      parserOptions: { projectService: true, tsconfigRootDir: import.meta.dirname },
+      parserOptions: {
+        projectService: { allowDefaultProject: ['*.js', '*.ts'] },
+        tsconfigRootDir: import.meta.dirname,
+      },
     },
     rules: {
       '@typescript-eslint/explicit-module-boundary-types': 'error',
@@ -26,6 +29,10 @@ export default defineConfig(
       'no-console': 'error',
       eqeqeq: 'error',
     },
+  },
+  {
+    files: ['*.js', '*.ts'],
+    extends: [tseslint.configs.disableTypeChecked],
   },
   {
     files: ['packages/core/**'],

@@ -41,7 +41,7 @@ export interface Entry {
 
 /** Whether an entry's bytes may be read at all. */
 export function isReadable(entry: Entry): boolean {
-  return entry.kind === 'file' || (entry.kind === 'link' && entry.link?.resolvesTo != null);
+  return entry.kind === 'file' || typeof entry.link?.resolvesTo === 'string';
 }
 
 /** Stable codes of everything that can go wrong with one path. */

@@ -16,5 +16,4 @@ export function foldCase(text: string): string {
   return folded;
 }
 
-// eslint-disable-next-line no-control-regex -- all of ASCII is meant
 const ASCII = /^[\u0000-\u007f]*$/;
