@@ -2,6 +2,7 @@ import { SCHEMA_TEXTS } from './generated/schema-texts.js';
 
 /** Documents that have a JSON Schema (draft 2020-12). */
 export type SchemaName = keyof typeof SCHEMA_TEXTS;
+/** The names {@link schemaText} takes. */
 export const SCHEMA_NAMES = Object.keys(SCHEMA_TEXTS) as SchemaName[];
 
 /** The JSON Schema of a document, as text. */

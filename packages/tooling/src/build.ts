@@ -4,9 +4,11 @@
  *   tsx packages/tooling/src/build.ts
  */
 import { execFileSync } from 'node:child_process';
-import { chmod, rm } from 'node:fs/promises';
+import { chmod, rm, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { build } from 'esbuild';
+import { packagesInBundle, packagesInGenerated } from './licences/bundled-packages.js';
+import { noticesText } from './licences/notices.js';
 import { inWorkspace } from './paths.js';
 
 const tsc = createRequire(import.meta.url).resolve('typescript/bin/tsc');
@@ -14,7 +16,9 @@ execFileSync(process.execPath, [tsc, '-b', inWorkspace('tsconfig.json')], { stdi
 
 const outdir = inWorkspace('packages/cli/dist/bundle');
 await rm(outdir, { recursive: true, force: true });
-await build({
+const { metafile } = await build({
+  absWorkingDir: inWorkspace(''),
+  metafile: true,
   entryPoints: {
     firmtally: inWorkspace('packages/cli/src/firmtally.ts'),
     'digest-worker': inWorkspace('packages/host/src/digest/digest-worker.ts'),
@@ -35,3 +39,10 @@ await build({
   tsconfig: inWorkspace('tsconfig.base.json'),
 });
 await chmod(`${outdir}/firmtally.js`, 0o755);
+
+const generated = packagesInGenerated();
+await writeFile(inWorkspace('packages/core/dist/THIRD-PARTY-NOTICES.txt'), noticesText(generated));
+await writeFile(
+  `${outdir}/THIRD-PARTY-NOTICES.txt`,
+  noticesText([...packagesInBundle(metafile), ...generated]),
+);

@@ -1,3 +1,4 @@
+/** Every reason a file's bytes can be the wrong ones. */
 export const DIAGNOSES = [
   'truncated',
   'padded',

@@ -1,5 +1,6 @@
 import type { Digests } from '../digest/engine.js';
 
+/** What can be said of one firmware entry, in the order totals list them. */
 export const VERDICTS = [
   'match',
   'mismatch',
@@ -11,6 +12,7 @@ export const VERDICTS = [
 ] as const;
 export type Verdict = (typeof VERDICTS)[number];
 
+/** What can be said of one system, best first. */
 export const READINESS = ['ready', 'unproven', 'not-ready'] as const;
 export type Readiness = (typeof READINESS)[number];
 
