@@ -68,3 +68,5 @@ export type {
   SystemRow,
   Totals,
 } from './report/model.js';
+export { buildInventory, Inventory } from './inventory/inventory.js';
+export { isDump, matchDump } from './judge/match-dump.js';

@@ -1,0 +1,10 @@
+/** The last part of a '/'-joined path. */
+export function baseName(path: string): string {
+  return path.slice(path.lastIndexOf('/') + 1);
+}
+
+/** All but the last part of a '/'-joined path; '' for a name in the root. */
+export function folderOf(path: string): string {
+  const slash = path.lastIndexOf('/');
+  return slash < 0 ? '' : path.slice(0, slash);
+}
