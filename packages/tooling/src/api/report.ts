@@ -66,7 +66,8 @@ function extract(name: string, write: boolean, tempFolder: string): ApiReport {
     localBuild: write,
     messageCallback: (message) => {
       // This tool says itself, in fewer words, that a report is stale.
-      if (message.category === ExtractorMessageCategory.Console) message.logLevel = ExtractorLogLevel.None;
+      if (message.category === ExtractorMessageCategory.Console)
+        message.logLevel = ExtractorLogLevel.None;
     },
   });
   return {
