@@ -20,9 +20,12 @@ export {
   type RandomAccess,
 } from './bytes/source.js';
 export type { Archive, ArchiveMember, ArchiveReader } from './bytes/archive.js';
+export { decodeName, encodeName, hasUndecodableBytes } from './bytes/names.js';
+export { memoryAccess } from './bytes/memory.js';
 export {
   ALGORITHMS,
   DIGEST_LENGTH,
+  sortAlgorithms,
   type Algorithm,
   type DigestEngine,
   type Digests,
@@ -31,6 +34,10 @@ export {
   type Hasher,
   type StreamDigests,
 } from './digest/engine.js';
+export { hashWasmEngine } from './digest/hash-wasm-engine.js';
+export { digestBytes, digestStream } from './digest/stream.js';
+export { formatSumsLine } from './digest/sums-format.js';
+export { parseSums, type SumsEntry, type SumsList, type SumsProblem } from './digest/sums-parse.js';
 export type {
   Dump,
   Firmware,

@@ -12,6 +12,11 @@ export const DIGEST_LENGTH: Readonly<Record<Algorithm, number>> = {
   sha256: 64,
 };
 
+/** The algorithms asked for, each once, in {@link ALGORITHMS} order. */
+export function sortAlgorithms(algorithms: readonly Algorithm[]): Algorithm[] {
+  return ALGORITHMS.filter((algorithm) => algorithms.includes(algorithm));
+}
+
 /** Digests as lower-case hex. Only the algorithms asked for are present. */
 export type Digests = Readonly<Partial<Record<Algorithm, string>>>;
 

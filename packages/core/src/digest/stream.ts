@@ -1,0 +1,66 @@
+import type { ByteStream } from '../bytes/source.js';
+import type { Algorithm, DigestEngine, Digests, StreamDigests } from './engine.js';
+
+/** Bytes hashed in one go; a bigger chunk is cut, so that timers and input get their turn. */
+const SLICE = 1 << 20;
+
+/** Milliseconds of work after which other tasks get a turn. */
+const TURN = 40;
+
+/**
+ * Digests a whole stream in one pass, memory flat. Other tasks get a turn every
+ * 40 ms even when the stream itself never waits.
+ *
+ * @param onBytes told how many more bytes are done, at least once a MiB
+ * @throws whatever the stream throws (ReadError)
+ */
+export async function digestStream(
+  stream: ByteStream,
+  algorithms: readonly Algorithm[],
+  engine: DigestEngine,
+  onBytes?: (count: number) => void,
+): Promise<StreamDigests> {
+  const hasher = await engine.create(algorithms);
+  let ended = false;
+  try {
+    let size = 0;
+    let turnStart = performance.now();
+    for await (const chunk of stream) {
+      for (let start = 0; start < chunk.length; start += SLICE) {
+        const slice = chunk.length <= SLICE ? chunk : chunk.subarray(start, start + SLICE);
+        hasher.update(slice);
+        size += slice.length;
+        onBytes?.(slice.length);
+        if (performance.now() - turnStart > TURN) {
+          await nextTurn();
+          turnStart = performance.now();
+        }
+      }
+    }
+    ended = true;
+    return { size, digests: hasher.digest() };
+  } finally {
+    // Gives the engine its memory back; what it computed is of no use here.
+    if (!ended) hasher.digest();
+  }
+}
+
+/** Digests bytes held in memory. */
+export async function digestBytes(
+  bytes: Uint8Array,
+  algorithms: readonly Algorithm[],
+  engine: DigestEngine,
+): Promise<Digests> {
+  return (await digestStream(once(bytes), algorithms, engine)).digests;
+}
+
+// eslint-disable-next-line @typescript-eslint/require-await -- a stream is async by its type
+async function* once(bytes: Uint8Array): ByteStream {
+  yield bytes;
+}
+
+function nextTurn(): Promise<void> {
+  return new Promise((resolve) => {
+    setTimeout(resolve, 0);
+  });
+}

@@ -1,0 +1,35 @@
+/**
+ * One line of a checksum list as GNU coreutils writes it (manual, "md5sum
+ * invocation"): hex digest, space, mode marker, name. A name that holds a
+ * backslash, newline or carriage return is escaped, and the line then starts
+ * with a backslash. The mode marker is always a space (text and binary are the
+ * same thing outside DOS).
+ *
+ * @param options `zero`: end with NUL and escape nothing, as `--zero` does
+ * @returns the line with its terminator
+ */
+export function formatSumsLine(
+  digest: string,
+  path: string,
+  options: { readonly zero?: boolean } = {},
+): string {
+  if (options.zero === true) return `${digest}  ${path}\0`;
+  const escaped = escapeSumsName(path);
+  return `${escaped === path ? '' : '\\'}${digest}  ${escaped}\n`;
+}
+
+function escapeSumsName(path: string): string {
+  return path.replaceAll('\\', '\\\\').replaceAll('\n', '\\n').replaceAll('\r', '\\r');
+}
+
+/** The name that was escaped; null when it holds an escape coreutils does not write. */
+export function unescapeSumsName(escaped: string): string | null {
+  if (!WELL_ESCAPED.test(escaped)) return null;
+  return escaped.replaceAll(
+    /\\(.)/gsu,
+    (_, character: string) => UNESCAPED[character] ?? character,
+  );
+}
+
+const WELL_ESCAPED = /^(?:[^\\]|\\[\\nr])*$/u;
+const UNESCAPED: Readonly<Record<string, string>> = { n: '\n', r: '\r' };

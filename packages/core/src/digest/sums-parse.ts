@@ -1,0 +1,95 @@
+import { decodeName } from '../bytes/names.js';
+import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from './engine.js';
+import { unescapeSumsName } from './sums-format.js';
+
+/** One file a checksum list names. */
+export interface SumsEntry {
+  /** Line in the list, from 1. */
+  readonly line: number;
+  readonly algorithm: Algorithm;
+  /** Lower-case hex. */
+  readonly digest: string;
+  /** As listed, unescaped; bytes that are not UTF-8 as U+DCNN. */
+  readonly path: string;
+}
+
+/** A line that is not an entry. */
+export interface SumsProblem {
+  /** Line in the list, from 1. */
+  readonly line: number;
+  /** One plain sentence. */
+  readonly message: string;
+}
+
+/** Every line of a list is in `entries` or in `problems`, but for empty lines and `#` comments. */
+export interface SumsList {
+  readonly entries: readonly SumsEntry[];
+  readonly problems: readonly SumsProblem[];
+}
+
+/**
+ * Reads a checksum list: the coreutils lines, and the tagged lines of BSD,
+ * OpenSSL and `--tag` (`MD5 (name) = hex`). The algorithm follows from the
+ * digest's length, or from the tag. As in coreutils, empty lines and lines that
+ * start with `#` are skipped and a carriage return at a line's end is dropped.
+ * Bytes may be UTF-8 with or without a byte order mark, or UTF-16 with one
+ * (what PowerShell's `>` writes). Never throws.
+ */
+export function parseSums(list: string | Uint8Array): SumsList {
+  const text = typeof list === 'string' ? list.replace(/^\ufeff/u, '') : decodeList(list);
+  const entries: SumsEntry[] = [];
+  const problems: SumsProblem[] = [];
+  let number = 0;
+  for (const raw of text.split('\n')) {
+    number += 1;
+    const line = raw.endsWith('\r') ? raw.slice(0, -1) : raw;
+    if (line === '' || line.startsWith('#')) continue;
+    const read = parseLine(line);
+    if (typeof read === 'string') problems.push({ line: number, message: read });
+    else entries.push({ line: number, ...read });
+  }
+  return { entries, problems };
+}
+
+function decodeList(bytes: Uint8Array): string {
+  if (bytes[0] === 0xff && bytes[1] === 0xfe) return new TextDecoder('utf-16le').decode(bytes);
+  if (bytes[0] === 0xfe && bytes[1] === 0xff) return new TextDecoder('utf-16be').decode(bytes);
+  return decodeName(bytes).replace(/^\ufeff/u, '');
+}
+
+type Listed = Omit<SumsEntry, 'line'>;
+
+const TAGGED = /^(?<tag>[A-Za-z0-9/-]+) ?\((?<name>.*)\) ?= ?(?<digest>[^ ]*)$/su;
+const PLAIN = /^(?<digest>[0-9A-Fa-f]+)(?<gap>[ \t][ *]?)(?<name>.*)$/su;
+
+/** The entry, or what is wrong with the line. */
+function parseLine(line: string): Listed | string {
+  const trimmed = line.replace(/^[ \t]+/u, '');
+  const escaped = trimmed.startsWith('\\');
+  const body = escaped ? trimmed.slice(1) : trimmed;
+  const found = (PLAIN.exec(body) ?? TAGGED.exec(body))?.groups;
+  if (found === undefined)
+    return 'not a checksum line: expected a hex digest, two spaces and a name';
+  const digest = (found['digest'] ?? '').toLowerCase();
+  const fault = digestFault(digest, found['tag']);
+  const algorithm = ALGORITHMS.find((name) => DIGEST_LENGTH[name] === digest.length);
+  if (fault !== null || algorithm === undefined) return fault ?? WRONG_LENGTH;
+  const path = escaped ? unescapeSumsName(found['name'] ?? '') : (found['name'] ?? '');
+  if (path === null) return 'the name has an escape other than \\\\, \\n and \\r';
+  if (path === '') return 'the line names no file';
+  if (path.includes('\0')) return 'the name holds a NUL byte';
+  return { algorithm, digest, path };
+}
+
+const WRONG_LENGTH = `the digest's length is none of ${ALGORITHMS.map((name) => `${name} (${DIGEST_LENGTH[name]})`).join(', ')} hex digits`;
+
+/** What is wrong with a digest, given the tag before it, if there is one. */
+function digestFault(digest: string, tag: string | undefined): string | null {
+  if (tag === undefined) return null;
+  const name = ALGORITHMS.find((known) => known === tag.toLowerCase().replace('-', ''));
+  if (name === undefined) {
+    return `algorithm ${tag} is not supported; use one of ${ALGORITHMS.join(', ')}`;
+  }
+  const well = /^[0-9a-f]*$/u.test(digest) && digest.length === DIGEST_LENGTH[name];
+  return well ? null : `not ${DIGEST_LENGTH[name]} hex digits, as ${tag} has`;
+}
