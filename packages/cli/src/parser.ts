@@ -1,0 +1,69 @@
+import { TOOL } from '@firmtally/core';
+import yargs, { type Argv } from 'yargs';
+import type { Command } from './command.js';
+import { COMMANDS } from './command-table.js';
+import { processContext } from './context.js';
+
+const PURPOSE =
+  'Tells which systems on a card have the firmware they need, before the card leaves the PC.';
+
+const CAUTIONS = [
+  'The wrong firmware can stop a device from starting: keep a backup of the card.',
+  'Firmware is usually copyrighted: use dumps you are entitled to and follow local law.',
+  'MD5, SHA-1 and CRC32 detect accidents, not tampering.',
+].join('\n');
+
+/** The parser for one command line; of all commands but `wanted` it knows the name only. */
+export async function buildParser(
+  argv: readonly string[],
+  wanted: string | undefined,
+  onChosen: (command: Command, args: Readonly<Record<string, unknown>>) => void,
+): Promise<Argv> {
+  const parser = baseParser(argv);
+  for (const [name, entry] of Object.entries(COMMANDS)) {
+    if (name !== wanted) {
+      parser.command(name, entry.describe);
+      continue;
+    }
+    const { command } = await entry.load();
+    parser.command(
+      `${name} ${command.positionals}`.trim(),
+      entry.describe,
+      (y) => command.options(y),
+      (args) => {
+        onChosen(command, args);
+      },
+    );
+  }
+  return parser;
+}
+
+function baseParser(argv: readonly string[]): Argv {
+  return (
+    yargs([...argv])
+      .scriptName('firmtally')
+      .usage(`$0 <command>\n\n${PURPOSE}`)
+      .locale('en')
+      // Ids and digests are text even where they look like numbers.
+      .parserConfiguration({ 'parse-numbers': false, 'parse-positional-numbers': false })
+      .option('color', {
+        type: 'boolean',
+        describe: 'Colour (default on a terminal, unless NO_COLOR is set)',
+      })
+      .option('ascii', { type: 'boolean', describe: 'Draw with ASCII characters only' })
+      .option('quiet', {
+        type: 'boolean',
+        alias: 'q',
+        describe: 'No progress and no messages, only results',
+      })
+      .completion('completion', 'Print a completion script for bash or zsh')
+      .version(TOOL.version)
+      .help()
+      .alias('help', 'h')
+      .epilogue(CAUTIONS)
+      .wrap(Math.min(100, processContext({ color: false, ascii: true, quiet: true }).columns))
+      .demandCommand(1, 1, 'Name a command, e.g.: firmtally audit <root> -m <manifest>')
+      .strict()
+      .exitProcess(false)
+  );
+}

@@ -1,0 +1,79 @@
+import { FirmtallyError, nearestName } from '@firmtally/core';
+import type { Argv } from 'yargs';
+import { COMMANDS } from './command-table.js';
+
+/** yargs' complaint as one plain line, with the nearest right name and where to read more. */
+export function usageError(
+  complaint: string | null,
+  parser: Argv,
+  argv: readonly string[],
+  command: string | undefined,
+  positionals: string,
+): FirmtallyError {
+  const help = `firmtally ${command === undefined ? '' : `${command} `}--help`;
+  if (command === undefined) {
+    const word = argv.find((each) => !each.startsWith('-'));
+    if (word !== undefined) {
+      return new FirmtallyError(
+        'usage',
+        `there is no command "${word}"`,
+        hint(word, Object.keys(COMMANDS), help),
+      );
+    }
+  }
+  // yargs spreads some messages over several lines.
+  const message = (complaint ?? 'the command line is wrong').replaceAll(/\s*\n\s*/g, ' ').trim();
+  const known = optionNames(parser);
+  const option = unknownOption(argv, known);
+  if (option !== null) {
+    const dashes = option.length === 1 ? '-' : '--';
+    return new FirmtallyError(
+      'usage',
+      `there is no option ${dashes}${option}`,
+      hint(option, known, help, '--'),
+    );
+  }
+  const extra = /^Unknown arguments?: ([^,]+)/.exec(message)?.[1];
+  if (extra !== undefined) {
+    return new FirmtallyError('usage', `"${extra}" is one word too many`, `See: ${help}`);
+  }
+  if (message.startsWith('Not enough non-option arguments')) {
+    return new FirmtallyError('usage', `${command ?? ''} needs ${positionals}`, `See: ${help}`);
+  }
+  const [, name, given, choices] =
+    /^Invalid values: Argument: ([^,]+), Given: "(.*)", Choices: (.+)$/.exec(message) ?? [];
+  if (name !== undefined && given !== undefined && choices !== undefined) {
+    const right = choices.replaceAll('"', '');
+    return new FirmtallyError(
+      'usage',
+      `${name} "${given}" is not one of: ${right}`,
+      hint(given, right.split(', '), help),
+    );
+  }
+  return new FirmtallyError('usage', message, `See: ${help}`);
+}
+
+/** The first option on the command line that does not exist, without its dashes. */
+function unknownOption(argv: readonly string[], known: readonly string[]): string | null {
+  for (const word of argv) {
+    if (word === '--') return null;
+    const [, dashes, name] = /^(--?)(?:no-)?([^-=][^=]*)/.exec(word) ?? [];
+    if (name === undefined) continue;
+    const option = dashes === '-' ? name.slice(0, 1) : name;
+    if (!known.includes(option)) return option;
+  }
+  return null;
+}
+
+function hint(word: string, names: readonly string[], help: string, prefix = ''): string {
+  const nearest = word.length < 2 ? null : nearestName(word, names);
+  return nearest === null ? `See: ${help}` : `Did you mean ${prefix}${nearest}? See also: ${help}`;
+}
+
+function optionNames(parser: Argv): string[] {
+  // Part of yargs since version 3, but not of its types.
+  const { getOptions } = parser as unknown as {
+    getOptions: () => { key: Readonly<Record<string, unknown>> };
+  };
+  return Object.keys(getOptions.call(parser).key);
+}
