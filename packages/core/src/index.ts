@@ -65,7 +65,14 @@ export {
   type Diagnosis,
   type DiagnosisKind,
   type Remedy,
+  type RemedyStep,
 } from './diagnose/diagnosis.js';
+export { adviceForDiagnosis } from './diagnose/advice.js';
+export { applyRemedy } from './diagnose/apply-remedy.js';
+export { DETECTORS, diagnoseFile, type DiagnoseFileInput } from './diagnose/diagnose-file.js';
+export { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './diagnose/limits.js';
+export type { DigestBytes } from './diagnose/proof.js';
+export { DumpIndex, type DumpMatch } from './identify/dump-index.js';
 export type {
   FirmwareRow,
   FolderRow,

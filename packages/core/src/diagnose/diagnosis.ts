@@ -1,4 +1,3 @@
-/** Every reason a file's bytes can be the wrong ones. */
 export const DIAGNOSES = [
   'truncated',
   'padded',
@@ -17,14 +16,28 @@ export const DIAGNOSES = [
 ] as const;
 export type DiagnosisKind = (typeof DIAGNOSES)[number];
 
-/** How to get the dump back out of the damaged file, as data; `applyRemedy` performs it. */
-export type Remedy =
+/** One step that gets the dump back out of the damaged file, as data; `applyRemedy` performs it. */
+export type RemedyStep =
+  /** Keeps the bytes from `start` (inclusive) to `end` (exclusive). */
   | { readonly kind: 'slice'; readonly start: number; readonly end: number }
+  /** Reverses the bytes of each group of `unit` bytes; an incomplete last group stays as it is. */
   | { readonly kind: 'swap'; readonly unit: 2 | 4 }
-  | { readonly kind: 'deinterleave' | 'interleave' }
+  /** Exchanges the two 16-bit halves of each group of 4 bytes. */
+  | { readonly kind: 'swap-halves' }
+  /**
+   * `deinterleave`: bytes at even offsets first, then those at odd offsets.
+   * `interleave`: the first half goes to even offsets, the second to odd ones.
+   * With `oddFirst` even and odd change places.
+   */
+  | { readonly kind: 'deinterleave' | 'interleave'; readonly oddFirst?: true }
+  /** `crlf`: CR LF becomes LF. `lf`: LF becomes CR LF. `cr`: CR becomes LF. */
   | { readonly kind: 'newlines'; readonly from: 'crlf' | 'lf' | 'cr' }
   | { readonly kind: 'gunzip' }
   | { readonly kind: 'unzip'; readonly member: string };
+
+/** How to get the dump back out of the damaged file: one step, or several in order. */
+export type Remedy =
+  RemedyStep | { readonly kind: 'sequence'; readonly steps: readonly RemedyStep[] };
 
 /** Why a file's bytes are not those of any dump of an entry. */
 export interface Diagnosis {

@@ -1,0 +1,19 @@
+import { restored, type Detector } from '../subject.js';
+import { swapBytes } from '../transforms/swap.js';
+import { proveRearranged } from './same-size.js';
+
+export const byteSwapped: Detector = {
+  name: 'byte-swapped',
+  description: 'The two bytes of every 16-bit word are exchanged.',
+  detect: async (subject) => {
+    const dump = await proveRearranged(subject, (bytes) => swapBytes(bytes, 2));
+    if (dump === null) return null;
+    return restored(
+      subject,
+      'byte-swapped',
+      dump,
+      { kind: 'swap', unit: 2 },
+      'The two bytes of every 16-bit word are exchanged.',
+    );
+  },
+};

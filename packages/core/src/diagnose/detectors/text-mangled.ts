@@ -1,0 +1,29 @@
+import { restored, type Detector } from '../subject.js';
+import { convertedSize, convertNewlines, countNewlines } from '../transforms/newlines.js';
+
+const CONVERSIONS = [
+  { from: 'crlf', detail: 'A transfer as text turned every LF into CR LF.' },
+  { from: 'lf', detail: 'A transfer as text turned every CR LF into LF.' },
+  { from: 'cr', detail: 'A transfer as text turned every LF into CR.' },
+] as const;
+
+export const textMangled: Detector = {
+  name: 'text-mangled',
+  description: 'Line endings were converted, as by a transfer in text mode.',
+  detect: async (subject) => {
+    const bytes = await subject.whole();
+    if (bytes === null) return null;
+    const counts = countNewlines(bytes);
+    for (const { from, detail } of CONVERSIONS) {
+      if (counts[from] === 0) continue;
+      const size = convertedSize(bytes.length, counts, from);
+      // The length alone rules most guesses out, before anything is converted.
+      if (!subject.prover.fits(size)) continue;
+      const dump = await subject.prover.prove(convertNewlines(bytes, from));
+      if (dump !== null) {
+        return restored(subject, 'text-mangled', dump, { kind: 'newlines', from }, detail);
+      }
+    }
+    return null;
+  },
+};

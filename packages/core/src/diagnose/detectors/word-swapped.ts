@@ -1,0 +1,30 @@
+import { restored, type Detector } from '../subject.js';
+import { swapBytes, swapHalves } from '../transforms/swap.js';
+import { proveRearranged } from './same-size.js';
+
+export const wordSwapped: Detector = {
+  name: 'word-swapped',
+  description: 'The four bytes of every 32-bit word are reversed, or its 16-bit halves exchanged.',
+  detect: async (subject) => {
+    if (subject.size % 4 !== 0) return null;
+    const reversed = await proveRearranged(subject, (bytes) => swapBytes(bytes, 4));
+    if (reversed !== null) {
+      return restored(
+        subject,
+        'word-swapped',
+        reversed,
+        { kind: 'swap', unit: 4 },
+        'The four bytes of every 32-bit word are in reverse order.',
+      );
+    }
+    const exchanged = await proveRearranged(subject, swapHalves);
+    if (exchanged === null) return null;
+    return restored(
+      subject,
+      'word-swapped',
+      exchanged,
+      { kind: 'swap-halves' },
+      'The two 16-bit halves of every 32-bit word are exchanged.',
+    );
+  },
+};

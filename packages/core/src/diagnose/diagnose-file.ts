@@ -1,0 +1,80 @@
+import type { ArchiveReader } from '../bytes/archive.js';
+import type { RandomAccess } from '../bytes/source.js';
+import type { Firmware, Manifest } from '../manifest/model.js';
+import { blank } from './detectors/blank.js';
+import { DAMAGE_DETECTORS } from './detectors/damage.js';
+import { empty } from './detectors/empty.js';
+import { otherFirmware } from './detectors/other-firmware.js';
+import { truncated } from './detectors/truncated.js';
+import { webPage } from './detectors/web-page.js';
+import { wrapped } from './detectors/wrapped.js';
+import type { Diagnosis } from './diagnosis.js';
+import { diagnoseMembers } from './diagnose-members.js';
+import { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './limits.js';
+import type { DigestBytes } from './proof.js';
+import { observed, Subject, type Detector } from './subject.js';
+
+/**
+ * Every check in the order it is made; the first that finds something decides.
+ * First bytes that are right as they stand, then those that digests prove to be
+ * right once a damage is undone, then what the bytes say of themselves, and
+ * last what only the size suggests.
+ */
+export const DETECTORS: readonly Detector[] = [
+  empty,
+  otherFirmware,
+  ...DAMAGE_DETECTORS,
+  wrapped,
+  blank,
+  webPage,
+  truncated,
+];
+
+export interface DiagnoseFileInput {
+  /** A file whose bytes are not those of any dump of `firmware`. */
+  readonly content: RandomAccess;
+  readonly firmware: Firmware;
+  /** For recognising another entry's dump. */
+  readonly manifest: Manifest;
+  readonly digestBytes: DigestBytes;
+  /** Null: ZIP files stay closed. */
+  readonly archives: ArchiveReader | null;
+  /** In place of those of {@link DIAGNOSIS_LIMITS}. */
+  readonly limits?: Partial<DiagnosisLimits>;
+}
+
+/**
+ * Says why a file is not the firmware it should be. Every diagnosis but
+ * `truncated` and `unknown` is proven, either by undoing the damage in memory and
+ * comparing every digest the manifest gives, or by the bytes themselves. A dump
+ * of which only a CRC-32 is given is met by chance with a probability of 2^-32
+ * for each guess, and at most `hashPasses` guesses are made.
+ *
+ * Memory and time are bounded by {@link DIAGNOSIS_LIMITS}.
+ * Throws ReadError when the file itself cannot be read or changes meanwhile.
+ */
+export async function diagnoseFile(input: DiagnoseFileInput): Promise<Diagnosis> {
+  const limits = { ...DIAGNOSIS_LIMITS, ...input.limits };
+  const subject = new Subject({ ...input, limits });
+  const { members } = input.firmware;
+  return members === null ? diagnoseDump(subject) : diagnoseMembers(subject, members, diagnoseDump);
+}
+
+async function diagnoseDump(subject: Subject): Promise<Diagnosis> {
+  for (const detector of DETECTORS) {
+    const found = await detector.detect(subject);
+    if (found !== null) return found;
+  }
+  return observed('unknown', false, unknownDetail(subject));
+}
+
+function unknownDetail(subject: Subject): string {
+  if (subject.size > subject.limits.wholeFileBytes) {
+    const limit = subject.limits.wholeFileBytes / (1024 * 1024);
+    return `The file is over ${limit} MiB, so only its size and its first bytes were examined.`;
+  }
+  if (subject.budget.exhausted) return 'Nothing tried within the bounds explains the difference.';
+  return subject.prover.sizes.includes(subject.size)
+    ? 'The size is right, the bytes are not.'
+    : 'Neither the size nor the bytes are those of a dump.';
+}

@@ -1,0 +1,75 @@
+import type { Algorithm, Digests } from '../digest/engine.js';
+import { algorithmsOf, sizeCanMatch } from '../judge/algorithms.js';
+import { matchDump } from '../judge/match-dump.js';
+import type { Dump } from '../manifest/model.js';
+
+/** Digests bytes that are all in memory. */
+export type DigestBytes = (bytes: Uint8Array, algorithms: readonly Algorithm[]) => Promise<Digests>;
+
+/** What is left of the bounds on hashing; shared by everything tried on one file. */
+export class HashBudget {
+  private passes: number;
+  private bytes: number;
+  /** Whether a guess went untested because the bounds were reached. */
+  exhausted = false;
+
+  constructor(limits: { readonly hashPasses: number; readonly hashedBytes: number }) {
+    this.passes = limits.hashPasses;
+    this.bytes = limits.hashedBytes;
+  }
+
+  /** Takes one pass over `size` bytes, or says no. */
+  take(size: number): boolean {
+    if (this.passes < 1 || this.bytes < size) {
+      this.exhausted = true;
+      return false;
+    }
+    this.passes--;
+    this.bytes -= size;
+    return true;
+  }
+}
+
+/**
+ * Tests guesses against the dumps of one entry. Only digests the manifest gives
+ * count: a dump with nothing but a CRC-32 is met by wrong bytes with a
+ * probability of 2^-32 for each guess, so the number of guesses is bounded.
+ */
+export class Prover {
+  readonly dumps: readonly Dump[];
+  readonly budget: HashBudget;
+  private readonly digestBytes: DigestBytes;
+
+  constructor(dumps: readonly Dump[], budget: HashBudget, digestBytes: DigestBytes) {
+    this.dumps = dumps;
+    this.budget = budget;
+    this.digestBytes = digestBytes;
+  }
+
+  /** Sizes in bytes the dumps give, ascending, each once. */
+  get sizes(): number[] {
+    const sizes = this.dumps.flatMap((dump) => (dump.size === null ? [] : [dump.size]));
+    return [...new Set(sizes)].sort((a, b) => a - b);
+  }
+
+  /** Whether some dump gives no size, so that any length may be right. */
+  get anySize(): boolean {
+    return this.dumps.some((dump) => dump.size === null);
+  }
+
+  /** Whether bytes of this length can be one of the dumps at all. */
+  fits(size: number): boolean {
+    return sizeCanMatch(size, this.dumps);
+  }
+
+  /** The first dump these bytes are, or null. Hashes only when the length fits. */
+  async prove(bytes: Uint8Array): Promise<Dump | null> {
+    const candidates = this.dumps.filter(
+      (dump) => dump.size === null || dump.size === bytes.length,
+    );
+    if (candidates.length === 0 || bytes.length === 0) return null;
+    if (!this.budget.take(bytes.length)) return null;
+    const digests = await this.digestBytes(bytes, algorithmsOf(candidates));
+    return matchDump({ size: bytes.length, digests }, candidates);
+  }
+}
