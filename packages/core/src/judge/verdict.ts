@@ -29,7 +29,11 @@ export interface FirmwareVerdict {
   readonly judged: string | null;
   /** Bytes of `judged`; null when there is no such file or it is not readable. */
   readonly size: number | null;
-  /** Of `judged`; null when it was not hashed (missing, unreadable, presence only, size already differs from every dump). */
+  /**
+   * Of `judged`; null when it was not hashed (missing, unreadable, size already differs from every dump,
+   * or nothing but its name speaks for it). At the expected path CRC-32, MD5 and SHA-1 are always taken, of
+   * presence-only entries and whole ZIPs too, so that a later run can tell whether bytes changed.
+   */
   readonly digests: Digests | null;
   /** Plain sentences of detail: link read, extra members, which member is wrong, … */
   readonly detail: readonly string[];
