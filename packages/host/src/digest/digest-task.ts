@@ -1,0 +1,23 @@
+import {
+  digestStream,
+  hashWasmEngine,
+  type DigestEngine,
+  type StreamDigests,
+} from '@firmtally/core';
+import { readRegularFile } from '../folder/read-file.js';
+import { nativeEngine } from './native-engine.js';
+import type { DigestTask, EngineName } from './worker-protocol.js';
+
+const ENGINES: Readonly<Record<EngineName, DigestEngine>> = {
+  native: nativeEngine,
+  'hash-wasm': hashWasmEngine,
+};
+
+/** Does one task on this thread. Throws ReadError. */
+export function runTask(
+  task: DigestTask,
+  onBytes?: (count: number) => void,
+): Promise<StreamDigests> {
+  const stream = readRegularFile(task.path, task.root);
+  return digestStream(stream, task.algorithms, ENGINES[task.engine], onBytes);
+}

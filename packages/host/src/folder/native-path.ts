@@ -1,0 +1,25 @@
+import { realpathSync } from 'node:fs';
+import { sep } from 'node:path';
+import { decodeName, encodeName, hasUndecodableBytes } from '@firmtally/core';
+
+/** What fs takes: text, or bytes where a name is not UTF-8. */
+export type NativePath = string | Buffer;
+
+/** A decoded path (see core's bytes/names.ts) as fs needs it. Windows names are UTF-16, so text is exact there. */
+export function toNative(path: string): NativePath {
+  if (process.platform === 'win32' || !hasUndecodableBytes(path)) return path;
+  return Buffer.from(encodeName(path));
+}
+
+/** The path with every link resolved, decoded. Throws fs errors. */
+export function resolveLinks(path: string): string {
+  return decodeName(realpathSync.native(toNative(path), { encoding: 'buffer' }));
+}
+
+/** `path` relative to `root` with '/' separators; null when it lies outside. Both resolved. */
+export function relativeTo(root: string, path: string): string | null {
+  const prefix = root.endsWith(sep) ? root : root + sep;
+  if (!path.startsWith(prefix)) return null;
+  const below = path.slice(prefix.length);
+  return sep === '/' ? below : below.replaceAll(sep, '/');
+}

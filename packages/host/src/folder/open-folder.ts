@@ -1,0 +1,79 @@
+import { lstatSync, readdirSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { FirmtallyError, ReadError, type ContentSource, type FolderSource } from '@firmtally/core';
+import { toNative, resolveLinks } from './native-path.js';
+import { readRegularFile } from './read-file.js';
+import { absolutePath, walk, type RootIdentity } from './walk.js';
+
+/** Files of this machine by path. */
+export interface HostFiles extends ContentSource {
+  /** Path of this system for one of this source's paths; what is not UTF-8 in it as U+DCNN. */
+  absolute(path: string): string;
+  /** Resolved folder that every file must be in; null when files are named one by one. */
+  readonly confinedTo: string | null;
+}
+
+/** A folder of this machine as the core's root. */
+export type HostFolder = FolderSource & HostFiles;
+
+/**
+ * Opens a folder for auditing. The root itself may be a link; below it links
+ * are classified, never followed.
+ *
+ * @param root absolute, or relative to the current folder
+ * @throws FirmtallyError('root-unreadable') when it is not a folder that can be listed
+ */
+// eslint-disable-next-line @typescript-eslint/require-await -- a promise so that failures are rejections, and I/O may become asynchronous
+export async function openFolder(root: string): Promise<HostFolder> {
+  const identity = identify(root);
+  const absolute = (path: string): string => absolutePath(identity.path, checkRelative(path));
+  return {
+    confinedTo: identity.path,
+    absolute,
+    list: () => walk(identity),
+    async *open(path, range) {
+      yield* readRegularFile(absolute(path), identity.path, range);
+    },
+  };
+}
+
+function identify(root: string): RootIdentity {
+  try {
+    const path = resolveLinks(resolve(root));
+    const { dev, ino } = lstatSync(toNative(path));
+    readdirSync(toNative(path));
+    return { path, dev, ino };
+  } catch (error) {
+    const [why, remedy] = rootTrouble((error as NodeJS.ErrnoException).code);
+    throw new FirmtallyError('root-unreadable', `${root}: ${why}`, remedy, { cause: error });
+  }
+}
+
+function rootTrouble(code: string | undefined): [string, string] {
+  switch (code) {
+    case 'ENOENT':
+      return ['no such folder', 'Check the path, and that the card is mounted.'];
+    case 'ENOTDIR':
+      return ['not a folder', 'Name the folder that holds the files.'];
+    case 'EACCES':
+    case 'EPERM':
+      return ['no permission to list this folder', 'Grant read permission, or run as its owner.'];
+    case 'ELOOP':
+      return ['a link that leads in a circle', 'Name the folder itself.'];
+    default:
+      return [`the folder cannot be listed (${code ?? 'unknown error'})`, 'Check the drive.'];
+  }
+}
+
+/** The path if it stays below the root by its names alone; '' is the root. */
+function checkRelative(path: string): string {
+  const names = path.split('/');
+  const bad =
+    path !== '' &&
+    names.some((name) => name === '' || name === '.' || name === '..' || name.includes('\0'));
+  const badOnWindows = process.platform === 'win32' && /[\\:]/u.test(path);
+  if (bad || badOnWindows) {
+    throw new ReadError('outside-root', 'its path is not one below the root');
+  }
+  return path;
+}

@@ -1,0 +1,153 @@
+import {
+  closeSync,
+  constants,
+  fstatSync,
+  lstatSync,
+  openSync,
+  read as readCallback,
+  readSync,
+  type BigIntStats,
+} from 'node:fs';
+import { promisify } from 'node:util';
+import { ReadError, type ByteRange, type ByteStream, type EntryKind } from '@firmtally/core';
+import { kindOf, toReadError } from './fault.js';
+import { relativeTo, resolveLinks, toNative } from './native-path.js';
+
+/** Bytes of one read. Two such blocks are held: one is hashed while the other fills. */
+const BLOCK = 1 << 20;
+
+/** Absent on Windows, where there are no FIFOs to wait on and a link opens its target. */
+const SAFE_OPEN =
+  constants.O_RDONLY |
+  ((constants.O_NOFOLLOW as number | undefined) ?? 0) |
+  ((constants.O_NONBLOCK as number | undefined) ?? 0);
+
+const readAsync = promisify(readCallback);
+
+/**
+ * Streams a regular file. Never opens anything else, and with `root` nothing
+ * that lies outside it once links are resolved. Chunks are at most 1 MiB.
+ *
+ * @param path absolute, decoded
+ * @param root resolved folder the file must be in, or null for a file the user named
+ * @throws ReadError, also when the file changed between the first and last byte
+ */
+export async function* readRegularFile(
+  path: string,
+  root: string | null,
+  range?: ByteRange,
+): ByteStream {
+  let opened: Opened | null = null;
+  try {
+    opened = openRegular(path, root);
+    const size = Number(opened.before.size);
+    const start = Math.min(range?.start ?? 0, size);
+    const end = range === undefined ? size : Math.min(Math.max(range.end, start), size);
+    let count = 0;
+    for await (const chunk of readBlocks(opened.fd, start, end, range === undefined)) {
+      count += chunk.length;
+      yield chunk;
+    }
+    if (count !== end - start || !isUnchanged(opened)) {
+      throw new ReadError('changed-while-read', 'it changed while it was read');
+    }
+  } catch (error) {
+    throw toReadError(error);
+  } finally {
+    if (opened !== null) closeSync(opened.fd);
+  }
+}
+
+interface Opened {
+  readonly fd: number;
+  readonly before: BigIntStats;
+}
+
+function openRegular(path: string, root: string | null): Opened {
+  // Links are resolved first, so that a link inside the root reads as its target.
+  const resolved = resolveLinks(path);
+  if (root !== null && relativeTo(root, resolved) === null) {
+    throw new ReadError('outside-root', 'it leads out of the root folder');
+  }
+  const target = toNative(resolved);
+  // Asked before opening: opening alone can set a device in motion.
+  assertFile(kindOf(lstatSync(target)));
+  const fd = openSync(target, SAFE_OPEN);
+  try {
+    const before = fstatSync(fd, { bigint: true });
+    assertFile(kindOf(before));
+    return { fd, before };
+  } catch (error) {
+    closeSync(fd);
+    throw error;
+  }
+}
+
+const KIND_TEXT: Readonly<Record<EntryKind, string>> = {
+  file: 'a file',
+  folder: 'a folder',
+  link: 'a link',
+  fifo: 'a FIFO (named pipe)',
+  socket: 'a socket',
+  device: 'a device',
+  unknown: 'not a regular file',
+};
+
+function assertFile(kind: EntryKind): void {
+  if (kind !== 'file') throw new ReadError('not-a-file', `it is ${KIND_TEXT[kind]}`);
+}
+
+function isUnchanged({ fd, before }: Opened): boolean {
+  const after = fstatSync(fd, { bigint: true });
+  return (
+    after.size === before.size &&
+    after.mtimeNs === before.mtimeNs &&
+    after.ctimeNs === before.ctimeNs
+  );
+}
+
+/** Reads `start` to `end`; with `past` also what lies after `end`, so that a file that grew is noticed. */
+async function* readBlocks(fd: number, start: number, end: number, past: boolean): ByteStream {
+  const length = end - start;
+  if (length < BLOCK) {
+    const block = Buffer.allocUnsafe(length + (past ? 1 : 0));
+    const count = readFully(fd, block, start);
+    if (count > 0) yield block.subarray(0, count);
+    return;
+  }
+  const limit = past ? Infinity : end;
+  const blocks = [Buffer.allocUnsafeSlow(BLOCK), Buffer.allocUnsafeSlow(BLOCK)] as const;
+  let position = start;
+  let turn: 0 | 1 = 0;
+  const fill = (): Promise<number> =>
+    readAsync(fd, blocks[turn], 0, Math.min(BLOCK, limit - position), position).then(
+      ({ bytesRead }) => bytesRead,
+    );
+  let pending = fill();
+  try {
+    for (;;) {
+      const count = await pending;
+      if (count === 0) return;
+      const full = blocks[turn];
+      position += count;
+      turn = turn === 0 ? 1 : 0;
+      pending = position < limit ? fill() : Promise.resolve(0);
+      // A failed read-ahead is reported when its turn comes, not as an unhandled rejection.
+      pending.catch(() => undefined);
+      yield full.subarray(0, count);
+    }
+  } finally {
+    // The descriptor must not be closed under a running read.
+    await pending.catch(() => undefined);
+  }
+}
+
+function readFully(fd: number, block: Buffer, start: number): number {
+  let count = 0;
+  while (count < block.length) {
+    const got = readSync(fd, block, count, block.length - count, start + count);
+    if (got === 0) break;
+    count += got;
+  }
+  return count;
+}
