@@ -39,7 +39,7 @@ async function applyStep(
       if (step.start < 0 || step.end > bytes.length || step.start > step.end) {
         throw misfit(`bytes ${step.start} to ${step.end} are not in a file of ${bytes.length}`);
       }
-      return bytes.slice(step.start, step.end);
+      return new Uint8Array(bytes.subarray(step.start, step.end));
     case 'swap':
       return swapBytes(bytes, step.unit);
     case 'swap-halves':

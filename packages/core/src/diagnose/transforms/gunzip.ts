@@ -35,7 +35,7 @@ export async function gunzip(
       try {
         await writer.ready;
         // A chunk is only valid until the next one, and the inflater keeps it for longer.
-        await writer.write(next.value.slice());
+        await writer.write(new Uint8Array(next.value));
       } catch {
         // The inflater gave up: damage, or the reader had enough. The reading side says which.
         await chunks.return?.();

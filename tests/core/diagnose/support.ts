@@ -1,0 +1,107 @@
+import { createHash } from 'node:crypto';
+import { crc32 } from 'node:zlib';
+import {
+  applyRemedy,
+  diagnoseFile,
+  digestBytes,
+  hashWasmEngine,
+  memoryAccess,
+  type Algorithm,
+  type Diagnosis,
+  type DiagnosisLimits,
+  type Digests,
+  type Dump,
+  type Firmware,
+  type Manifest,
+  type Member,
+} from '@firmtally/core';
+import { zipReader } from '@firmtally/host';
+
+const PLACE = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 2 };
+
+/** Digests by OpenSSL (node:crypto) and zlib, not by what is tested. */
+export function digestsOf(bytes: Uint8Array, algorithms: readonly Algorithm[]): Digests {
+  const digests: Partial<Record<Algorithm, string>> = {};
+  for (const algorithm of algorithms) {
+    digests[algorithm] =
+      algorithm === 'crc32'
+        ? crc32(bytes).toString(16).padStart(8, '0')
+        : createHash(algorithm).update(bytes).digest('hex');
+  }
+  return digests;
+}
+
+export function dumpOf(
+  bytes: Uint8Array,
+  options: { readonly label?: string; readonly sized?: boolean; readonly only?: Algorithm[] } = {},
+): Dump {
+  return {
+    label: options.label ?? '#1',
+    size: options.sized === false ? null : bytes.length,
+    digests: digestsOf(bytes, options.only ?? ['crc32', 'md5', 'sha1']),
+  };
+}
+
+export function firmwareOf(
+  id: string,
+  dumps: readonly Dump[],
+  members?: readonly Member[],
+): Firmware {
+  return {
+    id,
+    path: `${id}.bin`,
+    folder: null,
+    defaultFolder: '',
+    case: 'exact',
+    note: null,
+    dumps,
+    members: members ?? null,
+    place: PLACE,
+  };
+}
+
+export function manifestOf(firmware: readonly Firmware[]): Manifest {
+  return {
+    sources: [],
+    firmware: new Map(firmware.map((each) => [each.id, each])),
+    systems: new Map(),
+    loadouts: new Map(),
+  };
+}
+
+/** Diagnoses bytes against an entry; `others` are the manifest's further entries. */
+export function diagnose(
+  bytes: Uint8Array,
+  firmware: Firmware,
+  options: {
+    readonly others?: readonly Firmware[];
+    readonly limits?: Partial<DiagnosisLimits>;
+    readonly zip?: boolean;
+  } = {},
+): Promise<Diagnosis> {
+  return diagnoseFile({
+    content: memoryAccess(bytes),
+    firmware,
+    manifest: manifestOf([firmware, ...(options.others ?? [])]),
+    digestBytes: (each, algorithms) => digestBytes(each, algorithms, hashWasmEngine),
+    archives: options.zip === false ? null : zipReader,
+    ...(options.limits === undefined ? {} : { limits: options.limits }),
+  });
+}
+
+/** The bytes a diagnosis' remedy gives back. Throws when it has none. */
+export function undo(bytes: Uint8Array, { remedy }: Diagnosis): Promise<Uint8Array> {
+  if (remedy === null) throw new Error('no remedy');
+  return applyRemedy(bytes, remedy, zipReader);
+}
+
+/** Reproducible bytes without structure (xorshift32), so that no test data is in the tree. */
+export function noise(size: number, seed = 1): Uint8Array {
+  let state = seed * 2654435761 || 1;
+  return Uint8Array.from({ length: size }, () => {
+    state ^= state << 13;
+    state ^= state >>> 17;
+    state ^= state << 5;
+    return state & 0xff;
+  });
+}
