@@ -52,6 +52,26 @@ export type {
   System,
 } from './manifest/model.js';
 export type { Problem, RelatedPlace, Severity } from './manifest/problem.js';
+export { MAX_MANIFEST_BYTES } from './manifest/limits.js';
+export {
+  readManifests,
+  type ManifestFile,
+  type ManifestResult,
+  type ReadOptions,
+} from './manifest/read-manifests.js';
+export { selectSystems } from './manifest/select-systems.js';
+export { RULES } from './manifest/rules/index.js';
+export type { Rule } from './manifest/rules/rule.js';
+export {
+  formatProblems,
+  type ProblemStyle,
+  type ProblemTextOptions,
+} from './manifest/format/text.js';
+export {
+  validationDocument,
+  type ValidationDocument,
+} from './manifest/format/validation-document.js';
+export { sarifLog } from './manifest/format/sarif.js';
 export type { ExpectedFirmware, Selection, SelectionRequest } from './manifest/selection.js';
 export {
   READINESS,
@@ -73,6 +93,16 @@ export { DETECTORS, diagnoseFile, type DiagnoseFileInput } from './diagnose/diag
 export { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './diagnose/limits.js';
 export type { DigestBytes } from './diagnose/proof.js';
 export { DumpIndex, type DumpMatch } from './identify/dump-index.js';
+export {
+  audit,
+  auditFolder,
+  type AuditInput,
+  type AuditProgress,
+  type AuditResult,
+} from './audit.js';
+export type { ReadingProgress } from './judge/file-digests.js';
+export { judgeFirmware, type JudgeInput, type Judgement } from './judge/judge-firmware.js';
+export { judgeReadiness, type ReadinessOptions } from './judge/readiness.js';
 export type {
   FirmwareRow,
   FolderRow,
@@ -82,5 +112,27 @@ export type {
   SystemRow,
   Totals,
 } from './report/model.js';
+export {
+  compareReports,
+  type ByteChange,
+  type Comparison,
+  type ComparisonFacts,
+  type ReadinessChange,
+  type VerdictChange,
+} from './report/compare.js';
+export { parseReport } from './report/parse-report.js';
+export { renderCsv } from './report/render-csv.js';
+export { renderHtml } from './report/render-html.js';
+export { renderJson } from './report/render-json.js';
+export { renderMarkdown, type RenderOptions } from './report/render-markdown.js';
+export { renderTap } from './report/render-tap.js';
+export {
+  summaryLine,
+  viewOf,
+  type ReportView,
+  type SystemLine,
+  type TodoItem,
+} from './report/view.js';
+export { CAUTIONS, count, READINESS_WORDS, verdictWords } from './report/words.js';
 export { buildInventory, Inventory } from './inventory/inventory.js';
 export { isDump, matchDump } from './judge/match-dump.js';

@@ -3,6 +3,7 @@ import type { DiagnosisKind } from '../diagnose/diagnosis.js';
 import type { Digests } from '../digest/engine.js';
 import type { Readiness, Verdict } from '../judge/verdict.js';
 import type { ManifestSource } from '../manifest/model.js';
+import type { Comparison } from './compare.js';
 
 /** The audit as data; data-schemas/report.schema.json describes it. Same input, same bytes: no timestamps, arrays sorted. */
 export interface Report {
@@ -18,6 +19,8 @@ export interface Report {
   readonly strays: readonly Stray[];
   readonly faults: readonly Fault[];
   readonly totals: Totals;
+  /** Present only when an earlier report was compared. */
+  readonly since?: Comparison;
 }
 
 export type RequirementRow =
@@ -67,7 +70,11 @@ export interface FirmwareRow {
   readonly systems: readonly string[];
 }
 
-/** A readable file in or below a folder that holds an expected path, which no entry accounts for. */
+/**
+ * A readable file in or below a folder that holds an expected path, which
+ * nothing in the manifests accounts for: no entry expects or found it there,
+ * and no folder check counts it or takes it for a picture.
+ */
 export interface Stray {
   readonly path: string;
   readonly size: number;

@@ -1,0 +1,137 @@
+import type { ArchiveReader } from './bytes/archive.js';
+import { memoryAccess } from './bytes/memory.js';
+import type { FolderSource } from './bytes/source.js';
+import type { DigestStream, FileDigester } from './digest/engine.js';
+import { buildInventory, type Inventory } from './inventory/inventory.js';
+import { FaultLog } from './judge/fault-log.js';
+import { contentPath, type ReadingProgress } from './judge/file-digests.js';
+import { judgeFirmware } from './judge/judge-firmware.js';
+import { judgeReadiness } from './judge/readiness.js';
+import type { FirmwareVerdict } from './judge/verdict.js';
+import type { Firmware, Manifest } from './manifest/model.js';
+import type { Selection } from './manifest/selection.js';
+import { buildReport, type Diagnosed } from './report/build-report.js';
+import type { Report } from './report/model.js';
+import { TOOL } from './version.js';
+
+export interface AuditInput {
+  /** Written into the report; this library's own name and version when not given. */
+  readonly tool?: { readonly name: string; readonly version: string };
+  /** What the report calls the root, with '/' separators. */
+  readonly root: string;
+  readonly manifest: Manifest;
+  readonly selection: Selection;
+  readonly folder: FolderSource;
+  readonly digester: FileDigester;
+  /** Null: entries with `members` are `unreadable`. */
+  readonly archives: ArchiveReader | null;
+  readonly digestStream: DigestStream;
+  /** Makes every file a candidate for misplaced entries. */
+  readonly wide?: boolean;
+  /** Lists files that nothing in the manifests accounts for. */
+  readonly strays?: boolean;
+  /** A system that would be `unproven` is `not-ready`. */
+  readonly strict?: boolean;
+  /** Files read at the same time; 4 when not given. */
+  readonly jobs?: number;
+  readonly onProgress?: (progress: AuditProgress) => void;
+}
+
+export type AuditProgress =
+  | { readonly phase: 'list' }
+  | ({ readonly phase: 'read' } & ReadingProgress)
+  | { readonly phase: 'diagnose'; readonly files: number; readonly totalFiles: number };
+
+/** An audit's report together with the inventory it rests on. */
+export interface AuditResult {
+  readonly report: Report;
+  readonly inventory: Inventory;
+}
+
+/**
+ * Audits a root against manifests. One bad file never ends it: what cannot be
+ * read is a fault in the report. Throws what `folder.list` throws when the root
+ * itself cannot be listed.
+ */
+export async function audit(input: AuditInput): Promise<Report> {
+  return (await auditFolder(input)).report;
+}
+
+/** As {@link audit}, for callers that want the inventory too. */
+export async function auditFolder(input: AuditInput): Promise<AuditResult> {
+  const { selection, folder, onProgress } = input;
+  onProgress?.({ phase: 'list' });
+  const inventory = await buildInventory(folder);
+  const judgement = await judgeFirmware({
+    ...input,
+    expected: selection.firmware,
+    inventory,
+    onProgress: (progress) => onProgress?.({ phase: 'read', ...progress }),
+  });
+  const faults = new FaultLog([...inventory.faults, ...judgement.faults]);
+  const diagnoses = await diagnoseMismatches(input, judgement.verdicts, inventory, faults);
+  const systems = judgeReadiness(selection, judgement.verdicts, inventory, input);
+  const report = buildReport({
+    tool: input.tool ?? TOOL,
+    root: input.root,
+    manifest: input.manifest,
+    selection,
+    inventory,
+    verdicts: judgement.verdicts,
+    systems,
+    diagnoses,
+    faults: faults.sorted(),
+    strays: input.strays ?? false,
+  });
+  return { report, inventory };
+}
+
+/** One after another: each may hold a whole file in memory. */
+async function diagnoseMismatches(
+  input: AuditInput,
+  verdicts: readonly FirmwareVerdict[],
+  inventory: Inventory,
+  faults: FaultLog,
+): Promise<ReadonlyMap<string, Diagnosed>> {
+  const found = new Map<string, Diagnosed>();
+  const mismatches = verdicts.filter(({ verdict }) => verdict === 'mismatch');
+  if (mismatches.length === 0) return found;
+  const diagnose = await diagnoser(input);
+  let files = 0;
+  for (const { id, judged } of mismatches) {
+    input.onProgress?.({ phase: 'diagnose', files, totalFiles: mismatches.length });
+    const entry = judged === null ? undefined : inventory.get(judged);
+    const firmware = input.manifest.firmware.get(id);
+    if (entry === undefined || firmware === undefined) continue;
+    try {
+      found.set(id, await diagnose(contentPath(entry), entry.size, firmware));
+    } catch (error) {
+      faults.note(entry.path, error);
+    }
+    files++;
+  }
+  return found;
+}
+
+type Diagnoser = (path: string, size: number, firmware: Firmware) => Promise<Diagnosed>;
+
+/** The detectors are loaded only when something is wrong. */
+async function diagnoser(input: AuditInput): Promise<Diagnoser> {
+  const [{ diagnoseFile }, { adviceForDiagnosis }] = await Promise.all([
+    import('./diagnose/diagnose-file.js'),
+    import('./diagnose/advice.js'),
+  ]);
+  return async (path, size, firmware) => {
+    const diagnosis = await diagnoseFile({
+      content: { size, read: (range) => input.folder.open(path, range) },
+      firmware,
+      manifest: input.manifest,
+      archives: input.archives,
+      digestBytes: async (bytes, algorithms) => {
+        const stream = memoryAccess(bytes).read({ start: 0, end: bytes.length });
+        return (await input.digestStream(stream, algorithms)).digests;
+      },
+    });
+    return { diagnosis, advice: adviceForDiagnosis(diagnosis, firmware) };
+  };
+}

@@ -1,0 +1,60 @@
+import type { Fault } from '../bytes/source.js';
+import type { FirmwareVerdict } from '../judge/verdict.js';
+import { baseName, folderOf } from '../text/path.js';
+
+/**
+ * What to do about a verdict, in one plain sentence; null when nothing is
+ * needed. `diagnosed` is the diagnosis' own advice for a mismatch.
+ */
+export function adviceFor(
+  verdict: FirmwareVerdict,
+  diagnosed: string | null,
+  fault: Fault | null,
+): string | null {
+  const { expectedPath, foundAt } = verdict;
+  switch (verdict.verdict) {
+    case 'match':
+      return null;
+    case 'unverified':
+      return 'It is there; put a digest of a good dump into the manifest to have its bytes checked.';
+    case 'missing':
+      return `Put a good dump of it at ${expectedPath}.`;
+    case 'misplaced':
+      return `Copy ${foundAt ?? 'it'} to ${expectedPath}.`;
+    case 'miscased':
+      return `Rename ${foundAt ?? 'it'} to ${renamed(foundAt, expectedPath)}.`;
+    case 'unreadable':
+      return adviceForFault(fault, expectedPath);
+    case 'mismatch':
+      if (foundAt !== null && foundAt !== verdict.judged) {
+        return `Replace it with ${foundAt}, which has the right bytes.`;
+      }
+      return diagnosed ?? `Replace it with a good dump.`;
+  }
+}
+
+/** Only the name when the folder is right already. */
+function renamed(foundAt: string | null, expectedPath: string): string {
+  const sameFolder = foundAt !== null && folderOf(foundAt) === folderOf(expectedPath);
+  return sameFolder ? baseName(expectedPath) : expectedPath;
+}
+
+function adviceForFault(fault: Fault | null, expectedPath: string): string {
+  switch (fault?.code) {
+    case 'not-a-file':
+      return `Move what is there out of the way and put a good dump at ${expectedPath}.`;
+    case 'outside-root':
+    case 'broken-link':
+      return 'Replace the link with the file itself.';
+    case 'permission-denied':
+      return 'Allow this user to read it, and audit again.';
+    case 'vanished':
+    case 'changed-while-read':
+      return 'Wait until nothing else writes to the folder, and audit again.';
+    case 'bad-archive':
+    case 'limit-exceeded':
+      return 'Make the ZIP again from good dumps of its members.';
+    default:
+      return 'Try another card reader, then save what can be read: the card may be failing.';
+  }
+}

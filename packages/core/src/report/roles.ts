@@ -1,0 +1,17 @@
+import type { SystemRow } from './model.js';
+
+/** What a firmware is to a system. */
+export interface Role {
+  readonly id: string;
+  readonly role: 'required' | 'any-of' | 'optional';
+}
+
+/** Every firmware of a system, in listed order, once for each role. */
+export function rolesOf(system: SystemRow): readonly Role[] {
+  const required = system.requires.flatMap((item): Role[] =>
+    'firmware' in item
+      ? [{ id: item.firmware, role: 'required' }]
+      : item.anyOf.map((id) => ({ id, role: 'any-of' })),
+  );
+  return [...required, ...system.optionalFirmware.map((id): Role => ({ id, role: 'optional' }))];
+}

@@ -1,0 +1,176 @@
+import type { Readiness, Verdict } from '../judge/verdict.js';
+import type { Comparison } from './compare.js';
+import type { FirmwareRow, FolderRow, Report, RequirementRow, SystemRow } from './model.js';
+import { count, READINESS_WORDS, verdictWords } from './words.js';
+
+/** One line of the readiness table. Texts are untrusted still. */
+export interface SystemLine {
+  readonly id: string;
+  readonly name: string;
+  readonly readiness: Readiness;
+  /** `2/3`: requirements met, of how many; '' when there are none. */
+  readonly required: string;
+  /** `1/2`; '' when there is none. */
+  readonly optional: string;
+  /** Short reasons for not being ready. */
+  readonly why: readonly string[];
+}
+
+/** A firmware that somebody should do something about. */
+export interface TodoItem {
+  readonly row: FirmwareRow;
+  readonly words: string;
+  /** Names of the systems that wait for it. */
+  readonly systems: readonly string[];
+  /** No system's readiness hangs on it. */
+  readonly optional: boolean;
+}
+
+/** What the formats for people show, before any of them lays it out. */
+export interface ReportView {
+  readonly systems: readonly SystemLine[];
+  readonly todo: readonly TodoItem[];
+  /** One sentence for each folder whose content was counted. */
+  readonly content: readonly string[];
+  /** One line for each change since an earlier report; empty when there was none to compare. */
+  readonly since: readonly string[];
+  readonly summary: string;
+}
+
+/** Chooses and words what a report says to people. */
+export function viewOf(report: Report): ReportView {
+  const rows = new Map(report.firmware.map((row) => [row.id, row]));
+  return {
+    systems: report.systems.map((system) => systemLine(system, rows)),
+    todo: todoOf(report, rows),
+    content: contentLines(report),
+    since: report.since === undefined ? [] : sinceLines(report.since),
+    summary: summaryLine(report),
+  };
+}
+
+/** `5 of 9 systems are ready; 1 unproven, 3 not ready.` */
+export function summaryLine(report: Report): string {
+  const { systems } = report.totals;
+  const all = report.systems.length;
+  const rest = (['unproven', 'not-ready'] as const)
+    .filter((readiness) => systems[readiness] > 0)
+    .map((readiness) => `${String(systems[readiness])} ${READINESS_WORDS[readiness]}`);
+  const verb = all === 1 ? 'system is' : 'systems are';
+  const head = `${String(systems.ready)} of ${String(all)} ${verb} ready`;
+  return rest.length === 0 ? `${head}.` : `${head}; ${rest.join(', ')}.`;
+}
+
+type Rows = ReadonlyMap<string, FirmwareRow>;
+
+function systemLine(system: SystemRow, rows: Rows): SystemLine {
+  const total = system.requires.length;
+  // Of a ready system every requirement is met, also one that counts as met only by `case: ignore`.
+  const open = system.readiness === 'ready' ? [] : openRequirements(system, rows);
+  const { optional } = system;
+  return {
+    id: system.id,
+    name: system.name,
+    readiness: system.readiness,
+    required: total === 0 ? '' : `${String(total - open.length)}/${String(total)}`,
+    optional: optional.total === 0 ? '' : `${String(optional.match)}/${String(optional.total)}`,
+    why: [
+      ...open.map((item) => reason(item, rows)),
+      ...system.folders.filter((folder) => !folder.enough).map(tooFew),
+    ],
+  };
+}
+
+function openRequirements(system: SystemRow, rows: Rows): readonly RequirementRow[] {
+  return system.requires.filter((item) =>
+    'firmware' in item ? rows.get(item.firmware)?.verdict !== 'match' : item.satisfiedBy === null,
+  );
+}
+
+function reason(item: RequirementRow, rows: Rows): string {
+  if ('firmware' in item) return `${item.firmware}: ${wordsOf(rows.get(item.firmware))}`;
+  const words = [...new Set(item.anyOf.map((id) => wordsOf(rows.get(id))))];
+  return `one of ${item.anyOf.join(', ')}: ${words.join(', ')}`;
+}
+
+function wordsOf(row: FirmwareRow | undefined): string {
+  if (row === undefined) return 'missing';
+  // In a short reason the diagnosis alone says more than "mismatch".
+  return verdictWords(row.verdict, row.diagnosis).replace(/^mismatch: /, '');
+}
+
+function tooFew(folder: FolderRow): string {
+  return `${folder.path}: ${count(folder.found, 'file')} of at least ${String(folder.atLeast)}`;
+}
+
+function todoOf(report: Report, rows: Rows): TodoItem[] {
+  const waiting = new Map<string, string[]>();
+  const optional = new Map<string, string[]>();
+  const note = (map: Map<string, string[]>, id: string, name: string): void => {
+    map.set(id, [...(map.get(id) ?? []), name]);
+  };
+  for (const system of report.systems) {
+    for (const id of system.optionalFirmware) note(optional, id, system.name);
+    if (system.readiness === 'ready') continue;
+    for (const item of openRequirements(system, rows)) {
+      for (const id of 'firmware' in item ? [item.firmware] : item.anyOf) {
+        note(waiting, id, system.name);
+      }
+    }
+  }
+  const items = report.firmware.flatMap((row): TodoItem[] => {
+    if (row.advice === null) return [];
+    const words = verdictWords(row.verdict, row.diagnosis);
+    const systems = waiting.get(row.id);
+    if (systems !== undefined) return [{ row, words, systems, optional: false }];
+    // That something optional is not there is no task.
+    const worthSaying = optional.has(row.id) && !QUIET.includes(row.verdict);
+    return worthSaying ? [{ row, words, systems: optional.get(row.id) ?? [], optional: true }] : [];
+  });
+  return [...items.filter((item) => !item.optional), ...items.filter((item) => item.optional)];
+}
+
+const QUIET: readonly Verdict[] = ['missing', 'unverified', 'match'];
+
+function contentLines(report: Report): string[] {
+  const lines = new Set<string>();
+  for (const { folders } of report.systems) {
+    for (const { path, found, atLeast, enough, pictures } of folders) {
+      const need = enough ? '' : ` of at least ${String(atLeast)}`;
+      const shown =
+        pictures === null ? '' : `, ${String(pictures.found)} with a picture in ${pictures.folder}`;
+      lines.add(`${path}: ${count(found, 'file')}${need}${shown}`);
+    }
+  }
+  return [...lines];
+}
+
+/** Worst first. */
+function sinceLines(since: Comparison): string[] {
+  const changed = (label: string, changes: Comparison['newlyWrong']): string[] =>
+    changes.map(({ firmware, before, now }) => `${label}: ${firmware} (${before} -> ${now})`);
+  const silently = since.changedBytes.filter((change) => change.silently);
+  const openly = since.changedBytes.filter((change) => !change.silently);
+  return [
+    ...silently.map(
+      ({ firmware, path }) =>
+        `changed silently: ${firmware} (${path}): other bytes, though size and time are the same; the card may be failing`,
+    ),
+    ...changed('newly wrong', since.newlyWrong),
+    ...changed('newly right', since.newlyRight),
+    ...changed('otherwise', since.otherwise),
+    ...openly.map(
+      ({ firmware, path, sizeBefore, size }) =>
+        `other bytes: ${firmware} (${path})${
+          sizeBefore === size ? '' : `: ${String(sizeBefore)} -> ${count(size, 'byte')}`
+        }`,
+    ),
+    ...since.systems.map(
+      ({ system, before, now }) =>
+        `system ${system}: ${READINESS_WORDS[before]} -> ${READINESS_WORDS[now]}`,
+    ),
+    ...since.appeared.map((id) => `not in the earlier report: ${id}`),
+    ...since.gone.map((id) => `only in the earlier report: ${id}`),
+    `unchanged: ${String(since.unchanged)} firmware`,
+  ];
+}

@@ -1,0 +1,27 @@
+import type { Readiness, Verdict } from '../judge/verdict.js';
+import type { DiagnosisKind } from '../diagnose/diagnosis.js';
+
+/** How a readiness is written for people. */
+export const READINESS_WORDS: Readonly<Record<Readiness, string>> = {
+  ready: 'ready',
+  unproven: 'unproven',
+  'not-ready': 'not ready',
+};
+
+/** How a verdict is written for people: as it is, but a mismatch by what was diagnosed. */
+export function verdictWords(verdict: Verdict, diagnosis: DiagnosisKind | null): string {
+  if (verdict !== 'mismatch' || diagnosis === null || diagnosis === 'unknown') return verdict;
+  return `mismatch: ${diagnosis.replaceAll('-', ' ')}`;
+}
+
+/** `1 file`, `2 files`. */
+export function count(number: number, one: string, many = `${one}s`): string {
+  return `${String(number)} ${number === 1 ? one : many}`;
+}
+
+/** Said at the foot of what is passed on to other people. */
+export const CAUTIONS: readonly string[] = [
+  'The wrong firmware can stop a device from starting: keep a backup of the card.',
+  'Firmware is usually copyrighted: use dumps you are entitled to and follow local law.',
+  'MD5, SHA-1 and CRC32 detect accidents, not tampering.',
+];
