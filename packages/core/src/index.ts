@@ -92,7 +92,24 @@ export { applyRemedy } from './diagnose/apply-remedy.js';
 export { DETECTORS, diagnoseFile, type DiagnoseFileInput } from './diagnose/diagnose-file.js';
 export { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './diagnose/limits.js';
 export type { DigestBytes } from './diagnose/proof.js';
+export { identificationDocument } from './identify/document.js';
 export { DumpIndex, type DumpMatch } from './identify/dump-index.js';
+export {
+  identifyPile,
+  type IdentifyPileInput,
+  type PileProgress,
+} from './identify/identify-pile.js';
+export { PILE_LIMITS } from './identify/limits.js';
+export {
+  recognitionOf,
+  type Identification,
+  type IdentificationDocument,
+  type IdentifiedFile,
+  type IdentifiedPile,
+  type PileSource,
+  type Recognition,
+  type RecognisedAs,
+} from './identify/model.js';
 export {
   audit,
   auditFolder,

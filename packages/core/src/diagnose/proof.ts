@@ -67,8 +67,7 @@ export class Prover {
     const candidates = this.dumps.filter(
       (dump) => dump.size === null || dump.size === bytes.length,
     );
-    if (candidates.length === 0 || bytes.length === 0) return null;
-    if (!this.budget.take(bytes.length)) return null;
+    if (candidates.length === 0 || !this.budget.take(bytes.length)) return null;
     const digests = await this.digestBytes(bytes, algorithmsOf(candidates));
     return matchDump({ size: bytes.length, digests }, candidates);
   }

@@ -32,16 +32,36 @@ export async function wrongMember(
   members: readonly Member[],
 ): Promise<WrongMember | null> {
   for (const member of members) {
-    const stored = archive.members.find(
-      ({ kind, path }) => kind === 'file' && path === member.path,
+    // As the judge compares names: one Unicode form, and of several one right one is enough.
+    const path = member.path.normalize('NFC');
+    const named = archive.members.filter(
+      (each) => each.kind === 'file' && each.path.normalize('NFC') === path,
     );
-    if (stored === undefined) return { member, why: 'missing', bytes: null };
-    const bytes = await readMember(subject, archive, stored);
-    if (typeof bytes === 'string') return { member, why: bytes, bytes: null };
-    const prover = new Prover(member.dumps, subject.budget, subject.digestBytes);
-    if ((await prover.prove(bytes)) === null) return { member, why: 'wrong-bytes', bytes };
+    if (named.length === 0) return { member, why: 'missing', bytes: null };
+    let first: WrongMember | null = null;
+    let right = false;
+    for (const stored of named) {
+      const wrong = await wrongBytes(subject, archive, stored, member);
+      right = wrong === null;
+      if (right) break;
+      first ??= wrong;
+    }
+    if (!right) return first;
   }
   return null;
+}
+
+async function wrongBytes(
+  subject: Subject,
+  archive: Archive,
+  stored: ArchiveMember,
+  member: Member,
+): Promise<WrongMember | null> {
+  const bytes = await readMember(subject, archive, stored);
+  if (typeof bytes === 'string') return { member, why: bytes, bytes: null };
+  const prover = new Prover(member.dumps, subject.budget, subject.digestBytes);
+  const dump = await prover.prove(bytes);
+  return dump === null ? { member, why: 'wrong-bytes', bytes } : null;
 }
 
 async function readMember(

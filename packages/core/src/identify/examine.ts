@@ -1,0 +1,153 @@
+import type { ArchiveReader } from '../bytes/archive.js';
+import type { RandomAccess } from '../bytes/source.js';
+import { adviceForDiagnosis } from '../diagnose/advice.js';
+import { diagnoseFile } from '../diagnose/diagnose-file.js';
+import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
+import type { Diagnosis } from '../diagnose/diagnosis.js';
+import type { DigestBytes } from '../diagnose/proof.js';
+import { readRange } from '../diagnose/collect.js';
+import type { Firmware, Manifest } from '../manifest/model.js';
+import { PILE_LIMITS } from './limits.js';
+import type { NearestEntry } from './nearest-entry.js';
+
+/** What unrecognised content has to do with an entry. */
+export interface Examination {
+  readonly diagnosis: Diagnosis | null;
+  readonly nearest: string;
+  readonly detail: string;
+  readonly advice: string;
+}
+
+export interface Unrecognised {
+  /** Path; only its last name matters. */
+  readonly name: string;
+  readonly content: RandomAccess;
+  /** Neither names that are only like an entry's nor the size count. */
+  readonly by?: 'exact-name';
+}
+
+const GZIP_NAME = /\.gz(?:ip)?$/iu;
+
+const NOTHING: Manifest = {
+  sources: [],
+  firmware: new Map(),
+  systems: new Map(),
+  loadouts: new Map(),
+};
+
+/** Diagnoses what digests did not recognise, within the bounds of {@link PILE_LIMITS}. */
+export class Examiner {
+  /** What the bounds left unexamined. */
+  notExamined = 0;
+  private byNameLeft: number = PILE_LIMITS.examinedByName;
+  private bySizeLeft: number = PILE_LIMITS.examinedBySize;
+  private bytesLeft: number = PILE_LIMITS.examinedBytes;
+  private readonly manifest: Manifest;
+  private readonly nearest: NearestEntry;
+  private readonly digestBytes: DigestBytes;
+  private readonly archives: ArchiveReader | null;
+
+  constructor(
+    manifest: Manifest,
+    nearest: NearestEntry,
+    digestBytes: DigestBytes,
+    archives: ArchiveReader | null,
+  ) {
+    this.manifest = manifest;
+    this.nearest = nearest;
+    this.digestBytes = digestBytes;
+    this.archives = archives;
+  }
+
+  /** Whether examining content of this name and size can find anything; asked before it is read. */
+  isOfInterest(name: string, size: number): boolean {
+    if (this.nearest.namedLike(name).length > 0) return true;
+    if (!GZIP_NAME.test(name) && this.nearest.ofSize(size) === null) return false;
+    return this.mayExamine(size);
+  }
+
+  /** Null when it has nothing to do with the manifest. Throws ReadError. */
+  async examine(file: Unrecognised): Promise<Examination | null> {
+    const named =
+      file.by === 'exact-name' ? this.nearest.named(file.name) : this.nearest.namedLike(file.name);
+    const byName = await this.byName(file, named);
+    if (byName?.diagnosis?.proven === true || file.by === 'exact-name') return byName;
+    return (await this.bySize(file)) ?? byName;
+  }
+
+  private async byName(
+    file: Unrecognised,
+    named: readonly Firmware[],
+  ): Promise<Examination | null> {
+    let first: Examination | null = null;
+    for (const firmware of named) {
+      if (firmware.dumps.length === 0 && firmware.members === null) {
+        first ??= byNameOnly(firmware);
+        continue;
+      }
+      if (this.byNameLeft-- <= 0) {
+        this.notExamined++;
+        return first;
+      }
+      const diagnosis = await this.diagnose(file.content, firmware, this.manifest);
+      const found = examinationOf(diagnosis, firmware);
+      if (diagnosis.proven) return found;
+      first ??= found;
+    }
+    return first;
+  }
+
+  private async bySize({ name, content }: Unrecognised): Promise<Examination | null> {
+    if (content.size > DIAGNOSIS_LIMITS.wholeFileBytes) return null;
+    const size = GZIP_NAME.test(name) ? await inflatedSize(content) : content.size;
+    const near = this.nearest.ofSize(size);
+    if (near === null || !this.mayExamine(content.size)) return null;
+    this.bySizeLeft--;
+    this.bytesLeft -= content.size;
+    const diagnosis = await this.diagnose(content, near.probe, NOTHING);
+    // A blank file or a web page is no entry's because its size happens to fit.
+    if (!diagnosis.proven || diagnosis.dump === null) return null;
+    const { firmware, dump } = near.behind(diagnosis.dump);
+    return examinationOf({ ...diagnosis, firmware: firmware.id, dump: dump.label }, firmware);
+  }
+
+  private mayExamine(size: number): boolean {
+    const may = this.bySizeLeft > 0 && size <= this.bytesLeft;
+    if (!may) this.notExamined++;
+    return may;
+  }
+
+  private diagnose(
+    content: RandomAccess,
+    firmware: Firmware,
+    manifest: Manifest,
+  ): Promise<Diagnosis> {
+    const { digestBytes, archives } = this;
+    return diagnoseFile({ content, firmware, manifest, digestBytes, archives });
+  }
+}
+
+function examinationOf(diagnosis: Diagnosis, firmware: Firmware): Examination {
+  return {
+    diagnosis,
+    nearest: firmware.id,
+    detail: diagnosis.detail,
+    advice: adviceForDiagnosis(diagnosis, firmware),
+  };
+}
+
+function byNameOnly(firmware: Firmware): Examination {
+  return {
+    diagnosis: null,
+    nearest: firmware.id,
+    detail: 'It has the name, but the manifest gives no digest to tell by.',
+    advice: `Add the digests of a copy that works to ${firmware.id}, e.g. with \`firmtally digest\`.`,
+  };
+}
+
+/** ISIZE, the last four bytes of a gzip member (RFC 1952, 2.3.1): the size before compression, modulo 2^32. */
+async function inflatedSize(content: RandomAccess): Promise<number> {
+  if (content.size < 18) return content.size;
+  const tail = await readRange(content, { start: content.size - 4, end: content.size });
+  return new DataView(tail.buffer, tail.byteOffset).getUint32(0, true);
+}
