@@ -7,6 +7,18 @@ export interface CommandEntry {
 
 /** Every command, in the order `--help` lists them. */
 export const COMMANDS: Readonly<Record<string, CommandEntry>> = {
+  audit: {
+    describe: 'Tell which systems are ready, why others are not, and what to do',
+    load: () => import('./commands/audit.js'),
+  },
+  validate: {
+    describe: 'Check manifests: every problem, with its place and what helps',
+    load: () => import('./commands/validate.js'),
+  },
+  digest: {
+    describe: 'Digest files, or verify a checksum list',
+    load: () => import('./commands/digest.js'),
+  },
   schema: {
     describe: 'Print the JSON Schema of a Firmtally document',
     load: () => import('./commands/schema.js'),

@@ -13,11 +13,14 @@ export interface Problem {
   /** From 1, in UTF-16 units. */
   readonly column: number;
   readonly endLine: number;
+  /** One after the last. */
   readonly endColumn: number;
   /** RFC 6901 JSON Pointer into the document. */
   readonly pointer: string;
   /** The nearest name that would be right, or what to write instead; null when there is none. */
   readonly suggestion: string | null;
+  /** What to do, in words, when it is not simply something else to write. */
+  readonly advice: string | null;
   /** Other places that take part, e.g. where the first of two duplicates is. */
   readonly related: readonly RelatedPlace[];
 }

@@ -1,0 +1,47 @@
+import {
+  FirmtallyError,
+  formatProblems,
+  readManifests,
+  type Manifest,
+  type ManifestFile,
+} from '@firmtally/core';
+import { paint, type Context } from './context.js';
+import { readManifestFile } from './validate/read-manifest-file.js';
+
+/**
+ * Reads the manifests a command was given (`-` is standard input). Problems go
+ * to stderr, warnings unless quiet. Throws FirmtallyError
+ * `manifest-unreadable`, or `manifest-invalid` when there is an error in them.
+ */
+export async function loadManifests(paths: readonly string[], context: Context): Promise<Manifest> {
+  const files = await readManifestFiles(paths, context);
+  const { manifest, problems } = await readManifests(files);
+  const shown = context.quiet && manifest !== null ? [] : problems;
+  if (shown.length > 0) {
+    const sources = new Map(files.map(({ path, bytes }) => [path, bytes]));
+    await context.stderr.write(
+      formatProblems(shown, sources, {
+        columns: context.columns,
+        ascii: context.ascii,
+        paint: (style, text) => paint(context, style, text),
+      }),
+    );
+  }
+  if (manifest !== null) return manifest;
+  const count = problems.filter(({ severity }) => severity === 'error').length;
+  throw new FirmtallyError(
+    'manifest-invalid',
+    `${paths.length === 1 ? `${paths[0] ?? ''}: the manifest has` : 'The manifests have'} ${count === 1 ? '1 error' : `${count} errors`}, shown above.`,
+    'Correct them and run again; "firmtally validate" checks manifests alone.',
+  );
+}
+
+/** The bytes of each file, each path once, in the order given. */
+export async function readManifestFiles(
+  paths: readonly string[],
+  context: Context,
+): Promise<ManifestFile[]> {
+  const files: ManifestFile[] = [];
+  for (const path of new Set(paths)) files.push(await readManifestFile(path, context));
+  return files;
+}

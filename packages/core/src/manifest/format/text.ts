@@ -1,0 +1,71 @@
+import { escapeText } from '../../text/escape.js';
+import { decodeText } from '../parse/decode.js';
+import { SourceText } from '../parse/source-text.js';
+import type { Problem } from '../problem.js';
+import { frame } from './frame.js';
+
+export type ProblemStyle = 'bold' | 'red' | 'yellow' | 'green' | 'cyan' | 'dim';
+
+export interface ProblemTextOptions {
+  /** Cells a frame may be wide. */
+  readonly columns: number;
+  /** Only ASCII in what is drawn. */
+  readonly ascii: boolean;
+  /** Colours text; none by default. */
+  readonly paint?: (style: ProblemStyle, text: string) => string;
+}
+
+/**
+ * Problems as text: `file:line:column: severity: message [rule]`, the line with
+ * the place marked below it, and what helps. `sources` holds the manifests by
+ * path; a problem in a file that is not there gets no frame. Everything that
+ * comes from a manifest is escaped.
+ */
+export function formatProblems(
+  problems: readonly Problem[],
+  sources: ReadonlyMap<string, string | Uint8Array>,
+  options: ProblemTextOptions,
+): string {
+  const paint = options.paint ?? ((_style: ProblemStyle, text: string): string => text);
+  const texts = new Map<string, SourceText | null>();
+  const sourceOf = (path: string): SourceText | null => {
+    const known = texts.get(path);
+    if (known !== undefined) return known;
+    const source = sources.get(path);
+    const text =
+      source === undefined
+        ? null
+        : new SourceText(path, typeof source === 'string' ? source : decodeText(source));
+    texts.set(path, text);
+    return text;
+  };
+  const blocks = problems.map((problem) => {
+    const gutter = ' '.repeat(String(problem.line).length);
+    const head = [
+      paint('bold', `${placeText(problem)}:`),
+      paint(problem.severity === 'error' ? 'red' : 'yellow', `${problem.severity}:`),
+      escapeText(problem.message),
+      paint('dim', `[${problem.rule}]`),
+    ].join(' ');
+    const source = sourceOf(problem.file);
+    const lines = [
+      head,
+      ...(source === null ? [] : frame(problem, source, options.ascii, options.columns, paint)),
+    ];
+    for (const place of problem.related) {
+      lines.push(`${gutter} = ${escapeText(place.message)}: ${placeText(place)}`);
+    }
+    if (problem.suggestion !== null) {
+      lines.push(
+        `${gutter} = did you mean ${paint('green', `"${escapeText(problem.suggestion)}"`)}?`,
+      );
+    }
+    if (problem.advice !== null) lines.push(`${gutter} = ${escapeText(problem.advice)}`);
+    return `${lines.join('\n')}\n`;
+  });
+  return blocks.join('\n');
+}
+
+function placeText(place: { file: string; line: number; column: number }): string {
+  return `${escapeText(place.file)}:${place.line}:${place.column}`;
+}

@@ -1,0 +1,15 @@
+/**
+ * Bytes of one manifest file. The yaml library's syntax tree takes some 170
+ * times the text (measured), so this bounds memory at about 700 MB; ten
+ * thousand entries with three digests each fit in half of it.
+ */
+export const MAX_MANIFEST_BYTES = 4 * 1024 * 1024;
+
+/** Levels of nesting. A manifest needs 8; the limit only keeps recursion safe. */
+export const MAX_DEPTH = 60;
+
+/** Values that aliases may add to a file by repeating anchored ones. */
+export const MAX_ALIASED_VALUES = 100_000;
+
+/** Nearest names are looked for this often in one run: each look compares with every id. */
+export const MAX_SUGGESTIONS = 200;

@@ -1,0 +1,24 @@
+/** A whole number written in exact decimal digits, as JSON writes it; null for anything else or beyond 2^53 - 1. */
+export function plainInteger(text: string): number | null {
+  if (!/^(?:0|-?[1-9][0-9]*)$/.test(text)) return null;
+  const value = Number(text);
+  return Number.isSafeInteger(value) ? value : null;
+}
+
+/** What a person who wrote something else than decimal digits most likely meant. */
+export function intendedInteger(text: string): string | null {
+  const compact = text.trim().replaceAll(/(?<=[0-9])[_, '](?=[0-9]{3}(?![0-9]))/g, '');
+  const unit = /^0*([0-9]+) ?(k|kb|kib|m|mb|mib|bytes?)?$/i.exec(compact);
+  if (unit !== null) {
+    const factor = FACTOR[(unit[2] ?? '').charAt(0).toLowerCase()] ?? 1;
+    return safe(Number(unit[1]) * factor);
+  }
+  return /^0x[0-9a-f]+$/i.test(compact) ? safe(Number(compact)) : null;
+}
+
+/** Firmware sizes are powers of two: K means 1024 in this trade (common practice, no source). */
+const FACTOR: Readonly<Record<string, number>> = { k: 1024, m: 1024 * 1024 };
+
+function safe(value: number): string | null {
+  return Number.isSafeInteger(value) ? String(value) : null;
+}

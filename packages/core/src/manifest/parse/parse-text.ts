@@ -1,0 +1,96 @@
+import { Composer, Lexer, Parser, type CST, type Document, type ParsedNode } from 'yaml';
+import { MAX_DEPTH } from '../limits.js';
+import { emptyManifest } from '../rules/empty-manifest.js';
+import type { ProblemList } from '../rules/rule.js';
+import { severalDocuments } from '../rules/several-documents.js';
+import { tooDeep } from '../rules/too-deep.js';
+import type { SourceText } from './source-text.js';
+import { reportSyntaxErrors } from './syntax-errors.js';
+import { toValue, type ParsedValue } from './to-value.js';
+
+/** A manifest's content as plain values that remember where they were written. */
+export interface ParsedManifest extends ParsedValue {
+  readonly source: SourceText;
+  /** Whether parts may be missing from `value` because the text is not well-formed. */
+  readonly damaged: boolean;
+}
+
+/**
+ * Parses YAML 1.2 or JSON. Every scalar stays the text that was written, so
+ * that digests like `00001234` or `1e100000` survive; only the keys that hold
+ * whole numbers are converted. Null when there is nothing to go on with.
+ */
+export function parseText(source: SourceText, problems: ProblemList): ParsedManifest | null {
+  const tokens = tokenize(source, problems);
+  if (tokens === null) return null;
+  const documents = [
+    ...new Composer({
+      schema: 'failsafe',
+      // Found while walking, where the first place is known.
+      uniqueKeys: false,
+      prettyErrors: false,
+      // Warnings are of tags, which are read from the problems' codes.
+      logLevel: 'error',
+    }).compose(tokens, false, source.text.length),
+  ] as Document.Parsed[];
+  const damaged = reportSyntaxErrors(source, documents, problems);
+  const full = documents.filter((document) => !isEmpty(document));
+  const [first, second] = full;
+  if (first === undefined) {
+    if (!damaged) {
+      problems.add(
+        emptyManifest,
+        { source, range: { start: 0, end: 0 }, pointer: '' },
+        { message: 'There is nothing in this file.', suggestion: 'firmtally: 1' },
+      );
+    }
+    return null;
+  }
+  if (second !== undefined) {
+    const start = second.contents?.range[0] ?? second.range[0];
+    problems.add(
+      severalDocuments,
+      { source, range: { start, end: start + 1 }, pointer: '' },
+      {
+        message: 'A second YAML document starts here; only the first is read.',
+        advice: 'put it into a file of its own, or remove the line ---',
+      },
+    );
+  }
+  const parsed = toValue(source, first.contents, problems);
+  return parsed === null ? null : { ...parsed, source, damaged };
+}
+
+/** A document of nothing but comments: what stands before a `---` or after a `...`. */
+function isEmpty(document: Document.Parsed): boolean {
+  const { contents } = document;
+  if (contents === null) return true;
+  return 'source' in contents && contents.source === '' && contents.range[0] === contents.range[1];
+}
+
+/**
+ * The concrete syntax, given up on as soon as it nests too deep: the composer
+ * recurses, and so does the lexer on one line of `- - - -`.
+ */
+function tokenize(source: SourceText, problems: ProblemList): CST.Token[] | null {
+  const tokens: CST.Token[] = [];
+  const parser = new Parser();
+  for (const lexeme of new Lexer().lex(source.text)) {
+    for (const token of parser.next(lexeme)) tokens.push(token);
+    // Two more: the document, and the scalar being read.
+    if (parser.stack.length > MAX_DEPTH + 2) {
+      const start = Math.max(0, parser.offset - 1);
+      problems.add(
+        tooDeep,
+        { source, range: { start, end: start + 1 }, pointer: '' },
+        {
+          message: `Nesting goes deeper than ${MAX_DEPTH} levels here; a manifest needs 8.`,
+          advice: 'check for brackets or indents that were never closed',
+        },
+      );
+      return null;
+    }
+  }
+  for (const token of parser.end()) tokens.push(token);
+  return tokens;
+}

@@ -1,0 +1,13 @@
+/** Appends a token to a JSON Pointer (RFC 6901). */
+export function child(pointer: string, token: string): string {
+  return `${pointer}/${token.replaceAll('~', '~0').replaceAll('/', '~1')}`;
+}
+
+/** The tokens of a JSON Pointer. */
+export function tokens(pointer: string): string[] {
+  if (pointer === '') return [];
+  return pointer
+    .slice(1)
+    .split('/')
+    .map((token) => token.replaceAll('~1', '/').replaceAll('~0', '~'));
+}

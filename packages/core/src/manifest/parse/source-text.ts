@@ -1,0 +1,57 @@
+/** Half-open range of UTF-16 offsets into a text. */
+export interface TextRange {
+  readonly start: number;
+  readonly end: number;
+}
+
+/** From 1; columns in UTF-16 units. */
+export interface Position {
+  readonly line: number;
+  readonly column: number;
+}
+
+/** One manifest's text, with offsets turned into lines and columns. */
+export class SourceText {
+  readonly path: string;
+  readonly text: string;
+  readonly #lineStarts: readonly number[];
+
+  constructor(path: string, text: string) {
+    this.path = path;
+    this.text = text;
+    const starts = [0];
+    for (let at = text.indexOf('\n'); at !== -1; at = text.indexOf('\n', at + 1)) {
+      starts.push(at + 1);
+    }
+    this.#lineStarts = starts;
+  }
+
+  /** Offsets outside the text are moved to its nearer end. */
+  position(offset: number): Position {
+    const inside = Math.max(0, Math.min(offset, this.text.length));
+    let low = 0;
+    let high = this.#lineStarts.length - 1;
+    while (low < high) {
+      const middle = Math.ceil((low + high) / 2);
+      if ((this.#lineStarts[middle] ?? 0) <= inside) low = middle;
+      else high = middle - 1;
+    }
+    return { line: low + 1, column: inside - (this.#lineStarts[low] ?? 0) + 1 };
+  }
+
+  /** A line's text without its line break; '' when there is no such line. */
+  line(number: number): string {
+    const start = this.#lineStarts[number - 1];
+    if (start === undefined) return '';
+    const end = this.#lineStarts[number] ?? this.text.length + 1;
+    return this.text.slice(start, end - 1).replace(/\r$/, '');
+  }
+}
+
+/** A place in a manifest. */
+export interface Spot {
+  readonly source: SourceText;
+  readonly range: TextRange;
+  /** RFC 6901. */
+  readonly pointer: string;
+}

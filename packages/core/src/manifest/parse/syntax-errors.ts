@@ -1,0 +1,119 @@
+import type { Document, ErrorCode, ParsedNode, YAMLError } from 'yaml';
+import type { ProblemList } from '../rules/rule.js';
+import { yamlSyntax } from '../rules/yaml-syntax.js';
+import { yamlTag } from '../rules/yaml-tag.js';
+import type { SourceText } from './source-text.js';
+
+/** Reports what the yaml library found, in our words. True when there was an error of syntax. */
+export function reportSyntaxErrors(
+  source: SourceText,
+  documents: readonly Document.Parsed[],
+  problems: ProblemList,
+): boolean {
+  let damaged = false;
+  const lines = new Set<number>();
+  for (const document of documents) {
+    for (const error of [...document.errors, ...document.warnings]) {
+      const range = { start: error.pos[0], end: Math.max(error.pos[0] + 1, error.pos[1]) };
+      const spot = { source, range, pointer: '' };
+      if (TAG_CODES.has(error.code)) {
+        problems.add(yamlTag, spot, {
+          message: 'A YAML tag stands here; values in a manifest are read as text and need none.',
+          advice: 'remove the tag',
+        });
+        continue;
+      }
+      if (error.name === 'YAMLWarning') continue;
+      damaged = true;
+      // One slip makes several errors on its line; the first says what it is.
+      const { line } = source.position(range.start);
+      if (lines.has(line)) continue;
+      lines.add(line);
+      problems.add(yamlSyntax, spot, plainWords(error));
+    }
+  }
+  return damaged;
+}
+
+const TAG_CODES: ReadonlySet<ErrorCode> = new Set<ErrorCode>([
+  'TAG_RESOLVE_FAILED',
+  'BAD_COLLECTION_TYPE',
+]);
+
+interface Words {
+  readonly message: string;
+  readonly advice?: string;
+}
+
+function plainWords(error: YAMLError): Words {
+  for (const [pattern, words] of BY_MESSAGE) if (pattern.test(error.message)) return words;
+  return BY_CODE[error.code] ?? { message: 'This is not well-formed YAML.' };
+}
+
+/** Several slips share a code; the library's message tells them apart. */
+const BY_MESSAGE: readonly (readonly [RegExp, Words])[] = [
+  [/Missing closing .*quote/, { message: 'This quoted text is never closed.' }],
+  [
+    /closing quote.*indent|Missing closing/,
+    { message: 'This quoted text is not closed where it should be.' },
+  ],
+  [
+    /must end with a [}\]]|expected .* (?:map|seq).*end/i,
+    { message: 'A bracket opened before is never closed.' },
+  ],
+  [
+    /Missing , (?:or : )?between/,
+    { message: 'A comma is missing between two items.', advice: 'put a comma before this' },
+  ],
+  [
+    /Implicit map keys need to be followed by map values/,
+    { message: 'A key stands here without a value.', advice: 'put a colon and a space after it' },
+  ],
+  [
+    /Nested mappings are not allowed in compact mappings/,
+    {
+      message: 'A second colon on one line makes a map inside a map.',
+      advice: 'put the text after the first colon in quotes',
+    },
+  ],
+];
+
+const BY_CODE: Readonly<Partial<Record<ErrorCode, Words>>> = {
+  ALIAS_PROPS: { message: 'An alias (*name) can carry neither an anchor nor a tag.' },
+  BAD_ALIAS: { message: 'The name of this alias or anchor is missing or unclear.' },
+  BAD_DIRECTIVE: { message: 'This % line is not a YAML directive.', advice: 'remove the line' },
+  BAD_DQ_ESCAPE: {
+    message: 'This backslash sequence means nothing in double quotes.',
+    advice: 'use single quotes, or write the backslash twice',
+  },
+  BAD_INDENT: {
+    message: 'The indent does not line up with the lines around it.',
+    advice: 'indent the items of one list or map by the same number of spaces',
+  },
+  BAD_PROP_ORDER: { message: 'An anchor or tag stands on the wrong side of an indicator.' },
+  BAD_SCALAR_START: {
+    message: 'Text without quotes cannot start with this character.',
+    advice: 'put the text in quotes',
+  },
+  BLOCK_AS_IMPLICIT_KEY: {
+    message: 'A list or map cannot start on the line of another key.',
+    advice: 'start it on a line of its own, indented; or put text with a colon in quotes',
+  },
+  BLOCK_IN_FLOW: { message: 'An indented list or map cannot stand inside brackets.' },
+  KEY_OVER_1024_CHARS: { message: 'This key is longer than 1024 characters.' },
+  MISSING_CHAR: {
+    message: 'A character is missing here: a space, a colon, a comma or a line break.',
+  },
+  MULTILINE_IMPLICIT_KEY: {
+    message: 'A key goes over more than one line.',
+    advice: 'check that the line before has a colon and closed quotes',
+  },
+  MULTIPLE_ANCHORS: { message: 'A value can carry one anchor only.' },
+  MULTIPLE_TAGS: { message: 'A value can carry one tag only.' },
+  RESOURCE_EXHAUSTION: { message: 'This is nested too deep to be read.' },
+  TAB_AS_INDENT: {
+    message: 'A tab is used for indenting; YAML allows only spaces there.',
+    advice: 'replace the tab with spaces',
+  },
+  UNEXPECTED_TOKEN: { message: 'This cannot stand here.' },
+};

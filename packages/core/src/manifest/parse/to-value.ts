@@ -1,0 +1,187 @@
+import { isAlias, isMap, isScalar, isSeq, type ParsedNode, type Scalar } from 'yaml';
+import { MAX_ALIASED_VALUES } from '../limits.js';
+import { aliasLimit } from '../rules/alias-limit.js';
+import { duplicateKey } from '../rules/duplicate-key.js';
+import { keyNotText } from '../rules/key-not-text.js';
+import { mergeKey } from '../rules/merge-key.js';
+import type { ProblemList } from '../rules/rule.js';
+import { unknownAlias } from '../rules/unknown-alias.js';
+import { nearestName } from '../../text/nearest.js';
+import { child } from './pointer.js';
+import { plainInteger } from './integer.js';
+import type { SourceText, Spot, TextRange } from './source-text.js';
+
+/** Where a container's parts were written. */
+export interface ContainerPlaces {
+  readonly keys: ReadonlyMap<string, TextRange>;
+  readonly values: ReadonlyMap<string, TextRange>;
+}
+
+export interface ParsedValue {
+  /** Maps are objects without a prototype, so that `__proto__` is a key like any other. */
+  readonly value: unknown;
+  readonly range: TextRange;
+  readonly places: ReadonlyMap<object, ContainerPlaces>;
+}
+
+/** Keys whose plain scalars are whole numbers. */
+const INTEGER_KEYS: ReadonlySet<string> = new Set(['firmtally', 'size', 'at-least']);
+
+/** Turns the syntax tree into values. Null when aliases repeat too much. */
+export function toValue(
+  source: SourceText,
+  root: ParsedNode | null,
+  problems: ProblemList,
+): ParsedValue | null {
+  const walker = new Walker(source, problems);
+  try {
+    const value = walker.value(root, null, '');
+    return { value, range: rangeOf(root), places: walker.places };
+  } catch (error) {
+    if (error instanceof AliasLimitReached) return null;
+    throw error;
+  }
+}
+
+class AliasLimitReached extends Error {}
+
+class Walker {
+  readonly places = new Map<object, ContainerPlaces>();
+  readonly #source: SourceText;
+  readonly #problems: ProblemList;
+  readonly #anchors = new Map<string, ParsedNode>();
+  readonly #targets = new Map<ParsedNode, ParsedNode>();
+  /** Anchored nodes being walked: an alias to one of them has no end. */
+  readonly #open = new Set<ParsedNode>();
+  #aliasDepth = 0;
+  #aliased = 0;
+
+  constructor(source: SourceText, problems: ProblemList) {
+    this.#source = source;
+    this.#problems = problems;
+  }
+
+  value(node: ParsedNode | null, key: string | null, pointer: string): unknown {
+    if (node === null) return null;
+    if (isAlias(node)) return this.#alias(node as ParsedNode & { source: string }, key, pointer);
+    if (this.#aliasDepth > 0) this.#countAliased(node, pointer);
+    this.#register(node);
+    if (isScalar(node)) return scalarValue(node, key);
+    this.#open.add(node);
+    const value = isMap(node) ? this.#map(node.items, pointer) : this.#list(node, pointer);
+    this.#open.delete(node);
+    return value;
+  }
+
+  #map(
+    items: readonly { key: ParsedNode; value: ParsedNode | null }[],
+    pointer: string,
+  ): Record<string, unknown> {
+    const map = Object.create(null) as Record<string, unknown>;
+    const keys = new Map<string, TextRange>();
+    const values = new Map<string, TextRange>();
+    this.places.set(map, { keys, values });
+    for (const item of items) {
+      const range = rangeOf(item.key);
+      const name = this.#key(item.key, range, pointer);
+      if (name === null) continue;
+      const at = child(pointer, name);
+      const first = keys.get(name);
+      if (first !== undefined) {
+        this.#problems.add(duplicateKey, this.#spot(range, at), {
+          message: `The key "${name}" stands here a second time.`,
+          related: [{ message: 'the first one is here', spot: this.#spot(first, at) }],
+        });
+        continue;
+      }
+      keys.set(name, range);
+      map[name] = this.value(item.value, name, at);
+      const written = item.value === null ? range : rangeOf(item.value);
+      // An empty value has no extent of its own; show its key.
+      values.set(name, written.start === written.end ? range : written);
+    }
+    return map;
+  }
+
+  #list(node: ParsedNode, pointer: string): unknown[] {
+    const list: unknown[] = [];
+    const values = new Map<string, TextRange>();
+    this.places.set(list, { keys: new Map(), values });
+    if (!isSeq<ParsedNode>(node)) return list;
+    for (const item of node.items) {
+      const index = String(list.length);
+      list.push(this.value(item, null, child(pointer, index)));
+      values.set(index, rangeOf(item));
+    }
+    return list;
+  }
+
+  #key(node: ParsedNode, range: TextRange, pointer: string): string | null {
+    if (!isScalar(node) || (node.type === 'PLAIN' && node.source === '')) {
+      this.#problems.add(keyNotText, this.#spot(range, pointer), {
+        message: 'A key has to be text here, not a list, a map, an alias or nothing.',
+      });
+      return null;
+    }
+    this.#register(node);
+    const name = String(node.value);
+    if (name === '<<' && node.type === 'PLAIN') {
+      this.#problems.add(mergeKey, this.#spot(range, pointer), {
+        message: 'The merge key << belongs to YAML 1.1 and is not read.',
+        advice: 'write the keys out, or give the whole value as an alias (*name)',
+      });
+      return null;
+    }
+    return name;
+  }
+
+  #alias(alias: ParsedNode & { source: string }, key: string | null, pointer: string): unknown {
+    const name = alias.source;
+    // Walked again as part of a repeated value, it still means what it meant where it stands.
+    const target = this.#targets.get(alias) ?? this.#anchors.get(name);
+    if (target === undefined || this.#open.has(target)) {
+      this.#problems.add(unknownAlias, this.#spot(rangeOf(alias), pointer), {
+        message:
+          target === undefined
+            ? `No anchor &${name} comes before this alias.`
+            : `The alias *${name} stands inside the value it repeats.`,
+        suggestion: target === undefined ? nearestName(name, this.#anchors.keys()) : null,
+      });
+      return null;
+    }
+    this.#targets.set(alias, target);
+    this.#aliasDepth++;
+    const value = this.value(target, key, pointer);
+    this.#aliasDepth--;
+    return value;
+  }
+
+  #register(node: ParsedNode): void {
+    if (this.#aliasDepth > 0 || isAlias(node) || node.anchor === undefined) return;
+    this.#anchors.set(node.anchor, node);
+  }
+
+  #countAliased(node: ParsedNode, pointer: string): void {
+    if (++this.#aliased <= MAX_ALIASED_VALUES) return;
+    this.#problems.add(aliasLimit, this.#spot(rangeOf(node), pointer), {
+      message: `Aliases repeat more than ${MAX_ALIASED_VALUES} values.`,
+      advice: 'write the values out, or split the manifest',
+    });
+    throw new AliasLimitReached();
+  }
+
+  #spot(range: TextRange, pointer: string): Spot {
+    return { source: this.#source, range, pointer };
+  }
+}
+
+function scalarValue(node: Scalar, key: string | null): unknown {
+  const text = String(node.value);
+  if (node.type !== 'PLAIN') return text;
+  if (text === '' || text === '~' || text === 'null') return null;
+  return key !== null && INTEGER_KEYS.has(key) ? (plainInteger(text) ?? text) : text;
+}
+
+function rangeOf(node: ParsedNode | null): TextRange {
+  return node === null ? { start: 0, end: 0 } : { start: node.range[0], end: node.range[1] };
+}

@@ -1,0 +1,95 @@
+import type { DigestEngine } from '../digest/engine.js';
+import { hashWasmEngine } from '../digest/hash-wasm-engine.js';
+import { digestBytes } from '../digest/stream.js';
+import { buildManifest } from './build.js';
+import type { DraftFile } from './draft.js';
+import { MAX_MANIFEST_BYTES } from './limits.js';
+import type { Manifest, ManifestSource } from './model.js';
+import { decodeManifest } from './parse/decode.js';
+import { parseText } from './parse/parse-text.js';
+import { SourceText } from './parse/source-text.js';
+import type { Problem } from './problem.js';
+import { sortProblems } from './problem-order.js';
+import { CHECKED_RULES } from './rules/index.js';
+import { ProblemList } from './rules/rule.js';
+import { Suggester } from './rules/suggester.js';
+import { tooLarge } from './rules/too-large.js';
+import { readDraft } from './shape/read-draft.js';
+import { reportSchemaProblems } from './shape/schema-problems.js';
+
+/** One manifest file as it was read. */
+export interface ManifestFile {
+  /** As problems and reports name it. */
+  readonly path: string;
+  readonly bytes: Uint8Array;
+}
+
+export interface ManifestResult {
+  /** All files merged; null exactly when a problem is an error. */
+  readonly manifest: Manifest | null;
+  /** By file in the order given, then line and column; each once. */
+  readonly problems: readonly Problem[];
+}
+
+export interface ReadOptions {
+  /** For the SHA-256 of each file; hash-wasm by default. */
+  readonly engine?: DigestEngine;
+}
+
+/**
+ * Reads and checks manifests, YAML 1.2 or JSON, and merges them. Finds every
+ * problem in one run and never throws on account of what the files hold.
+ */
+export async function readManifests(
+  files: readonly ManifestFile[],
+  options: ReadOptions = {},
+): Promise<ManifestResult> {
+  const list = new ProblemList();
+  const suggester = new Suggester();
+  const drafts: DraftFile[] = [];
+  for (const file of files) {
+    const draft = readFile(file, list, suggester);
+    if (draft !== null) drafts.push(draft);
+  }
+  const complete = drafts.length === files.length && !drafts.some(({ damaged }) => damaged);
+  for (const rule of CHECKED_RULES) {
+    rule.check({ files: drafts, complete, problems: list, suggester });
+  }
+  const problems = sortProblems(
+    list.all,
+    files.map(({ path }) => path),
+  );
+  if (problems.some(({ severity }) => severity === 'error')) return { manifest: null, problems };
+  const sources: ManifestSource[] = [];
+  for (const [index, { path, bytes }] of files.entries()) {
+    const engine = options.engine ?? hashWasmEngine;
+    const digests = await digestBytes(bytes, ['sha256'], engine);
+    sources.push({ path, sha256: digests.sha256 ?? '', title: drafts[index]?.title ?? null });
+  }
+  return { manifest: buildManifest(drafts, sources), problems };
+}
+
+function readFile(
+  { path, bytes }: ManifestFile,
+  problems: ProblemList,
+  suggester: Suggester,
+): DraftFile | null {
+  if (bytes.length > MAX_MANIFEST_BYTES) {
+    const source = new SourceText(path, '');
+    problems.add(
+      tooLarge,
+      { source, range: { start: 0, end: 0 }, pointer: '' },
+      {
+        message: 'This file is larger than 4 MiB, which no manifest is.',
+        advice: 'check that it is the right file, or split it',
+      },
+    );
+    return null;
+  }
+  const source = decodeManifest(path, bytes, problems);
+  if (source === null) return null;
+  const parsed = parseText(source, problems);
+  if (parsed === null) return null;
+  reportSchemaProblems(parsed, problems, suggester);
+  return readDraft(parsed);
+}

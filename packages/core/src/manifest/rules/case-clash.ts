@@ -1,0 +1,28 @@
+import { foldCase } from '../../text/fold.js';
+import { layouts, type Home } from '../shape/homes.js';
+import type { CheckedRule } from './check.js';
+import { PairReporter } from './pair-reporter.js';
+
+export const caseClash: CheckedRule = {
+  id: 'case-clash',
+  severity: 'warning',
+  description: 'No two expected paths differ in letter case only.',
+  check({ files, problems }) {
+    const pairs = new PairReporter(caseClash, problems);
+    for (const homes of layouts(files)) {
+      const byFolded = new Map<string, Home>();
+      for (const home of homes) {
+        const folded = foldCase(home.path);
+        const first = byFolded.get(folded);
+        if (first === undefined) byFolded.set(folded, home);
+        else if (first.path !== home.path) {
+          pairs.add(
+            home,
+            first,
+            `"${home.path}" differs from "${first.path}" in letter case only; a FAT card or Windows holds just one of them.`,
+          );
+        }
+      }
+    }
+  },
+};

@@ -1,0 +1,69 @@
+import type { DraftDump, DraftFirmware, DraftMember } from '../draft.js';
+import { layouts, type Home } from '../shape/homes.js';
+import { compareDumps } from '../shape/same-dump.js';
+import type { CheckedRule } from './check.js';
+import { PairReporter } from './pair-reporter.js';
+
+export const pathConflict: CheckedRule = {
+  id: 'path-conflict',
+  severity: 'error',
+  description:
+    'Entries with one expected path have a dump in common, and no file is where another needs a folder.',
+  check({ files, problems }) {
+    const pairs = new PairReporter(pathConflict, problems);
+    for (const homes of layouts(files)) {
+      const byPath = new Map<string, Home[]>();
+      for (const home of homes) {
+        const others = byPath.get(home.path);
+        if (others === undefined) byPath.set(home.path, [home]);
+        else others.push(home);
+      }
+      for (const [path, group] of byPath) {
+        for (const [index, other] of group.entries()) {
+          for (const earlier of group.slice(0, Math.min(index, MAX_COMPARED))) {
+            if (canShare(earlier.firmware, other.firmware)) continue;
+            pairs.add(
+              other,
+              earlier,
+              `"${other.firmware.id.value}" and "${earlier.firmware.id.value}" are both expected at "${path}" but have no dump in common.`,
+            );
+          }
+        }
+        const [first] = group;
+        if (first === undefined) continue;
+        for (let end = path.lastIndexOf('/'); end > 0; end = path.lastIndexOf('/', end - 1)) {
+          const file = byPath.get(path.slice(0, end))?.[0];
+          if (file === undefined) continue;
+          pairs.add(
+            first,
+            file,
+            `"${path}" needs a folder where "${file.firmware.id.value}" is expected as a file.`,
+          );
+        }
+      }
+    }
+  },
+};
+
+/** Of a crowd on one path, each is compared with the first so many: enough to see it, and not quadratic. */
+const MAX_COMPARED = 20;
+
+/** Whether one file can satisfy both. */
+function canShare(a: DraftFirmware, b: DraftFirmware): boolean {
+  if (a.members !== null && b.members !== null) return membersAgree(a.members, b.members);
+  if (a.members !== null || b.members !== null) return false;
+  if (a.dumps.length === 0 && b.dumps.length === 0) return true;
+  return shareDump(a.dumps, b.dumps);
+}
+
+function membersAgree(a: readonly DraftMember[], b: readonly DraftMember[]): boolean {
+  return a.every((member) =>
+    b.every(
+      (other) => member.path?.value !== other.path?.value || shareDump(member.dumps, other.dumps),
+    ),
+  );
+}
+
+function shareDump(a: readonly DraftDump[], b: readonly DraftDump[]): boolean {
+  return a.some((dump) => b.some((other) => compareDumps(dump, other) === 'same'));
+}

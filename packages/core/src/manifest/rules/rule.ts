@@ -1,0 +1,59 @@
+import type { Spot, TextRange } from '../parse/source-text.js';
+import type { Problem, RelatedPlace, Severity } from '../problem.js';
+
+/** What a manifest is held to. docs/rules.md explains each with a wrong and a right example. */
+export interface Rule {
+  /** Stable, kebab-case; also the anchor in docs/rules.md. */
+  readonly id: string;
+  readonly severity: Severity;
+  /** One plain sentence. */
+  readonly description: string;
+}
+
+export interface Finding {
+  readonly message: string;
+  /** What to write instead. */
+  readonly suggestion?: string | null;
+  /** What to do, when it is not simply something else to write. */
+  readonly advice?: string | null;
+  readonly related?: readonly { readonly message: string; readonly spot: Spot }[];
+}
+
+/** Collects problems; text is made from them later. */
+export class ProblemList {
+  readonly #problems: Problem[] = [];
+
+  add(rule: Rule, spot: Spot, finding: Finding): void {
+    const range = trimmed(spot);
+    const start = spot.source.position(range.start);
+    const end = spot.source.position(range.end);
+    this.#problems.push({
+      rule: rule.id,
+      severity: rule.severity,
+      message: finding.message,
+      file: spot.source.path,
+      line: start.line,
+      column: start.column,
+      endLine: end.line,
+      endColumn: end.column,
+      pointer: spot.pointer,
+      suggestion: finding.suggestion ?? null,
+      advice: finding.advice ?? null,
+      related: (finding.related ?? []).map(related),
+    });
+  }
+
+  get all(): readonly Problem[] {
+    return this.#problems;
+  }
+}
+
+/** The yaml library ends a block at the next token; what a person sees ends at its last character. */
+function trimmed({ source, range }: Spot): TextRange {
+  const text = source.text.slice(range.start, range.end);
+  return { start: range.start, end: range.start + text.trimEnd().length };
+}
+
+function related({ message, spot }: { message: string; spot: Spot }): RelatedPlace {
+  return { message, file: spot.source.path, ...spot.source.position(spot.range.start) };
+}

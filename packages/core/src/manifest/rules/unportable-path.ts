@@ -1,0 +1,20 @@
+import { checkFatPath } from '../../plan/fat.js';
+import { writtenPaths } from '../shape/paths.js';
+import type { CheckedRule } from './check.js';
+import { isSafePath } from './unsafe-path.js';
+
+/** Cards are FAT and mostly prepared on Windows. */
+export const unportablePath: CheckedRule = {
+  id: 'unportable-path',
+  severity: 'warning',
+  description: 'A path can be stored on a FAT card and handled by Windows.',
+  check({ files, problems }) {
+    for (const { text, kind } of files.flatMap(writtenPaths)) {
+      // Names inside a ZIP never reach the card; unsafe ones have their own rule.
+      if (kind === 'member' || !isSafePath(text.value)) continue;
+      for (const { message } of checkFatPath(text.value)) {
+        problems.add(unportablePath, text.spot, { message });
+      }
+    }
+  },
+};

@@ -1,0 +1,52 @@
+import { writtenPaths } from '../shape/paths.js';
+import type { CheckedRule } from './check.js';
+
+/** Paths stay inside the root and read the same on every platform. */
+export const unsafePath: CheckedRule = {
+  id: 'unsafe-path',
+  severity: 'error',
+  description: 'A path is relative, stays inside the root and separates names with /.',
+  check({ files, problems }) {
+    for (const { text, kind } of files.flatMap(writtenPaths)) {
+      if (kind === 'folder' && text.value === '.') continue;
+      const message = fault(text.value, kind);
+      if (message === null) continue;
+      problems.add(unsafePath, text.spot, { message, suggestion: cleaned(text.value) });
+    }
+  },
+};
+
+/** Whether a path may be used at all. */
+export function isSafePath(path: string): boolean {
+  return fault(path, 'file') === null;
+}
+
+function fault(path: string, kind: 'file' | 'folder' | 'member'): string | null {
+  if (path === '') {
+    return kind === 'folder'
+      ? 'The folder is empty text; "." means the root.'
+      : 'The path is empty text.';
+  }
+  if (path.includes('\0')) return 'A path cannot hold the character NUL.';
+  if (/\p{Surrogate}/u.test(path)) return 'Half of a surrogate pair in a path is not a character.';
+  if (/^[A-Za-z]:/.test(path)) {
+    return 'A path cannot start with a drive letter; it is relative to the root.';
+  }
+  if (path.includes('\\')) return 'Names in a path are separated by /, not by a backslash.';
+  if (path.startsWith('/')) return 'A path cannot start with /; it is relative to the root.';
+  const names = path.split('/');
+  if (names.includes('..')) return 'A path cannot go up with "..".';
+  if (names.includes('.')) return 'A path cannot hold the name ".".';
+  if (path.endsWith('/')) return 'A path cannot end with /.';
+  return names.includes('') ? 'A path cannot hold two / in a row.' : null;
+}
+
+/** What was most likely meant; null when that is not clear. */
+function cleaned(path: string): string | null {
+  const candidate = path
+    .replace(/^[A-Za-z]:/, '')
+    .split(/[/\\]/)
+    .filter((name) => name !== '' && name !== '.')
+    .join('/');
+  return candidate !== path && isSafePath(candidate) ? candidate : null;
+}

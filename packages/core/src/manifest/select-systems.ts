@@ -1,0 +1,57 @@
+import { FirmtallyError, type ErrorCode } from '../errors.js';
+import { nearestName } from '../text/nearest.js';
+import { sortedBy } from '../text/order.js';
+import { expectedPath } from './expected-path.js';
+import type { Loadout, Manifest, Requirement, System } from './model.js';
+import type { Selection, SelectionRequest } from './selection.js';
+
+/**
+ * The systems asked for (together those of the loadout and those named; all
+ * when neither is given), and the firmware they name with its expected paths.
+ * Throws FirmtallyError `unknown-system` or `unknown-loadout`.
+ */
+export function selectSystems(manifest: Manifest, request: SelectionRequest): Selection {
+  const loadout = findLoadout(manifest, request.loadout ?? null);
+  const named = [...(loadout?.systems ?? []), ...(request.systems ?? [])];
+  const all = loadout === null && request.systems === undefined;
+  const ids = new Set(all ? manifest.systems.keys() : named);
+  const systems = sortedBy(
+    [...ids].map((id) => find(manifest.systems, id, 'unknown-system', 'system')),
+    ({ id }) => id,
+  );
+  const wanted = new Set(systems.flatMap(firmwareOf));
+  const firmware = [...manifest.firmware.values()]
+    .filter(({ id }) => wanted.has(id))
+    .map((entry) => ({ firmware: entry, expectedPath: expectedPath(entry, loadout) }));
+  return { systems, loadout, firmware };
+}
+
+/** Ids of all firmware a system names, required or optional. */
+export function firmwareOf(system: System): string[] {
+  return [...system.requires.flatMap(requirementIds), ...system.optional];
+}
+
+function requirementIds(requirement: Requirement): readonly string[] {
+  return 'firmware' in requirement ? [requirement.firmware] : requirement.anyOf;
+}
+
+function findLoadout(manifest: Manifest, id: string | null): Loadout | null {
+  return id === null ? null : find(manifest.loadouts, id, 'unknown-loadout', 'loadout');
+}
+
+function find<T>(map: ReadonlyMap<string, T>, id: string, code: ErrorCode, noun: string): T {
+  const found = map.get(id);
+  if (found !== undefined) return found;
+  const nearest = nearestName(id, map.keys());
+  const few = [...map.keys()].slice(0, MAX_LISTED);
+  const more = map.size > few.length ? `, and ${map.size - few.length} more` : '';
+  const known =
+    map.size === 0 ? `The manifest has no ${noun}s.` : `Known ${noun}s: ${few.join(', ')}${more}.`;
+  throw new FirmtallyError(
+    code,
+    `No ${noun} "${id}" in the manifest.`,
+    nearest === null ? known : `Did you mean "${nearest}"?`,
+  );
+}
+
+const MAX_LISTED = 10;

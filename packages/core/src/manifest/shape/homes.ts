@@ -1,0 +1,56 @@
+import { toFirmware, toLoadout } from '../build.js';
+import type { DraftFile, DraftFirmware } from '../draft.js';
+import { expectedPath } from '../expected-path.js';
+import { isSafePath } from '../rules/unsafe-path.js';
+
+/** An entry and where it is expected under one choice of folders. */
+export interface Home {
+  readonly firmware: DraftFirmware;
+  readonly path: string;
+}
+
+/**
+ * The expected paths of all entries: once by the manifests' folders, and once
+ * for each loadout that moves its firmware. Of an id defined several times
+ * only the first counts; entries without a usable path are left out.
+ */
+export function layouts(files: readonly DraftFile[]): Home[][] {
+  const byId = new Map<string, DraftFirmware>();
+  for (const firmware of files.flatMap((file) => file.firmware)) {
+    if (!byId.has(firmware.id.value)) byId.set(firmware.id.value, firmware);
+  }
+  const usable = [...byId.values()].filter(
+    ({ path, folder, file }) =>
+      path !== null &&
+      [path, folder, file.folder].every(
+        (text) => text === null || text.value === '.' || isSafePath(text.value),
+      ),
+  );
+  const layout = (entries: readonly DraftFirmware[], folder: string | null): Home[] =>
+    entries.map((firmware) => ({
+      firmware,
+      path: expectedPath(toFirmware(firmware), { folder }),
+    }));
+  const systems = new Map(
+    files.flatMap((file) => file.systems).map((system) => [system.id.value, system]),
+  );
+  const moved = files
+    .flatMap((file) => file.loadouts)
+    .filter(({ folder }) => folder !== null && (folder.value === '.' || isSafePath(folder.value)))
+    .map((loadout) => {
+      const named = new Set(
+        loadout.systems.flatMap(({ value }) => {
+          const system = systems.get(value);
+          if (system === undefined) return [];
+          return [...system.requires.flatMap(({ ids }) => ids), ...system.optional].map(
+            (id) => id.value,
+          );
+        }),
+      );
+      return layout(
+        usable.filter(({ id }) => named.has(id.value)),
+        toLoadout(loadout).folder,
+      );
+    });
+  return [layout(usable, null), ...moved];
+}

@@ -1,0 +1,14 @@
+/** The form of ids in data-schemas/manifest.schema.json. */
+export function isId(text: string): boolean {
+  return text.length <= 100 && /^[\p{L}\p{N}][\p{L}\p{N}._+-]*$/u.test(text);
+}
+
+/** The nearest text of that form; null when nothing is left of it. */
+export function toId(text: string): string | null {
+  const candidate = text
+    .trim()
+    .replaceAll(/[^\p{L}\p{N}._+-]+/gu, '-')
+    .replace(/^[^\p{L}\p{N}]+/u, '')
+    .replace(/-+$/, '');
+  return candidate !== text && isId(candidate) ? candidate : null;
+}

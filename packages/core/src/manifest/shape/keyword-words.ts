@@ -1,0 +1,186 @@
+import { ALGORITHMS } from '../../digest/engine.js';
+import { badId } from '../rules/bad-id.js';
+import { emptyList } from '../rules/empty-list.js';
+import { missingKey } from '../rules/missing-key.js';
+import type { Finding, ProblemList } from '../rules/rule.js';
+import type { Suggester } from '../rules/suggester.js';
+import { unknownKey } from '../rules/unknown-key.js';
+import { wrongType } from '../rules/wrong-type.js';
+import { wrongValue } from '../rules/wrong-value.js';
+import { wrongVersion } from '../rules/wrong-version.js';
+import { intendedInteger, plainInteger } from '../parse/integer.js';
+import { tokens } from '../parse/pointer.js';
+import type { Spot } from '../parse/source-text.js';
+import type { Cursor } from './cursor.js';
+import { toId } from './id.js';
+import { schemaAt } from './schema-at.js';
+import type { SchemaError } from './schema-problems.js';
+
+interface Input {
+  readonly error: SchemaError;
+  readonly at: Cursor;
+  readonly problems: ProblemList;
+  readonly suggester: Suggester;
+}
+
+type Formatter = (input: Input) => void;
+
+/** Whether a rule of its own looks at this, with better words. */
+export function isLeftToRules({ keyword, schemaPath, instancePath }: SchemaError): boolean {
+  // members-and-dumps; no-digest, whose four `required` are part of an anyOf.
+  if (keyword === 'not' || keyword === 'anyOf') return true;
+  if (/\/anyOf\/[0-9]+\/required$/.test(schemaPath)) return true;
+  // unsafe-path, digest-characters, digest-length.
+  return keyword === 'pattern' && PATTERNS_OF_RULES.has(schemaAt(instancePath).name ?? '');
+}
+
+const PATTERNS_OF_RULES: ReadonlySet<string> = new Set(['path', 'folder', ...ALGORITHMS]);
+
+/** One for each keyword of the schema that can fail. */
+export const FORMATTERS: Readonly<Record<string, Formatter>> = {
+  type: ({ error, at, problems }) => {
+    problems.add(wrongType, shownSpot(at), typeWords(at, error.params['type']));
+  },
+  required: ({ error, at, problems }) => {
+    const key = String(error.params['missingProperty']);
+    problems.add(missingKey, shownSpot(at), {
+      message: `${nounOf(at)} has no "${key}".`,
+      suggestion: error.instancePath === '' ? `${key}: 1` : null,
+    });
+  },
+  additionalProperties: ({ error, at, problems, suggester }) => {
+    const key = String(error.params['additionalProperty']);
+    const allowed = schemaAt(error.instancePath).keys;
+    problems.add(unknownKey, at.get(key)?.keySpot ?? at.spot, {
+      message: `The key "${key}" means nothing here; known are ${allowed.join(', ')}.`,
+      suggestion: suggester.nearest(key, allowed),
+    });
+  },
+  propertyNames: ({ error, at, problems }) => {
+    const key = String(error.params['propertyName']);
+    problems.add(badId, at.get(key)?.keySpot ?? at.spot, idWords(key));
+  },
+  pattern: ({ error, at, problems }) => {
+    const text = String(at.value);
+    if (ID_PARTS.has(schemaAt(error.instancePath).name ?? '')) {
+      problems.add(badId, at.spot, idWords(text));
+      return;
+    }
+    const bare = text.replace(/^[*.]+/, '');
+    problems.add(wrongValue, at.spot, {
+      message: `"${text}" is not a file name ending; it is written without dot and star.`,
+      suggestion: bare !== text && bare !== '' && !/[/\\]/.test(bare) ? bare : null,
+    });
+  },
+  maxLength: ({ at, problems }) => problems.add(badId, at.spot, idWords(String(at.value))),
+  minLength: ({ at, problems }) => {
+    problems.add(wrongValue, at.spot, {
+      message: `${subjectOf(at)} is empty text.`,
+      advice: 'write something, or leave the key out',
+    });
+  },
+  minItems: ({ at, problems }) => {
+    problems.add(emptyList, at.spot, { message: `${subjectOf(at)} has nothing in it.` });
+  },
+  const: ({ at, problems }) => {
+    problems.add(wrongVersion, at.spot, {
+      message: `This manifest is of version ${String(at.value)}; this program reads version 1.`,
+      suggestion: '1',
+    });
+  },
+  enum: ({ error, at, problems, suggester }) => {
+    const allowed = (error.params['allowedValues'] as readonly unknown[]).map(String);
+    problems.add(wrongValue, at.spot, {
+      message: `${subjectOf(at)} is "${String(at.value)}"; it can be ${allowed.join(' or ')}.`,
+      suggestion: suggester.nearest(String(at.value), allowed),
+    });
+  },
+  minimum: ({ at, problems }) => {
+    problems.add(wrongValue, at.spot, { message: `${subjectOf(at)} cannot be less than 0.` });
+  },
+};
+
+const ID_PARTS: ReadonlySet<string> = new Set(['id', 'requirement']);
+
+function idWords(id: string): Finding {
+  const message =
+    id.length > 100
+      ? `This id has ${id.length} characters; at most 100 are allowed.`
+      : id === ''
+        ? 'An id cannot be empty.'
+        : `"${id}" is not an id: it starts with a letter or digit and goes on with letters, digits and . _ + -`;
+  return { message, suggestion: toId(id) };
+}
+
+function typeWords(at: Cursor, type: unknown): Finding {
+  const wanted = [type].flat().map(String);
+  if (wanted.includes('integer')) return integerWords(at);
+  const names = wanted.filter((name) => name !== 'number').map((name) => TYPE_WORDS[name] ?? name);
+  return {
+    message: `${subjectOf(at)} should be ${names.join(' or ')}, but is ${typeOf(at.value)}.`,
+    advice: at.value === null ? 'fill it in, or leave the key out' : null,
+  };
+}
+
+function integerWords(at: Cursor): Finding {
+  const subject = subjectOf(at);
+  const { value } = at;
+  if (typeof value !== 'string') {
+    return { message: `${subject} should be a whole number, but is ${typeOf(value)}.` };
+  }
+  if (plainInteger(value) !== null) {
+    return { message: `${subject} is text; write the number without quotes.`, suggestion: value };
+  }
+  if (/^[0-9]{16,}$/.test(value)) {
+    return {
+      message: `${subject} is larger than 9007199254740991, the largest number allowed.`,
+    };
+  }
+  return {
+    message: `${subject} should be a whole number in plain decimal digits, but is "${value}".`,
+    suggestion: intendedInteger(value),
+  };
+}
+
+const TYPE_WORDS: Readonly<Record<string, string>> = {
+  object: 'a map (key: value)',
+  array: 'a list',
+  string: 'text',
+};
+
+function typeOf(value: unknown): string {
+  if (value === null) return 'empty';
+  if (Array.isArray(value)) return 'a list';
+  if (typeof value === 'object') return 'a map';
+  return typeof value === 'number' ? 'a number' : 'text';
+}
+
+/** `"size"`, or `An item of "requires"`. */
+function subjectOf(at: Cursor): string {
+  const path = tokens(at.spot.pointer);
+  const last = path.at(-1);
+  if (last === undefined) return 'A manifest';
+  if (!/^[0-9]+$/.test(last) || at.keySpot.range !== at.spot.range) return `"${last}"`;
+  return `An item of "${path.at(-2) ?? ''}"`;
+}
+
+/** What kind of map it is. */
+function nounOf(at: Cursor): string {
+  const path = tokens(at.spot.pointer);
+  const name = path.at(-1);
+  if (name === undefined) return 'The manifest';
+  const part = schemaAt(at.spot.pointer).name;
+  if (part === 'firmware' || part === 'loadout') return `The ${part} "${name}"`;
+  return NOUNS[part ?? ''] ?? `"${name}"`;
+}
+
+const NOUNS: Readonly<Record<string, string>> = {
+  member: 'This member',
+  requirement: 'This requirement',
+  folderCheck: 'This folder check',
+};
+
+/** Text and numbers show themselves; of a map or list, which goes over many lines, the key is shown. */
+function shownSpot(at: Cursor): Spot {
+  return typeof at.value === 'object' ? at.keySpot : at.spot;
+}

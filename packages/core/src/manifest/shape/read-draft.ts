@@ -1,0 +1,140 @@
+import { ALGORITHMS } from '../../digest/engine.js';
+import { nearestName } from '../../text/nearest.js';
+import type {
+  DraftDump,
+  DraftFile,
+  DraftFirmware,
+  DraftFolderCheck,
+  DraftLoadout,
+  DraftMember,
+  DraftRequirement,
+  DraftSystem,
+} from '../draft.js';
+import type { ParsedManifest } from '../parse/parse-text.js';
+import { Cursor } from './cursor.js';
+
+/** Reads what is sound in a parsed manifest. */
+export function readDraft(parsed: ParsedManifest): DraftFile {
+  const root = Cursor.root(parsed);
+  const firmware: DraftFirmware[] = [];
+  const systems: DraftSystem[] = [];
+  const loadouts: DraftLoadout[] = [];
+  const file: DraftFile = {
+    source: parsed.source,
+    damaged: parsed.damaged,
+    title: textOf(root, 'title'),
+    folder: root.get('folder')?.text() ?? null,
+    case: root.get('case')?.value === 'ignore' ? 'ignore' : 'exact',
+    firmware,
+    systems,
+    loadouts,
+  };
+  for (const [id, at] of entriesOf(root, 'firmware')) firmware.push(readFirmware(file, id, at));
+  for (const [id, at] of entriesOf(root, 'systems')) systems.push(readSystem(file, id, at));
+  for (const [id, at] of entriesOf(root, 'loadouts')) loadouts.push(readLoadout(file, id, at));
+  return file;
+}
+
+function readFirmware(file: DraftFile, id: string, at: Cursor): DraftFirmware {
+  const members = at.get('members');
+  return {
+    file,
+    id: { value: id, spot: at.keySpot },
+    path: at.get('path')?.text() ?? null,
+    folder: at.get('folder')?.text() ?? null,
+    note: textOf(at, 'note'),
+    dumps: itemsOf(at, 'dumps').map(readDump),
+    members: members === null ? null : members.items().map(readMember),
+    dumpsKey: at.get('dumps')?.keySpot ?? null,
+    membersKey: members?.keySpot ?? null,
+  };
+}
+
+function readMember(at: Cursor): DraftMember {
+  return {
+    spot: at.spot,
+    path: at.get('path')?.text() ?? null,
+    dumps: itemsOf(at, 'dumps').map(readDump),
+  };
+}
+
+function readDump(at: Cursor): DraftDump {
+  return {
+    spot: at.spot,
+    label: textOf(at, 'label'),
+    size: at.get('size')?.integer() ?? null,
+    digests: ALGORITHMS.flatMap((algorithm) => {
+      const text = at.get(algorithm)?.text() ?? null;
+      return text === null ? [] : [{ algorithm, ...text }];
+    }),
+    // A misspelt one has been reported as an unknown key.
+    namesDigest: at.entries().some(([key]) => meansDigest(key)),
+  };
+}
+
+function meansDigest(key: string): boolean {
+  const known: readonly string[] = ALGORITHMS;
+  if (known.includes(key)) return true;
+  return key !== 'label' && key !== 'size' && nearestName(key, known) !== null;
+}
+
+function readSystem(file: DraftFile, id: string, at: Cursor): DraftSystem {
+  return {
+    file,
+    id: { value: id, spot: at.keySpot },
+    name: textOf(at, 'name'),
+    requires: itemsOf(at, 'requires').map(readRequirement),
+    optional: at.get('optional')?.texts() ?? [],
+    folders: itemsOf(at, 'folders').map(readFolderCheck),
+  };
+}
+
+function readRequirement(at: Cursor): DraftRequirement {
+  const anyOf = at.get('any-of');
+  const text = at.text();
+  return {
+    spot: at.spot,
+    anyOf: text === null,
+    ids: text === null ? (anyOf?.texts() ?? []) : [text],
+  };
+}
+
+function readFolderCheck(at: Cursor): DraftFolderCheck {
+  const holds = at.get('holds');
+  const pictures = at.get('pictures');
+  return {
+    path: at.get('path')?.text() ?? null,
+    atLeast: holds?.get('at-least')?.integer()?.value ?? null,
+    extensions: holds?.get('extensions')?.texts() ?? [],
+    pictures:
+      pictures === null
+        ? null
+        : {
+            folder: pictures.get('folder')?.text() ?? null,
+            extensions: pictures.get('extensions')?.texts() ?? [],
+          },
+  };
+}
+
+function readLoadout(file: DraftFile, id: string, at: Cursor): DraftLoadout {
+  const list = Array.isArray(at.value) ? at : at.get('systems');
+  return {
+    file,
+    id: { value: id, spot: at.keySpot },
+    name: textOf(at, 'name'),
+    systems: list?.texts() ?? [],
+    folder: Array.isArray(at.value) ? null : (at.get('folder')?.text() ?? null),
+  };
+}
+
+function textOf(at: Cursor, key: string): string | null {
+  return at.get(key)?.text()?.value ?? null;
+}
+
+function itemsOf(at: Cursor, key: string): Cursor[] {
+  return at.get(key)?.items() ?? [];
+}
+
+function entriesOf(at: Cursor, key: string): (readonly [string, Cursor])[] {
+  return at.get(key)?.entries() ?? [];
+}

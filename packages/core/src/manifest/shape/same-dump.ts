@@ -1,0 +1,29 @@
+import type { Algorithm } from '../../digest/engine.js';
+import type { DraftDump } from '../draft.js';
+
+/**
+ * How two dumps compare by what both of them give: `same` when at least one
+ * digest is equal and nothing differs, `differ` when something differs and no
+ * digest is equal or none is shared, `contradict` when a digest is equal but
+ * something else is not, so that one of them has a slip.
+ */
+export function compareDumps(a: DraftDump, b: DraftDump): 'same' | 'differ' | 'contradict' {
+  const ofB = new Map<Algorithm, string>(
+    b.digests.map(({ algorithm, value }) => [algorithm, value.toLowerCase()]),
+  );
+  let equal = false;
+  let different = a.size !== null && b.size !== null && a.size.value !== b.size.value;
+  for (const { algorithm, value } of a.digests) {
+    const other = ofB.get(algorithm);
+    if (other === undefined) continue;
+    if (other === value.toLowerCase()) equal = true;
+    else different = true;
+  }
+  if (!equal) return 'differ';
+  return different ? 'contradict' : 'same';
+}
+
+/** Keys under which dumps that share a digest meet. */
+export function digestKeys(dump: DraftDump): string[] {
+  return dump.digests.map(({ algorithm, value }) => `${algorithm}:${value.toLowerCase()}`);
+}
