@@ -4,6 +4,7 @@ import type { Command } from './command.js';
 import { COMMANDS } from './command-table.js';
 import { processContext, type CommonOptions, type Context } from './context.js';
 import { EXIT, type ExitCode } from './exit-code.js';
+import { markOperands, unmarkOperands, withoutMarks } from './operands.js';
 import { buildParser } from './parser.js';
 import { usageError } from './usage-error.js';
 
@@ -35,7 +36,7 @@ async function parse(argv: readonly string[]): Promise<Parsed> {
   const name = argv.find((word) => Object.hasOwn(COMMANDS, word));
   let chosen: { command: Command; args: Arguments } | null = null;
   const parser = await buildParser(argv, name, (command, args) => {
-    chosen = { command, args };
+    chosen = { command, args: unmarkOperands(args) };
   });
   const positionals =
     name === undefined ? '' : ((await COMMANDS[name]?.load())?.command.positionals ?? '');
@@ -43,9 +44,10 @@ async function parse(argv: readonly string[]): Promise<Parsed> {
   return new Promise((resolve, reject) => {
     void parser
       .fail((message: string | null, error: Error | undefined) => {
-        reject(error ?? usageError(message, parser, argv, name, positionals));
+        const complaint = message === null ? null : withoutMarks(message);
+        reject(error ?? usageError(complaint, parser, argv, name, positionals));
       })
-      .parse([...argv], {}, (_error, _args, output) => {
+      .parse(markOperands(argv), {}, (_error, _args, output) => {
         resolve(chosen ?? output);
       });
   });
