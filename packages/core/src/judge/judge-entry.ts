@@ -7,6 +7,7 @@ import type { FaultLog } from './fault-log.js';
 import { contentPath, type FileDigests } from './file-digests.js';
 import { judgeMembers } from './judge-members.js';
 import { matchDump } from './match-dump.js';
+import { sentence } from '../text/sentence.js';
 
 /** Everything that reading one file's content for a verdict takes. */
 export interface Reading {
@@ -94,7 +95,7 @@ async function judgeReadable(
   }
   const { archives } = reading;
   if (members !== null && archives === null) {
-    const message = 'ZIP archives cannot be read here.';
+    const message = 'ZIP archives cannot be read here';
     const fault: Fault = { path: entry.path, code: 'bad-archive', message };
     reading.faults.add(fault);
     return unreadable(entry, fault);
@@ -126,7 +127,7 @@ function unreadable(entry: Entry, fault: Fault): EntryFinding {
     dump: null,
     size: null,
     digests: null,
-    detail: [...linkDetail(entry), fault.message],
+    detail: [...linkDetail(entry), sentence(fault.message)],
   };
 }
 
@@ -143,17 +144,17 @@ function sizeDetail(size: number, dumps: readonly Dump[]): string {
 }
 
 const NOT_REGULAR: Readonly<Record<Exclude<Entry['kind'], 'file' | 'link'>, string>> = {
-  folder: 'This is a folder, not a file.',
-  fifo: 'This is a named pipe, not a file.',
-  socket: 'This is a socket, not a file.',
-  device: 'This is a device, not a file.',
-  unknown: 'This is not a regular file.',
+  folder: 'it is a folder, not a file',
+  fifo: 'it is a named pipe, not a file',
+  socket: 'it is a socket, not a file',
+  device: 'it is a device, not a file',
+  unknown: 'it is not a regular file',
 };
 
 const LINK_FAULT = {
-  'outside-root': 'This link leads out of the audited folder.',
-  'broken-link': 'This link leads nowhere.',
-  'not-a-file': 'This link does not lead to a file.',
+  'outside-root': 'this link leads out of the audited folder',
+  'broken-link': 'this link leads nowhere',
+  'not-a-file': 'this link does not lead to a file',
 } as const;
 
 function notRegular(entry: Entry): Fault {

@@ -3,6 +3,7 @@ import { ReadError, type ContentSource, type Entry } from '../bytes/source.js';
 import type { DigestStream } from '../digest/engine.js';
 import type { Member } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
+import { sentence } from '../text/sentence.js';
 import { algorithmsOf, sizeCanMatch } from './algorithms.js';
 import { contentPath } from './file-digests.js';
 import { matchDump } from './match-dump.js';
@@ -39,7 +40,7 @@ export async function judgeMembers(
       read: (range) => reading.folder.open(contentPath(entry), range),
     });
   } catch (error) {
-    return { right: false, detail: [`Not a usable ZIP: ${badArchive(error)}`] };
+    return { right: false, detail: [sentence(badArchive(error))] };
   }
   try {
     return await judgeOpen(archive, members, reading.digestStream);
@@ -102,7 +103,7 @@ async function memberProblem(
       ? `Member ${wanted.path} has other bytes than any dump of it.`
       : null;
   } catch (error) {
-    return `Member ${wanted.path} cannot be read: ${badArchive(error)}`;
+    return sentence(`Member ${wanted.path} cannot be read: ${badArchive(error)}`);
   }
 }
 

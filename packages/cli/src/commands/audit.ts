@@ -1,0 +1,190 @@
+import { availableParallelism } from 'node:os';
+import { resolve, sep } from 'node:path';
+import {
+  auditFolder,
+  digestStream,
+  escapeText,
+  FirmtallyError,
+  renderCsv,
+  renderHtml,
+  renderJson,
+  renderMarkdown,
+  renderTap,
+  selectSystems,
+  type AuditResult,
+  type Manifest,
+  type Report,
+} from '@firmtally/core';
+import { createDigester, nativeEngine, openFolder, zipReader } from '@firmtally/host';
+import { readEarlierReport, withComparison } from '../audit/earlier-report.js';
+import { auditOptions, FORMATS, type AuditOptions } from '../audit/options.js';
+import { showProgress } from '../audit/show-progress.js';
+import type { Command } from '../command.js';
+import { paint, type Context } from '../context.js';
+import { EXIT, type ExitCode } from '../exit-code.js';
+import { loadManifests } from '../load-manifests.js';
+import { startProgress } from '../terminal/progress.js';
+
+export const command: Command = {
+  positionals: '<root>',
+  options: (yargs) =>
+    yargs
+      .positional('root', {
+        describe: 'Folder to audit, for example where the card is mounted',
+        type: 'string',
+      })
+      .option('manifest', {
+        alias: 'm',
+        describe: 'What is expected; may be given several times',
+        type: 'string',
+        array: true,
+        nargs: 1,
+        demandOption: 'audit needs a manifest: -m <file>',
+      })
+      .option('system', {
+        describe: 'Only these systems (ids, comma-separated or repeated)',
+        type: 'string',
+        array: true,
+        nargs: 1,
+      })
+      .option('loadout', { describe: 'Only the systems of this loadout', type: 'string', nargs: 1 })
+      .option('format', {
+        describe: 'How to write the report',
+        choices: FORMATS,
+        default: 'table',
+        nargs: 1,
+      })
+      .option('detail', { describe: 'Add every firmware with its digests', type: 'boolean' })
+      .option('strays', {
+        describe: 'List files beside the expected ones that nothing accounts for',
+        type: 'boolean',
+      })
+      .option('strict', { describe: 'Unproven counts as not ready', type: 'boolean' })
+      .option('since', {
+        describe: 'Say what changed since this earlier JSON report',
+        type: 'string',
+        nargs: 1,
+      })
+      .option('wide', {
+        describe: 'Look for misplaced firmware in every file, whatever its name and size',
+        type: 'boolean',
+      })
+      .option('jobs', { describe: 'Files hashed at the same time', type: 'string', nargs: 1 })
+      .example('$0 audit /media/card -m tern.yaml', 'Which systems are ready, and what to do')
+      .example('$0 audit /media/card -m tern.yaml --loadout pocket', 'Only what one device needs')
+      .example(
+        '$0 audit . -m tern.yaml --format json > before.json',
+        'Keep a report to compare with later',
+      )
+      .example(
+        '$0 audit . -m tern.yaml --since before.json',
+        'What changed, bytes that rotted included',
+      )
+      .epilogue(
+        'Exit code: 0 all selected systems are ready (or unproven, without --strict); 1 some are not, or bytes changed silently; 2 trouble.',
+      ),
+  run: async (args, context) => runAudit(auditOptions(args), context),
+};
+
+async function runAudit(options: AuditOptions, context: Context): Promise<ExitCode> {
+  const earlier =
+    options.since === null ? null : await readEarlierReport(options.since, context.cwd);
+  const manifest = await loadManifests(options.manifests, context);
+  const result = await auditRoot(options, manifest, context);
+  const report = earlier === null ? result.report : withComparison(result, earlier);
+  await showFaults(report, context);
+  await context.stdout.write(await render(report, options, context));
+  return exitCode(report);
+}
+
+async function auditRoot(
+  options: AuditOptions,
+  manifest: Manifest,
+  context: Context,
+): Promise<AuditResult> {
+  const selection = selectSystems(manifest, {
+    ...(options.systems === null ? {} : { systems: options.systems }),
+    loadout: options.loadout,
+  });
+  if (selection.systems.length === 0) throw nothingSelected(options);
+  const folder = await openFolder(resolve(context.cwd, options.root));
+  const jobs = options.jobs ?? Math.min(8, availableParallelism());
+  const digester = createDigester(folder, { jobs });
+  const line = startProgress(context);
+  try {
+    return await auditFolder({
+      root: sep === '/' ? options.root : options.root.replaceAll(sep, '/'),
+      manifest,
+      selection,
+      folder,
+      digester,
+      archives: zipReader,
+      digestStream: (stream, algorithms) => digestStream(stream, algorithms, nativeEngine),
+      wide: options.wide,
+      strays: options.strays,
+      strict: options.strict,
+      // One file waits for each that is being hashed, so that no thread does.
+      jobs: 2 * jobs,
+      onProgress: showProgress(line),
+    });
+  } finally {
+    await line.stop();
+    await digester.close();
+  }
+}
+
+/** A run that checks nothing must not look like one where all is well. */
+function nothingSelected({ loadout, manifests }: AuditOptions): FirmtallyError {
+  return loadout === null
+    ? new FirmtallyError(
+        'manifest-invalid',
+        `${manifests.join(', ')}: no systems, so there is nothing to audit`,
+        'Add a `systems:` section that says which firmware each system requires.',
+      )
+    : new FirmtallyError(
+        'manifest-invalid',
+        `the loadout "${loadout}" has no systems, so there is nothing to audit`,
+        'Name systems in it, or leave --loadout away.',
+      );
+}
+
+async function showFaults(report: Report, context: Context): Promise<void> {
+  if (context.quiet || report.faults.length === 0) return;
+  const lines = report.faults.map(
+    ({ path, message }) =>
+      `firmtally: ${escapeText(path === '' ? report.root : path)}: ${escapeText(message)}\n`,
+  );
+  await context.stderr.write(lines.join(''));
+}
+
+async function render(report: Report, options: AuditOptions, context: Context): Promise<string> {
+  const { detail } = options;
+  switch (options.format) {
+    case 'json':
+      return renderJson(report);
+    case 'markdown':
+      return renderMarkdown(report, { detail });
+    case 'csv':
+      return renderCsv(report);
+    case 'tap':
+      return renderTap(report);
+    case 'html':
+      return renderHtml(report, { detail });
+    case 'table': {
+      // Only this format needs the libraries that measure and draw.
+      const { renderTable } = await import('../audit/render-table.js');
+      const { columns, ascii } = context;
+      return renderTable(report, {
+        columns,
+        ascii,
+        detail,
+        paint: (style, text) => paint(context, style, text),
+      });
+    }
+  }
+}
+
+function exitCode(report: Report): ExitCode {
+  const rotted = report.since?.changedBytes.some((change) => change.silently) ?? false;
+  return report.totals.systems['not-ready'] > 0 || rotted ? EXIT.differs : EXIT.good;
+}

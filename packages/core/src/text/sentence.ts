@@ -1,0 +1,5 @@
+/** A fault's message as a sentence of its own: a capital first and a full stop last. */
+export function sentence(message: string): string {
+  const capital = message.charAt(0).toUpperCase() + message.slice(1);
+  return /[.!?]$/.test(capital) ? capital : `${capital}.`;
+}
