@@ -19,6 +19,14 @@ export const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     describe: 'Digest files, or verify a checksum list',
     load: () => import('./commands/digest.js'),
   },
+  identify: {
+    describe: 'Tell what each file of a pile is, or what is wrong with it',
+    load: () => import('./commands/identify.js'),
+  },
+  place: {
+    describe: 'Plan, and with --apply do, what makes a card ready; overwrites nothing',
+    load: () => import('./commands/place.js'),
+  },
   schema: {
     describe: 'Print the JSON Schema of a Firmtally document',
     load: () => import('./commands/schema.js'),

@@ -26,7 +26,7 @@ export function identificationDocument(pile: IdentifiedPile): IdentificationDocu
     totals: {
       files: pile.files.length,
       recognised: count('recognised'),
-      notUsable: count('not-usable'),
+      needAttention: count('needs-attention'),
       unrelated: count('unrelated'),
       notExamined: pile.notExamined,
     },

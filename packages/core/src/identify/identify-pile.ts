@@ -5,6 +5,7 @@ import type { DigestStream, StreamDigests } from '../digest/engine.js';
 import { eachLimited } from '../judge/each-limited.js';
 import type { Firmware, Manifest } from '../manifest/model.js';
 import { compareUtf8 } from '../text/order.js';
+import { sentence } from '../text/sentence.js';
 import type { DumpMatch } from './dump-index.js';
 import { Examiner, type Examination } from './examine.js';
 import { KnownDumps, type WantedMember } from './known-dumps.js';
@@ -279,7 +280,7 @@ class PileIdentifier {
   }
 
   private fault(path: string, error: ReadError): void {
-    this.faults.push({ path, code: error.code, message: error.message });
+    this.faults.push({ path, code: error.code, message: sentence(error.message) });
   }
 }
 

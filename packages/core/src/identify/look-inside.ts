@@ -4,6 +4,7 @@ import { ReadError, type Fault } from '../bytes/source.js';
 import { collect } from '../diagnose/collect.js';
 import type { Digests, DigestStream } from '../digest/engine.js';
 import type { Firmware } from '../manifest/model.js';
+import { sentence } from '../text/sentence.js';
 import type { Examination, Examiner } from './examine.js';
 import type { KnownDumps, WantedMember } from './known-dumps.js';
 import { PILE_LIMITS } from './limits.js';
@@ -41,7 +42,7 @@ export async function lookInside(archive: Archive, tools: ZipTools): Promise<Zip
       members.push(await recogniseMember(archive, member, tools));
     } catch (error) {
       if (!(error instanceof ReadError)) throw error;
-      faults.push({ code: error.code, message: `Member "${member.path}": ${error.message}` });
+      faults.push({ code: error.code, message: memberFault(member, error) });
     }
   }
   const satisfies = tools.known.zips.filter((firmware) => isSatisfied(firmware, members));
@@ -65,7 +66,7 @@ async function recogniseMember(
   const nothing = { member, digests: null, files: [], wantedBy: [], examination: null };
   // A CRC-32 that the ZIP states wrongly fails the reading anyway, so it may rule a member out.
   if (!known.isWorthHashing(member.path, member.size, member.crc32)) return nothing;
-  if (member.encrypted) throw new ReadError('bad-archive', 'it is encrypted.');
+  if (member.encrypted) throw new ReadError('bad-archive', 'it is encrypted');
   const found = await digestStream(archive.read(member), known.algorithms);
   return {
     ...nothing,
@@ -99,7 +100,11 @@ async function examineMember(
     return await examiner.examine({ name: member.path, content: memoryAccess(bytes) });
   } catch (error) {
     if (!(error instanceof ReadError)) throw error;
-    faults.push({ code: error.code, message: `Member "${member.path}": ${error.message}` });
+    faults.push({ code: error.code, message: memberFault(member, error) });
     return null;
   }
+}
+
+function memberFault({ path }: ArchiveMember, error: ReadError): string {
+  return sentence(`member "${path}": ${error.message}`);
 }

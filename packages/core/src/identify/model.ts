@@ -55,12 +55,12 @@ export interface IdentifiedPile {
 }
 
 /** The three things a file can be here. */
-export type Recognition = 'recognised' | 'not-usable' | 'unrelated';
+export type Recognition = 'recognised' | 'needs-attention' | 'unrelated';
 
-/** `not-usable`: it has to do with an entry, but does not satisfy it as it is. */
+/** `needs-attention`: it has to do with an entry, but does not satisfy it as it is. */
 export function recognitionOf(file: Pick<IdentifiedFile, 'firmware' | 'nearest'>): Recognition {
   if (file.firmware.length > 0) return 'recognised';
-  return file.nearest === null ? 'unrelated' : 'not-usable';
+  return file.nearest === null ? 'unrelated' : 'needs-attention';
 }
 
 /** One file in the document; data-schemas/identification.schema.json describes it. */
@@ -87,7 +87,7 @@ export interface IdentificationDocument {
 export interface IdentificationTotals {
   readonly files: number;
   readonly recognised: number;
-  readonly notUsable: number;
+  readonly needAttention: number;
   readonly unrelated: number;
   /** Of the unrelated: how many may be damaged dumps but were not examined, to keep the time bounded. */
   readonly notExamined: number;

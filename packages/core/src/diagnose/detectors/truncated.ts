@@ -7,13 +7,7 @@ export const truncated: Detector = {
     const { sizes } = subject.prover;
     const longer = sizes.find((size) => size > subject.size);
     if (longer === undefined || sizes.includes(subject.size)) return Promise.resolve(null);
-    const missing = countBytes(longer - subject.size);
-    return Promise.resolve(
-      observed(
-        'truncated',
-        false,
-        `The file has ${countBytes(subject.size)}: ${missing} of ${longer} are missing.`,
-      ),
-    );
+    const detail = `The file has ${subject.size} of ${countBytes(longer)}.`;
+    return Promise.resolve(observed('truncated', false, detail));
   },
 };
