@@ -35,9 +35,13 @@ export function auditOptions(args: Args): AuditOptions {
       'A loadout is a list of systems already: give one of the two.',
     );
   }
+  const manifests = list(args, 'manifest') ?? [];
+  if (manifests.length === 0) {
+    throw usage('audit needs a manifest', 'Name one with -m, for example: -m tern.yaml');
+  }
   return {
     root: single(args, 'root') ?? '',
-    manifests: list(args, 'manifest') ?? [],
+    manifests,
     systems: systems?.map((id) => id.trim()) ?? null,
     loadout,
     format: (single(args, 'format') ?? 'table') as AuditFormat,

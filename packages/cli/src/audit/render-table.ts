@@ -12,7 +12,7 @@ import {
   type TodoItem,
 } from '@firmtally/core';
 import { drawTable, type Cell } from '../terminal/table.js';
-import { wrap } from '../terminal/wrap.js';
+import { wrap, wrapHanging } from '../terminal/wrap.js';
 
 export interface TableOptions {
   /** Cells of the terminal. */
@@ -141,16 +141,11 @@ function firmwareBlock(row: FirmwareRow, options: TableOptions): string {
 
 function section(title: string, blocks: readonly string[], options: TableOptions): string[] {
   const filled = blocks.filter((block) => block !== '');
-  return filled.length === 0 ? [] : [options.paint('dim', title), ...filled];
+  return filled.length === 0 ? [] : [options.paint('bold', title), ...filled];
 }
 
 function listBlock(lines: readonly string[], options: TableOptions): string {
-  return lines
-    .flatMap((line) => {
-      const [first = '', ...rest] = wrap(escapeText(line), options.columns - 2);
-      return [first, ...rest.map((part) => `  ${part}`)];
-    })
-    .join('\n');
+  return lines.flatMap((line) => wrapHanging(escapeText(line), options.columns)).join('\n');
 }
 
 /** `  expected  system/firmware/a.bin`, its value wrapped in a column of its own where there is room for one. */

@@ -2,6 +2,7 @@ import { availableParallelism } from 'node:os';
 import { resolve, sep } from 'node:path';
 import {
   auditFolder,
+  CAUTIONS,
   digestStream,
   escapeText,
   FirmtallyError,
@@ -35,11 +36,10 @@ export const command: Command = {
       })
       .option('manifest', {
         alias: 'm',
-        describe: 'What is expected; may be given several times',
+        describe: 'What is expected (required; may be given several times)',
         type: 'string',
         array: true,
         nargs: 1,
-        demandOption: 'audit needs a manifest: -m <file>',
       })
       .option('system', {
         describe: 'Only these systems (ids, comma-separated or repeated)',
@@ -80,11 +80,17 @@ export const command: Command = {
         '$0 audit . -m tern.yaml --since before.json',
         'What changed, bytes that rotted included',
       )
-      .epilogue(
-        'Exit code: 0 all selected systems are ready (or unproven, without --strict); 1 some are not, or bytes changed silently; 2 trouble.',
-      ),
+      // A command's epilogue takes the place of the general one.
+      .epilogue([...EXIT_CODES, '', ...CAUTIONS].join('\n')),
   run: async (args, context) => runAudit(auditOptions(args), context),
 };
+
+const EXIT_CODES = [
+  'Exit codes:',
+  '  0  all selected systems are ready (or unproven, without --strict)',
+  '  1  some are not ready, or bytes changed silently since the earlier report',
+  '  2  trouble: wrong usage, or a manifest, report or folder that cannot be read',
+];
 
 async function runAudit(options: AuditOptions, context: Context): Promise<ExitCode> {
   const earlier =

@@ -1,5 +1,5 @@
 import Table from 'cli-table3';
-import { widthOf, wrap } from './wrap.js';
+import { widthOf, wrapHanging } from './wrap.js';
 
 export interface Column {
   readonly title: string;
@@ -7,7 +7,7 @@ export interface Column {
   readonly atLeast?: number;
 }
 
-/** One cell's text, free of controls, and how to colour it. Line breaks in it are kept. */
+/** One cell's text, free of controls, and how to colour it. Line breaks in it are kept; what wraps beyond them is indented. */
 export interface Cell {
   readonly text: string;
   readonly paint?: (text: string) => string;
@@ -48,7 +48,7 @@ export function drawTable(
 function fill(text: string, width: number, paint?: (text: string) => string): string {
   return text
     .split('\n')
-    .flatMap((line) => wrap(line, width))
+    .flatMap((line) => wrapHanging(line, width))
     .map((line) => (paint === undefined || line === '' ? line : paint(line)))
     .join('\n');
 }

@@ -23,6 +23,17 @@ export function wrap(text: string, width: number): string[] {
   return lines;
 }
 
+/** As {@link wrap}, with every line but the first indented, so that a list of wrapped items stays one. */
+export function wrapHanging(text: string, width: number): string[] {
+  const [first = '', ...rest] = wrap(text, width);
+  if (rest.length === 0 || width <= INDENT.length) return [first, ...rest];
+  const remaining = text.slice(first.length).trimStart();
+  const lines = wrap(remaining, width - INDENT.length);
+  return [first, ...lines.map((line) => INDENT + line)];
+}
+
+const INDENT = '  ';
+
 /** Width of the longest line, in cells. */
 export function widthOf(lines: readonly string[]): number {
   return Math.max(0, ...lines.map((line) => stringWidth(line)));

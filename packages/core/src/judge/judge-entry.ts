@@ -86,12 +86,7 @@ async function judgeReadable(
   const { members, dumps } = firmware;
   const base = { entry, dump: null, size: entry.size, detail: linkDetail(entry) };
   if (members === null && dumps.length > 0 && !sizeCanMatch(entry.size, dumps)) {
-    return {
-      ...base,
-      outcome: 'wrong',
-      digests: null,
-      detail: [...base.detail, sizeDetail(entry.size, dumps)],
-    };
+    return { ...base, outcome: 'wrong', digests: null };
   }
   const { archives } = reading;
   if (members !== null && archives === null) {
@@ -136,11 +131,6 @@ export function linkDetail(entry: Entry): readonly string[] {
   return entry.kind === 'link' && isReadable(entry)
     ? [`A link, read as ${contentPath(entry)}.`]
     : [];
-}
-
-function sizeDetail(size: number, dumps: readonly Dump[]): string {
-  const sizes = [...new Set(dumps.map((dump) => dump.size ?? 0))].sort((a, b) => a - b);
-  return `It has ${String(size)} bytes; expected: ${sizes.map(String).join(' or ')}.`;
 }
 
 const NOT_REGULAR: Readonly<Record<Exclude<Entry['kind'], 'file' | 'link'>, string>> = {

@@ -10,6 +10,7 @@ import { sortedBy } from '../text/order.js';
 import { adviceFor } from './advice.js';
 import type { FirmwareRow, Report, SystemRow, Totals } from './model.js';
 import { findStrays } from './strays.js';
+import { count } from './words.js';
 
 /** What a mismatch was found to be, and what to do about it. */
 export interface Diagnosed {
@@ -75,13 +76,32 @@ function firmwareRow(
     digests: verdict.digests,
     diagnosis: diagnosed?.diagnosis.kind ?? null,
     advice: adviceFor(verdict, diagnosed?.advice ?? null, fault ?? null),
-    detail:
-      diagnosed === undefined ? verdict.detail : [...verdict.detail, diagnosed.diagnosis.detail],
+    detail: [...verdict.detail, ...detailOf(verdict, diagnosed?.diagnosis ?? null, input.manifest)],
     systems: sortedBy(
       input.selection.systems.filter((system) => firmwareOf(system).includes(verdict.id)),
       (system) => system.id,
     ).map((system) => system.id),
   };
+}
+
+/** What a mismatch was found to be; of one that was not, at least the sizes when they differ. */
+function detailOf(
+  verdict: FirmwareVerdict,
+  diagnosis: Diagnosis | null,
+  manifest: Manifest,
+): readonly string[] {
+  if (verdict.verdict !== 'mismatch') return [];
+  if (diagnosis !== null && diagnosis.kind !== 'unknown') return [diagnosis.detail];
+  const { size, digests } = verdict;
+  const dumps = manifest.firmware.get(verdict.id)?.dumps ?? [];
+  const sizes = new Set(dumps.flatMap((dump) => (dump.size === null ? [] : [dump.size])));
+  const expected = [...sizes].sort((a, b) => a - b).join(' or ');
+  return [
+    ...(diagnosis === null ? [] : [diagnosis.detail]),
+    ...(size === null || digests !== null
+      ? []
+      : [`It has ${count(size, 'byte')}; expected: ${expected}.`]),
+  ];
 }
 
 function straysOf(input: ReportInput): Report['strays'] {

@@ -17,7 +17,8 @@ p { margin: .25rem 0; }
 .summary { font-weight: 600; font-size: 1.1rem; }
 table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; vertical-align: top; padding: .4rem .75rem .4rem 0; border-bottom: 1px solid var(--line); }
-th { color: var(--soft); font-weight: 600; }
+th { color: var(--soft); font-weight: 600; white-space: nowrap; }
+td:first-child { font-weight: 600; }
 .status { font-weight: 600; white-space: nowrap; }
 .ready { color: var(--ready); } .unproven { color: var(--unproven); } .not-ready { color: var(--not-ready); }
 .task { border: 1px solid var(--line); border-left: .3rem solid var(--not-ready); border-radius: .3rem;
@@ -33,7 +34,7 @@ footer { margin-top: 2rem; padding-top: .75rem; border-top: 1px solid var(--line
   table, tbody, tr, td, caption { display: block; } thead { display: none; }
   tr { border-bottom: 1px solid var(--line); padding: .5rem 0; }
   td { border: 0; padding: .1rem 0; } td:empty { display: none; }
-  td[data-label]::before { content: attr(data-label) ": "; color: var(--soft); font-weight: 400; }
+  td + td[data-label]::before { content: attr(data-label) ": "; color: var(--soft); font-weight: 400; }
 }
 @media print { body { max-width: none; } .task { break-inside: avoid; } }
 `.trim();

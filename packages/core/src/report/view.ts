@@ -107,7 +107,8 @@ function todoOf(report: Report, rows: Rows): TodoItem[] {
   const waiting = new Map<string, string[]>();
   const optional = new Map<string, string[]>();
   const note = (map: Map<string, string[]>, id: string, name: string): void => {
-    map.set(id, [...(map.get(id) ?? []), name]);
+    const names = map.get(id) ?? [];
+    if (!names.includes(name)) map.set(id, [...names, name]);
   };
   for (const system of report.systems) {
     for (const id of system.optionalFirmware) note(optional, id, system.name);
