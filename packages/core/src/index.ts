@@ -153,3 +153,37 @@ export {
 export { CAUTIONS, count, READINESS_WORDS, verdictWords } from './report/words.js';
 export { buildInventory, Inventory } from './inventory/inventory.js';
 export { isDump, matchDump } from './judge/match-dump.js';
+export type { Candidate, CandidateUse } from './plan/candidate.js';
+export {
+  planDocument,
+  type PlanDocument,
+  type PlanDocumentInput,
+  type ResultRow,
+} from './plan/document.js';
+export {
+  checkFatName,
+  checkFatPath,
+  FAT_MAX_FILE_SIZE,
+  FAT_MAX_NAME,
+  FAT_MAX_PATH,
+  type FatRule,
+  type FatViolation,
+} from './plan/fat.js';
+export { gatherCandidates, type Gathered, type GatherInput } from './plan/gather.js';
+export { gatherRepairs, REPAIR_LIMITS, type RepairInput } from './plan/gather-repairs.js';
+export { findLeftovers, halfFixedName, temporaryName, type Leftover } from './plan/leftovers.js';
+export {
+  KEPT_FOLDER,
+  type KeptFile,
+  type Origin,
+  type Plan,
+  type PlanProblem,
+  type PlanSpace,
+  type Step,
+  type StepKind,
+  type Unavailable,
+} from './plan/model.js';
+export { planPlacement, type PlanInput } from './plan/plan.js';
+export { protectedPaths } from './plan/protected-paths.js';
+export { clustersOfFile, clustersOfFolder, parseClusterSize } from './plan/space.js';
+export { isLikelyOnCard, unresolved } from './plan/unresolved.js';

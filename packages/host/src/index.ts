@@ -4,3 +4,25 @@ export { fileAccess } from './archive/random-access.js';
 export { zipReader } from './archive/zip-reader.js';
 export { namedFiles } from './folder/named-files.js';
 export { openFolder, type HostFiles, type HostFolder } from './folder/open-folder.js';
+export {
+  applyPlan,
+  type ApplyOptions,
+  type ApplyResult,
+  type StepResult,
+} from './place/apply-plan.js';
+export {
+  openCard,
+  type CardFile,
+  type CardFs,
+  type CardSpace,
+  type CardStat,
+} from './place/card-fs.js';
+export { clearLeftovers, type LeftoverResult } from './place/clear-leftovers.js';
+export { PlaceStopped, StepFailure, type StopCode } from './place/place-error.js';
+export {
+  openPlacement,
+  type Outlook,
+  type PlacedFault,
+  type Placement,
+  type PlacementOptions,
+} from './place/placement.js';

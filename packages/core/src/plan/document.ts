@@ -1,0 +1,71 @@
+import type { Fault } from '../bytes/source.js';
+import type { Readiness } from '../judge/verdict.js';
+import type { SystemRow } from '../report/model.js';
+import { TOOL } from '../version.js';
+import type { Leftover } from './leftovers.js';
+import type { KeptFile, Plan, PlanProblem, Step, Unavailable } from './model.js';
+
+/** What became of a step. */
+export interface ResultRow {
+  readonly to: string;
+  readonly outcome: 'done' | 'failed' | 'not-done';
+  /** One plain sentence; null when done. */
+  readonly message: string | null;
+}
+
+/** The plan as data; data-schemas/plan.schema.json describes it. Same input, same bytes, but for the free space at the end. */
+export interface PlanDocument {
+  readonly plan: 1;
+  readonly tool: { readonly name: string; readonly version: string };
+  /** The card as the caller gave it, with '/' separators. */
+  readonly onto: string;
+  /** Bytes of one cluster. */
+  readonly cluster: number;
+  readonly steps: readonly Step[];
+  readonly kept: readonly KeptFile[];
+  readonly unavailable: readonly Unavailable[];
+  readonly problems: readonly PlanProblem[];
+  readonly leftovers: readonly Leftover[];
+  /** Files of the pile and the card that could not be read; `source` null is the card. */
+  readonly faults: readonly (Fault & { readonly source: string | null })[];
+  /** Each selected system as the card is now: before the steps, or with `result`, after them. */
+  readonly systems: readonly {
+    readonly id: string;
+    readonly name: string;
+    readonly readiness: Readiness;
+  }[];
+  /** Present once the plan was applied: one row for each step, in order. */
+  readonly result?: readonly ResultRow[];
+  readonly space: Plan['space'];
+}
+
+/** Everything a {@link PlanDocument} is made of. */
+export interface PlanDocumentInput {
+  readonly onto: string;
+  readonly plan: Plan;
+  readonly leftovers: readonly Leftover[];
+  readonly faults: PlanDocument['faults'];
+  readonly systems: readonly SystemRow[];
+  /** Null: nothing was applied. */
+  readonly result: readonly ResultRow[] | null;
+}
+
+/** Makes the document; adds no judgement. */
+export function planDocument(input: PlanDocumentInput): PlanDocument {
+  const { plan, result } = input;
+  return {
+    plan: 1,
+    tool: TOOL,
+    onto: input.onto,
+    cluster: plan.space.clusterSize,
+    steps: plan.steps,
+    kept: plan.kept,
+    unavailable: plan.unavailable,
+    problems: plan.problems,
+    leftovers: input.leftovers,
+    faults: input.faults,
+    systems: input.systems.map(({ id, name, readiness }) => ({ id, name, readiness })),
+    ...(result === null ? {} : { result }),
+    space: plan.space,
+  };
+}

@@ -1,0 +1,130 @@
+import type { ArchiveReader } from '../bytes/archive.js';
+import { memoryAccess } from '../bytes/memory.js';
+import {
+  isReadable,
+  ReadError,
+  type ContentSource,
+  type Entry,
+  type RandomAccess,
+} from '../bytes/source.js';
+import { applyRemedy } from '../diagnose/apply-remedy.js';
+import { readRange } from '../diagnose/collect.js';
+import { diagnoseFile } from '../diagnose/diagnose-file.js';
+import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
+import type { DigestBytes } from '../diagnose/proof.js';
+import { ALGORITHMS, type DigestStream, type Digests } from '../digest/engine.js';
+import { contentPath } from '../judge/file-digests.js';
+import { judgeMembers } from '../judge/judge-members.js';
+import { isDump } from '../judge/match-dump.js';
+import type { Firmware, Manifest } from '../manifest/model.js';
+import type { ExpectedFirmware } from '../manifest/selection.js';
+import { foldCase } from '../text/fold.js';
+import { baseName } from '../text/path.js';
+import type { Candidate } from './candidate.js';
+
+/** Files examined at most for one firmware, and bytes in all of them: own choice, seconds of work. */
+export const REPAIR_LIMITS = { files: 200, bytes: 256 * 1024 * 1024 } as const;
+
+export interface RepairInput {
+  /** As the caller named it; null is the card. */
+  readonly source: string | null;
+  readonly entries: readonly Entry[];
+  readonly originPath?: (path: string) => string;
+  readonly folder: ContentSource;
+  readonly archives: ArchiveReader;
+  readonly digestBytes: DigestBytes;
+  readonly digestStream: DigestStream;
+  readonly manifest: Manifest;
+  /** Firmware that no candidate is found for. */
+  readonly wanted: readonly ExpectedFirmware[];
+  /** Examines files of any name, not only those named as the firmware. */
+  readonly anyName: boolean;
+}
+
+/**
+ * Looks for damaged copies that a proven remedy turns into a dump. Files named
+ * as the firmware (whatever the ending) come first, then the others in order,
+ * within {@link REPAIR_LIMITS}. At most one is returned for each firmware.
+ */
+export async function gatherRepairs(input: RepairInput): Promise<readonly Candidate[]> {
+  const found: Candidate[] = [];
+  for (const { firmware, expectedPath } of input.wanted) {
+    let { files, bytes }: { files: number; bytes: number } = REPAIR_LIMITS;
+    for (const entry of inOrder(input, expectedPath)) {
+      files -= 1;
+      bytes -= entry.size;
+      if (files < 0 || bytes < 0) break;
+      const candidate = await repairOf(input, entry, firmware);
+      if (candidate === null) continue;
+      found.push(candidate);
+      break;
+    }
+  }
+  return found;
+}
+
+function inOrder(input: RepairInput, expectedPath: string): Entry[] {
+  const examined = input.entries.filter(
+    (entry) => isReadable(entry) && entry.size > 0 && entry.size <= DIAGNOSIS_LIMITS.wholeFileBytes,
+  );
+  const stem = stemOf(expectedPath);
+  const named = examined.filter((entry) => stemOf(entry.path) === stem);
+  if (!input.anyName) return named;
+  const others = examined.filter((entry) => stemOf(entry.path) !== stem);
+  return [...named, ...others];
+}
+
+/** `a/Boot.bin.gz` -> `boot`. */
+function stemOf(path: string): string {
+  const name = foldCase(baseName(path));
+  const dot = name.indexOf('.', 1);
+  return dot < 0 ? name : name.slice(0, dot);
+}
+
+async function repairOf(
+  input: RepairInput,
+  entry: Entry,
+  firmware: Firmware,
+): Promise<Candidate | null> {
+  const { folder, archives, digestBytes, manifest, source } = input;
+  const path = contentPath(entry);
+  const content: RandomAccess = {
+    size: entry.size,
+    read: (range) => folder.open(path, range),
+  };
+  try {
+    const found = await diagnoseFile({ content, firmware, manifest, digestBytes, archives });
+    if (!found.proven || found.remedy === null || found.firmware !== firmware.id) return null;
+    const damaged = await readRange(content, { start: 0, end: entry.size });
+    const bytes = await applyRemedy(damaged, found.remedy, archives);
+    const digests = await digestBytes(bytes, ALGORITHMS);
+    if (!(await isRight(bytes, digests, firmware, input))) return null;
+    return {
+      origin: { source, path: input.originPath?.(entry.path) ?? entry.path, member: null },
+      remedy: found.remedy,
+      size: bytes.length,
+      digests,
+      uses: [{ firmware: firmware.id, dump: found.dump, verified: true }],
+    };
+  } catch (error) {
+    // What cannot be read cannot be repaired; gatherCandidates has reported it.
+    if (error instanceof ReadError) return null;
+    throw error;
+  }
+}
+
+/** The diagnosis has proven it; what goes onto a card is checked once more all the same. */
+async function isRight(
+  bytes: Uint8Array,
+  digests: Digests,
+  { members, dumps }: Firmware,
+  { archives, digestStream }: RepairInput,
+): Promise<boolean> {
+  if (members === null) return dumps.some((dump) => isDump({ size: bytes.length, digests }, dump));
+  const access = memoryAccess(bytes);
+  const entry: Entry = { path: '', kind: 'file', size: bytes.length };
+  const folder: ContentSource = {
+    open: (_path, range = { start: 0, end: bytes.length }) => access.read(range),
+  };
+  return (await judgeMembers(entry, members, { folder, archives, digestStream })).right;
+}

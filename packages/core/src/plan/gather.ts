@@ -1,0 +1,194 @@
+import type { Archive, ArchiveMember, ArchiveReader } from '../bytes/archive.js';
+import {
+  isReadable,
+  ReadError,
+  type ContentSource,
+  type Entry,
+  type Fault,
+} from '../bytes/source.js';
+import {
+  sortAlgorithms,
+  type Algorithm,
+  type DigestStream,
+  type FileDigester,
+  type StreamDigests,
+} from '../digest/engine.js';
+import { DumpIndex } from '../identify/dump-index.js';
+import { contentPath } from '../judge/file-digests.js';
+import { judgeMembers } from '../judge/judge-members.js';
+import type { ExpectedFirmware } from '../manifest/selection.js';
+import { foldCase } from '../text/fold.js';
+import { compareUtf8 } from '../text/order.js';
+import { baseName } from '../text/path.js';
+import type { Candidate, CandidateUse } from './candidate.js';
+import type { Origin } from './model.js';
+import { isPresenceOnly } from './planner.js';
+
+/** Digests taken of everything that may be placed, whatever the manifest gives, so that a copy is always checked well. */
+const ALWAYS: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
+
+/** One place candidates come from: a source of the pile, or the card. */
+export interface GatherInput {
+  /** As the caller named it; null is the card. */
+  readonly source: string | null;
+  readonly entries: readonly Entry[];
+  /** What an entry's path is called in {@link Origin}; itself when not given. */
+  readonly originPath?: (path: string) => string;
+  readonly folder: ContentSource;
+  readonly digester: FileDigester;
+  readonly archives: ArchiveReader;
+  readonly digestStream: DigestStream;
+  /** Firmware still to be placed. */
+  readonly wanted: readonly ExpectedFirmware[];
+  /** Whether a file of this path, of a size no dump states, is read for dumps that state none. True for all when not given. */
+  readonly isLikely?: (path: string) => boolean;
+  readonly onFile?: (path: string) => void;
+}
+
+export interface Gathered {
+  readonly candidates: readonly Candidate[];
+  /** What could not be read, in UTF-8 order of path. */
+  readonly faults: readonly Fault[];
+}
+
+/**
+ * Looks through files for bytes that can be placed: whole files, ZIPs that
+ * hold all members of an entry, and members of ZIPs. Only files of an expected
+ * size are read, and ZIPs: files named `*.zip`, or as an entry with members is.
+ */
+export async function gatherCandidates(input: GatherInput): Promise<Gathered> {
+  const gatherer = new Gatherer(input);
+  for (const entry of input.entries) {
+    if (!isReadable(entry)) continue;
+    input.onFile?.(entry.path);
+    await gatherer.examine(entry);
+  }
+  return { candidates: gatherer.candidates, faults: gatherer.sortedFaults() };
+}
+
+class Gatherer {
+  readonly candidates: Candidate[] = [];
+  readonly #faults: Fault[] = [];
+  readonly #input: GatherInput;
+  readonly #index: DumpIndex;
+  readonly #algorithms: readonly Algorithm[];
+  readonly #withMembers: readonly ExpectedFirmware[];
+  /** Folded file name -> presence-only entries of that name. */
+  readonly #byName = new Map<string, string[]>();
+  readonly #zipNames: ReadonlySet<string>;
+
+  constructor(input: GatherInput) {
+    this.#input = input;
+    this.#index = new DumpIndex(input.wanted.map(({ firmware }) => firmware));
+    this.#algorithms = sortAlgorithms([...ALWAYS, ...this.#index.algorithms]);
+    this.#withMembers = input.wanted.filter(({ firmware }) => firmware.members !== null);
+    this.#zipNames = new Set(this.#withMembers.map((each) => nameOf(each.expectedPath)));
+    for (const { firmware, expectedPath } of input.wanted) {
+      if (!isPresenceOnly(firmware)) continue;
+      const name = nameOf(expectedPath);
+      this.#byName.set(name, [...(this.#byName.get(name) ?? []), firmware.id]);
+    }
+  }
+
+  async examine(entry: Entry): Promise<void> {
+    try {
+      const uses = [...(await this.#usesAsZip(entry)), ...this.#usesByName(entry)];
+      const readIt = uses.length > 0 || this.#couldBeDump(entry);
+      if (!readIt) return;
+      const { digester } = this.#input;
+      const found = await digester.digestFile(contentPath(entry), this.#algorithms);
+      this.#add(entry, null, found, [...this.#usesOf(found), ...uses]);
+    } catch (error) {
+      this.#note(entry, error);
+    }
+  }
+
+  sortedFaults(): Fault[] {
+    return this.#faults.sort((a, b) => compareUtf8(a.path, b.path));
+  }
+
+  #couldBeDump(entry: Entry): boolean {
+    if (this.#index.hasSize(entry.size)) return true;
+    return this.#index.anySize && (this.#input.isLikely?.(entry.path) ?? true);
+  }
+
+  #usesOf(found: StreamDigests): CandidateUse[] {
+    return this.#index
+      .match(found)
+      .map(({ firmware, dump }) => ({ firmware: firmware.id, dump: dump.label, verified: true }));
+  }
+
+  #usesByName(entry: Entry): CandidateUse[] {
+    const ids = this.#byName.get(nameOf(entry.path)) ?? [];
+    return ids.map((firmware) => ({ firmware, dump: null, verified: false }));
+  }
+
+  /** Entries with members that this ZIP satisfies; on the way, members that are dumps become candidates. */
+  async #usesAsZip(entry: Entry): Promise<CandidateUse[]> {
+    const name = nameOf(entry.path);
+    if (!name.endsWith('.zip') && !this.#zipNames.has(name)) return [];
+    const { archives, folder, digestStream } = this.#input;
+    let archive: Archive;
+    try {
+      archive = await archives.open({
+        size: entry.size,
+        read: (range) => folder.open(contentPath(entry), range),
+      });
+    } catch (error) {
+      this.#note(entry, error);
+      return [];
+    }
+    try {
+      for (const member of archive.members) await this.#examineMember(entry, archive, member);
+    } finally {
+      await archive.close();
+    }
+    const uses: CandidateUse[] = [];
+    for (const { firmware } of this.#withMembers) {
+      if (firmware.members === null) continue;
+      const finding = await judgeMembers(entry, firmware.members, {
+        folder,
+        archives,
+        digestStream,
+      });
+      if (finding.right) uses.push({ firmware: firmware.id, dump: null, verified: true });
+    }
+    return uses;
+  }
+
+  async #examineMember(entry: Entry, archive: Archive, member: ArchiveMember): Promise<void> {
+    if (member.kind !== 'file' || !this.#index.couldMatch(member.size, member.crc32)) return;
+    try {
+      const found = await this.#input.digestStream(archive.read(member), this.#algorithms);
+      this.#add(entry, member.path, found, this.#usesOf(found));
+    } catch (error) {
+      this.#note(entry, error, member.path);
+    }
+  }
+
+  #add(
+    entry: Entry,
+    member: string | null,
+    found: StreamDigests,
+    uses: readonly CandidateUse[],
+  ): void {
+    if (uses.length === 0) return;
+    const origin: Origin = {
+      source: this.#input.source,
+      path: this.#input.originPath?.(entry.path) ?? entry.path,
+      member,
+    };
+    this.candidates.push({ origin, remedy: null, ...found, uses });
+  }
+
+  /** A file that cannot be read is a fault, never the end of the search. */
+  #note(entry: Entry, error: unknown, member: string | null = null): void {
+    if (!(error instanceof ReadError)) throw error;
+    const message = member === null ? error.message : `Member ${member}: ${error.message}`;
+    this.#faults.push({ path: entry.path, code: error.code, message });
+  }
+}
+
+function nameOf(path: string): string {
+  return foldCase(baseName(path));
+}

@@ -1,0 +1,34 @@
+import { FAT_MAX_NAME } from './fat.js';
+import { KEPT_FOLDER, type PlanProblem } from './model.js';
+import { resolveTarget } from './target.js';
+import type { VirtualCard } from './virtual-card.js';
+
+/**
+ * Where a file in the way is kept: the same path below {@link KEPT_FOLDER},
+ * numbered before the extension (`boot.2.bin`) when something is there already.
+ */
+export function keptPath(card: VirtualCard, path: string): string | Omit<PlanProblem, 'firmware'> {
+  for (let number = 1; ; number++) {
+    const wanted = `${KEPT_FOLDER}/${number === 1 ? path : numbered(path, number)}`;
+    const target = resolveTarget(card, wanted, true, () => false);
+    if ('rule' in target) return target;
+    const taken = card.get(target.now) !== undefined || card.equalButForCase(target.now).length > 0;
+    if (!taken) return target.path;
+  }
+}
+
+function numbered(path: string, number: number): string {
+  const slash = path.lastIndexOf('/');
+  const name = path.slice(slash + 1);
+  const dot = name.lastIndexOf('.');
+  const stem = dot > 0 ? name.slice(0, dot) : name;
+  const end = `.${number}${dot > 0 ? name.slice(dot) : ''}`;
+  return path.slice(0, slash + 1) + cut(stem, Math.max(1, FAT_MAX_NAME - end.length)) + end;
+}
+
+/** At most `length` UTF-16 units, never half a surrogate pair. */
+function cut(text: string, length: number): string {
+  if (text.length <= length) return text;
+  const end = /[\ud800-\udbff]/.test(text.charAt(length - 1)) ? length - 1 : length;
+  return text.slice(0, end);
+}

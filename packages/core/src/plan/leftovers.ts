@@ -1,0 +1,50 @@
+import type { Inventory } from '../inventory/inventory.js';
+import { foldCase } from '../text/fold.js';
+import { baseName, folderOf } from '../text/path.js';
+
+/** What a run that was killed left on the card, and what the next one does with it first. */
+export interface Leftover {
+  /** '/'-joined, on the card. */
+  readonly path: string;
+  /** `remove`: a temporary copy, never finished or never put in place. `restore`: a name in the middle of a case fix. */
+  readonly action: 'remove' | 'restore';
+  /** Where a `restore` puts it; null for `remove`. */
+  readonly to: string | null;
+}
+
+/** Sixteen hex digits, 64 random bits, make a name that no person's file has. */
+const TEMPORARY = /^\.firmtally-[0-9a-f]{16}\.part$/;
+const HALF_FIXED = /^\.firmtally-[0-9a-f]{16}\.case-(.+)$/su;
+
+/** Name of a file while it is written. @param token 16 lower-case hex digits */
+export function temporaryName(token: string): string {
+  return `.firmtally-${token}.part`;
+}
+
+/** Name of a file or folder between its old and its new letter case; says itself what it becomes. */
+export function halfFixedName(token: string, name: string): string {
+  return `.firmtally-${token}.case-${name}`;
+}
+
+/** Names exactly as this tool makes them, in folders it writes to: the folders of expected paths. Everything else is a person's. */
+export function findLeftovers(
+  inventory: Inventory,
+  expectedPaths: Iterable<string>,
+): readonly Leftover[] {
+  const folders = new Set<string>(['']);
+  for (const path of expectedPaths) {
+    for (let folder = folderOf(path); folder !== ''; folder = folderOf(folder)) {
+      folders.add(foldCase(folder));
+    }
+  }
+  return inventory.entries.flatMap(({ path, kind }): Leftover[] => {
+    const folder = folderOf(path);
+    const name = baseName(path);
+    if (!name.startsWith('.firmtally-') || !folders.has(foldCase(folder))) return [];
+    if (kind === 'file' && TEMPORARY.test(name)) return [{ path, action: 'remove', to: null }];
+    const becomes = HALF_FIXED.exec(name)?.[1];
+    if (becomes === undefined || (kind !== 'file' && kind !== 'folder')) return [];
+    const to = folder === '' ? becomes : `${folder}/${becomes}`;
+    return [{ path, action: 'restore', to }];
+  });
+}

@@ -1,0 +1,106 @@
+import type { Remedy } from '../diagnose/diagnosis.js';
+import type { Digests } from '../digest/engine.js';
+import type { FatRule } from './fat.js';
+
+/** Folder on the card that files in the way are moved to; nothing on the card is ever deleted. */
+export const KEPT_FOLDER = 'firmtally-kept';
+
+/**
+ * What one step does.
+ * - `copy`: writes the bytes of a file of the pile, or of another file on the card;
+ * - `extract`: writes the bytes of a member of a ZIP;
+ * - `repair`: writes what a proven remedy makes of a damaged file;
+ * - `rename`: moves a file that is on the card under a wrong name or folder;
+ * - `case-fix`: gives a file or folder on the card the letter case that is expected.
+ */
+export type StepKind = 'copy' | 'extract' | 'repair' | 'rename' | 'case-fix';
+
+/** Where bytes come from. */
+export interface Origin {
+  /** As the caller named it, with '/' separators; null is the card itself. */
+  readonly source: string | null;
+  /** '/'-joined, below the source; '' when the source is the file itself. */
+  readonly path: string;
+  /** Path of a ZIP's member; null for the file itself. */
+  readonly member: string | null;
+}
+
+/** A file that stands where another belongs, and where it is kept. */
+export interface KeptFile {
+  /** On the card, before. */
+  readonly path: string;
+  /** On the card, after; below {@link KEPT_FOLDER}. */
+  readonly to: string;
+  /** Bytes. */
+  readonly size: number;
+  /** The firmware that takes its place. */
+  readonly firmware: string;
+}
+
+/** One thing to do, in the order of the plan. */
+export interface Step {
+  readonly kind: StepKind;
+  /** What the step creates or moves. A folder only with `case-fix`. */
+  readonly entry: 'file' | 'folder';
+  /** Id of the firmware it is for; the first of them when several share the file. */
+  readonly firmware: string;
+  /** Label of the dump placed; null for a folder, a ZIP judged by its members, or unverified bytes. */
+  readonly dump: string | null;
+  /** Whether the bytes are checked against digests of the manifest; false only for presence-only firmware. */
+  readonly verified: boolean;
+  readonly from: Origin;
+  /** How the bytes read are turned into the dump; null when they are it. */
+  readonly remedy: Remedy | null;
+  /** '/'-joined, on the card. */
+  readonly to: string;
+  /** Bytes written or moved; 0 for a folder. */
+  readonly size: number;
+  /** New clusters the file takes; 0 for what is only renamed. */
+  readonly clusters: number;
+  /** Digests of exactly the bytes that will stand at `to`; null for a folder. */
+  readonly digests: Digests | null;
+}
+
+/** Firmware that cannot be placed. */
+export interface Unavailable {
+  readonly firmware: string;
+  readonly expectedPath: string;
+  /** Whether no selected system requires it, so that it lowers no readiness. */
+  readonly optional: boolean;
+  /** One plain sentence. */
+  readonly reason: string;
+}
+
+/** Why a step that is wanted is not in the plan, or why the plan cannot be applied. */
+export interface PlanProblem {
+  readonly rule:
+    FatRule | 'fat-file-size' | 'name-clash' | 'not-a-folder' | 'not-a-file' | 'not-enough-space';
+  /** Null when it is about the whole plan. */
+  readonly firmware: string | null;
+  /** '/'-joined, on the card. */
+  readonly path: string;
+  /** One plain sentence. */
+  readonly message: string;
+}
+
+/** Room the plan takes on the card, at its fullest moment. */
+export interface PlanSpace {
+  /** Bytes: whole clusters of new files and new folders. Kept files stay on the card and free nothing. */
+  readonly needed: number;
+  /** The same in clusters. */
+  readonly clusters: number;
+  /** Bytes of one cluster. */
+  readonly clusterSize: number;
+  /** Bytes free on the card; null when it does not say. */
+  readonly free: number | null;
+}
+
+/** What to do to a card so that the selection becomes ready. Same input, same plan. */
+export interface Plan {
+  readonly steps: readonly Step[];
+  /** In the order of the steps that need them moved. */
+  readonly kept: readonly KeptFile[];
+  readonly unavailable: readonly Unavailable[];
+  readonly problems: readonly PlanProblem[];
+  readonly space: PlanSpace;
+}

@@ -1,0 +1,169 @@
+import type { Inventory } from '../inventory/inventory.js';
+import type { FirmwareVerdict } from '../judge/verdict.js';
+import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
+import { sortedBy } from '../text/order.js';
+import type { Candidate } from './candidate.js';
+import type { Plan, PlanProblem, PlanSpace, Unavailable } from './model.js';
+import { isPresenceOnly, Planner, type Failure } from './planner.js';
+import { clustersOfFolder } from './space.js';
+import { VirtualCard } from './virtual-card.js';
+
+/** Everything a plan depends on. */
+export interface PlanInput {
+  readonly selection: Selection;
+  /** One for each firmware of the selection. */
+  readonly verdicts: readonly FirmwareVerdict[];
+  /** Of the card. */
+  readonly inventory: Inventory;
+  /** What can be placed; the pile's in order of preference. Those on the card have `origin.source` null. */
+  readonly candidates: readonly Candidate[];
+  /** Paths on the card that any entry of the manifest expects, selected or not: what lies there is not moved elsewhere. */
+  readonly protectedPaths: ReadonlySet<string>;
+  /** Whether candidates that need a remedy may be used. */
+  readonly repair: boolean;
+  /** Bytes. */
+  readonly clusterSize: number;
+  /** Bytes free on the card; null when unknown, then space is not a problem of the plan. */
+  readonly free: number | null;
+}
+
+/**
+ * Plans what to do so that the selected systems become ready. Required
+ * firmware and optional firmware come first, in id order; then each any-of that
+ * nothing satisfies yet gets the first of its firmware, in listed order, that
+ * is available. Never plans to delete or overwrite anything.
+ */
+export function planPlacement(input: PlanInput): Plan {
+  return new Placement(input).plan();
+}
+
+class Placement {
+  readonly #input: PlanInput;
+  readonly #card: VirtualCard;
+  readonly #planner: Planner;
+  readonly #verdicts: ReadonlyMap<string, FirmwareVerdict>;
+  readonly #expected: ReadonlyMap<string, ExpectedFirmware>;
+  /** Ids whose bytes are right, now or after the steps so far. */
+  readonly #settled = new Set<string>();
+  readonly #unavailable = new Map<string, Unavailable>();
+  readonly #problems: PlanProblem[] = [];
+
+  constructor(input: PlanInput) {
+    this.#input = input;
+    this.#card = new VirtualCard(input.inventory);
+    this.#planner = new Planner({ ...input, card: this.#card });
+    this.#verdicts = new Map(input.verdicts.map((each) => [each.id, each]));
+    this.#expected = new Map(input.selection.firmware.map((each) => [each.firmware.id, each]));
+    for (const { id, verdict, expectedPath } of input.verdicts) {
+      if (verdict !== 'match') continue;
+      this.#settled.add(id);
+      this.#planner.claim(expectedPath);
+    }
+  }
+
+  plan(): Plan {
+    const { systems } = this.#input.selection;
+    const items = systems.flatMap((system) => system.requires);
+    const direct = items.flatMap((item) => ('firmware' in item ? [item.firmware] : []));
+    const optional = systems.flatMap((system) => system.optional);
+    const required = new Set(direct);
+    for (const id of sortedBy(new Set([...direct, ...optional]), (each) => each)) {
+      if (this.#isDone(id)) continue;
+      const failure = this.#place(id, direct.concat(optional));
+      if (failure !== null) this.#fail(id, failure, !required.has(id), '');
+    }
+    for (const item of items) if ('anyOf' in item) this.#placeAny(item.anyOf);
+    const space = this.#space();
+    return {
+      steps: this.#planner.steps,
+      kept: this.#planner.kept,
+      unavailable: sortedBy(this.#unavailable.values(), (each) => each.firmware),
+      problems: [...this.#problems, ...spaceProblem(space)],
+      space,
+    };
+  }
+
+  #placeAny(ids: readonly string[]): void {
+    if (ids.some((id) => this.#settled.has(id))) return;
+    const failures: [string, Failure][] = [];
+    const unverified = ids.some((id) => this.#verdicts.get(id)?.verdict === 'unverified');
+    for (const id of ids) {
+      const entry = this.#expected.get(id);
+      // Where an unverified file already serves, only a verified one is better.
+      if (entry === undefined || (unverified && isPresenceOnly(entry.firmware))) continue;
+      const failure = this.#place(id, [id]);
+      if (failure === null) return;
+      failures.push([id, failure]);
+    }
+    if (unverified) return;
+    const others = ids.length > 1 ? ` Any one of ${ids.join(', ')} would do.` : '';
+    for (const [id, failure] of failures) this.#fail(id, failure, false, others);
+  }
+
+  /** Places an entry together with those of `candidates` that share its path. */
+  #place(id: string, candidates: readonly string[]): Failure | null {
+    const entry = this.#expected.get(id);
+    if (entry === undefined) throw new Error(`firmware ${id} is not in the selection`);
+    const sharing = this.#input.selection.firmware.filter(
+      (each) => each.expectedPath === entry.expectedPath && each !== entry,
+    );
+    const settled = sharing.filter((each) => this.#settled.has(each.firmware.id));
+    const also = sharing.filter(
+      (each) => !settled.includes(each) && candidates.includes(each.firmware.id),
+    );
+    const group = {
+      expectedPath: entry.expectedPath,
+      wanted: [entry.firmware, ...also.map((each) => each.firmware)],
+      settled: settled.map((each) => each.firmware),
+    };
+    let failure = this.#planner.place(group);
+    let placed = group.wanted;
+    if (failure?.kind === 'unavailable' && also.length > 0) {
+      // Not all at once: this one alone, so that at least one is right.
+      const alone = { ...group, wanted: [entry.firmware] };
+      failure = this.#planner.place(alone);
+      placed = alone.wanted;
+    }
+    if (failure === null) for (const each of placed) this.#settled.add(each.id);
+    return failure;
+  }
+
+  /** Right already, or as right as an entry without digests can be. */
+  #isDone(id: string): boolean {
+    return this.#settled.has(id) || this.#verdicts.get(id)?.verdict === 'unverified';
+  }
+
+  #fail(id: string, failure: Failure, optional: boolean, more: string): void {
+    if (failure.kind === 'problem') {
+      this.#problems.push(...failure.problems);
+      return;
+    }
+    const expectedPath = this.#expected.get(id)?.expectedPath ?? '';
+    const reason = failure.reason + more;
+    // Required by one system and optional for another: required counts.
+    const known = this.#unavailable.get(id);
+    if (known?.optional === false) return;
+    this.#unavailable.set(id, { firmware: id, expectedPath, optional, reason });
+  }
+
+  /**
+   * A file is written once, under a temporary name in its own folder, and what
+   * it replaces is kept: so the fullest moment is the end, and nothing comes
+   * on top for temporary files.
+   */
+  #space(): PlanSpace {
+    const { clusterSize, free } = this.#input;
+    let clusters = 0;
+    for (const step of this.#planner.steps) clusters += step.clusters;
+    for (const { names } of this.#card.newFolders()) {
+      clusters += clustersOfFolder(names, clusterSize);
+    }
+    return { needed: clusters * clusterSize, clusters, clusterSize, free };
+  }
+}
+
+function spaceProblem({ needed, free }: PlanSpace): PlanProblem[] {
+  if (free === null || needed <= free) return [];
+  const message = `The plan needs ${needed} bytes in whole clusters; ${free} are free.`;
+  return [{ rule: 'not-enough-space', firmware: null, path: '', message }];
+}

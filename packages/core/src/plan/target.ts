@@ -1,0 +1,95 @@
+import { foldCase } from '../text/fold.js';
+import type { PlanProblem } from './model.js';
+import type { VirtualCard } from './virtual-card.js';
+
+/** A folder that must get another letter case first. Paths hold after the fixes before it. */
+export interface FolderFix {
+  readonly from: string;
+  readonly to: string;
+}
+
+/** Where a file goes. */
+export interface Target {
+  /** Path once the folder fixes are done. */
+  readonly path: string;
+  /** The same place as the card's folders are spelled now. */
+  readonly now: string;
+  readonly fixes: readonly FolderFix[];
+}
+
+/**
+ * Finds the folders of an expected path on the card. FAT knows one folder
+ * whatever its letter case, so a folder that differs in case only is never
+ * doubled: it is used as it is spelled (`case: ignore`, or composed otherwise),
+ * or gets the expected spelling, unless another entry expects something in it
+ * as it is.
+ */
+export function resolveTarget(
+  card: VirtualCard,
+  expectedPath: string,
+  ignoreCase: boolean,
+  isProtected: (folder: string) => boolean,
+): Target | Omit<PlanProblem, 'firmware'> {
+  const names = expectedPath.split('/');
+  const last = names.pop() ?? '';
+  const fixes: FolderFix[] = [];
+  let path = '';
+  let now = '';
+  for (const name of names) {
+    const wanted = join(path, name);
+    const wantedNow = join(now, name);
+    const exact = card.get(wantedNow);
+    if (exact !== undefined && exact.kind !== 'folder') return notAFolder(wantedNow, exact.kind);
+    if (exact !== undefined) {
+      path = wanted;
+      now = wantedNow;
+      continue;
+    }
+    const [found] = card.equalButForCase(wantedNow);
+    if (found === undefined) {
+      path = wanted;
+      now = wantedNow;
+      continue;
+    }
+    const kind = card.get(found)?.kind ?? 'unknown';
+    if (kind !== 'folder') return notAFolder(found, kind);
+    const foundName = found.slice(found.lastIndexOf('/') + 1);
+    const sameLetters = foundName.normalize('NFC') === name.normalize('NFC');
+    if (ignoreCase || sameLetters) {
+      path = join(path, foundName);
+    } else if (isProtected(found)) {
+      return {
+        rule: 'name-clash',
+        path: wanted,
+        message: `Another entry expects the folder as "${found}"; on FAT32 both are one folder.`,
+      };
+    } else {
+      fixes.push({ from: join(path, foundName), to: wanted });
+      path = wanted;
+    }
+    now = found;
+  }
+  return { path: join(path, last), now: join(now, last), fixes };
+}
+
+function notAFolder(path: string, kind: string): Omit<PlanProblem, 'firmware'> {
+  return {
+    rule: 'not-a-folder',
+    path,
+    message: `A ${kind} stands where a folder is needed; move it away yourself.`,
+  };
+}
+
+/** A path after a folder that is on the way to it got another spelling. */
+export function afterMove(path: string, from: string, to: string): string {
+  return path === from || path.startsWith(`${from}/`) ? to + path.slice(from.length) : path;
+}
+
+export function join(folder: string, name: string): string {
+  return folder === '' ? name : `${folder}/${name}`;
+}
+
+/** Whether two paths are equal but for letter case or composition, or equal. */
+export function samePlace(a: string, b: string): boolean {
+  return foldCase(a) === foldCase(b);
+}

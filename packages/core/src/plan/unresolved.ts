@@ -1,0 +1,31 @@
+import type { FirmwareVerdict } from '../judge/verdict.js';
+import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
+import { foldCase } from '../text/fold.js';
+import { baseName, folderOf } from '../text/path.js';
+import { KEPT_FOLDER } from './model.js';
+
+/** The firmware of a selection that something may have to be placed for. */
+export function unresolved(
+  selection: Selection,
+  verdicts: readonly FirmwareVerdict[],
+): ExpectedFirmware[] {
+  const matching = new Set(
+    verdicts.filter(({ verdict }) => verdict === 'match').map(({ id }) => id),
+  );
+  return selection.firmware.filter(({ firmware }) => !matching.has(firmware.id));
+}
+
+/**
+ * Which files on a card are read in search of a dump that states no size, so
+ * that not the whole card is: those named as one, those in a folder that an
+ * expected path is in, and those that an earlier run moved out of the way.
+ */
+export function isLikelyOnCard(wanted: readonly ExpectedFirmware[]): (path: string) => boolean {
+  const names = new Set(wanted.map(({ expectedPath }) => foldCase(baseName(expectedPath))));
+  const folders = new Set(wanted.map(({ expectedPath }) => foldCase(folderOf(expectedPath))));
+  const kept = `${foldCase(KEPT_FOLDER)}/`;
+  return (path) => {
+    const folded = foldCase(path);
+    return names.has(baseName(folded)) || folders.has(folderOf(folded)) || folded.startsWith(kept);
+  };
+}

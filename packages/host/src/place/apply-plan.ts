@@ -1,0 +1,87 @@
+import type { DigestEngine, Plan, Step } from '@firmtally/core';
+import type { CardFs } from './card-fs.js';
+import { PlaceStopped, toPlaceError, type StepFailure } from './place-error.js';
+import { doStep, interrupted, type StepTools } from './step.js';
+
+/** What became of one step of a plan. */
+export interface StepResult {
+  readonly step: Step;
+  /** `not-done`: the run stopped before it, or at it. */
+  readonly outcome: 'done' | 'failed' | 'not-done';
+  /** One plain sentence; null when done. */
+  readonly message: string | null;
+}
+
+export interface ApplyResult {
+  /** One for each step, in order. */
+  readonly results: readonly StepResult[];
+  /** Why not every step was tried; null when each was. */
+  readonly stopped: PlaceStopped | null;
+}
+
+export interface ApplyOptions {
+  readonly card: CardFs;
+  /** The bytes a step places, remedy applied; opened again for each step. Throws ReadError. */
+  readonly open: StepTools['open'];
+  readonly engine: DigestEngine;
+  /** Stops between two chunks, with the temporary file removed. */
+  readonly signal?: AbortSignal;
+  readonly onStep?: (step: Step, index: number) => void;
+  /** Told how many more bytes are written or read back. */
+  readonly onBytes?: (count: number) => void;
+}
+
+/**
+ * Does a plan's steps in order. A file is written under a temporary name in
+ * its own folder, synced, read back and compared, and only then given its
+ * name. A step that fails leaves the card as it was, and the next is tried; a
+ * full, read-only or vanished card ends the run. Killed at any moment, nothing
+ * that was on the card is lost, and planning and applying again ends the same.
+ */
+export async function applyPlan(plan: Plan, options: ApplyOptions): Promise<ApplyResult> {
+  const { card, signal } = options;
+  const tools: StepTools = { ...options, signal, onBytes: options.onBytes };
+  const results: StepResult[] = [];
+  let stopped: PlaceStopped | null = null;
+  for (const [index, step] of plan.steps.entries()) {
+    if (signal?.aborted === true) stopped ??= interrupted();
+    if (stopped !== null) {
+      results.push({ step, outcome: 'not-done', message: stopped.message });
+      continue;
+    }
+    options.onStep?.(step, index);
+    const kept = step.entry === 'file' ? keptFor(plan, step) : [];
+    const error = await attempt(() => doStep(step, kept, tools), card);
+    if (error instanceof PlaceStopped) stopped = error;
+    const outcome = error === null ? 'done' : error === stopped ? 'not-done' : 'failed';
+    results.push({ step, outcome, message: error?.message ?? null });
+  }
+  return { results, stopped };
+}
+
+/** Each firmware has one step that places a file, and what is kept names the firmware. */
+function keptFor(plan: Plan, step: Step): Plan['kept'] {
+  return plan.kept.filter(({ firmware }) => firmware === step.firmware);
+}
+
+async function attempt(
+  step: () => Promise<void>,
+  card: CardFs,
+): Promise<StepFailure | PlaceStopped | null> {
+  try {
+    await step();
+    return null;
+  } catch (error) {
+    const known = toPlaceError(error);
+    if (known instanceof PlaceStopped || (await isThere(card))) return known;
+    return new PlaceStopped('card-gone', 'The card is no longer there.', { cause: error });
+  }
+}
+
+async function isThere(card: CardFs): Promise<boolean> {
+  try {
+    return await card.isThere();
+  } catch {
+    return false; // a card that cannot even be asked is not there
+  }
+}

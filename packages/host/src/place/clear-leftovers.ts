@@ -1,0 +1,48 @@
+import type { Leftover } from '@firmtally/core';
+import type { CardFs } from './card-fs.js';
+import { assertFolder, parentOf } from './folders.js';
+import { moveToFreeName } from './move.js';
+import { PlaceStopped, toPlaceError } from './place-error.js';
+
+/** What became of a leftover; `message` is null when it was dealt with. */
+export interface LeftoverResult {
+  readonly leftover: Leftover;
+  readonly message: string | null;
+}
+
+/**
+ * Removes or restores what a killed run left. Outermost folders first, so that
+ * a path inside a folder that gets its name back is looked for again.
+ *
+ * @throws PlaceStopped when the card is full, read-only or gone
+ */
+export async function clearLeftovers(
+  leftovers: readonly Leftover[],
+  card: CardFs,
+): Promise<readonly LeftoverResult[]> {
+  const results: LeftoverResult[] = [];
+  for (const leftover of leftovers) {
+    try {
+      await clear(leftover, card);
+      results.push({ leftover, message: null });
+    } catch (error) {
+      const known = toPlaceError(error);
+      if (known instanceof PlaceStopped) throw known;
+      results.push({ leftover, message: known.message });
+    }
+  }
+  return results;
+}
+
+async function clear({ path, action, to }: Leftover, card: CardFs): Promise<void> {
+  const folder = parentOf(path);
+  await assertFolder(card, folder);
+  const there = await card.stat(path);
+  if (there === null) return;
+  if (action === 'restore' && to !== null) {
+    if (there.kind === 'file' || there.kind === 'folder') await moveToFreeName(card, path, to);
+  } else if (there.kind === 'file') {
+    await card.remove(path);
+  }
+  await card.syncFolder(folder);
+}

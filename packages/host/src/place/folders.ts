@@ -1,0 +1,69 @@
+import { foldCase } from '@firmtally/core';
+import type { CardFs } from './card-fs.js';
+import { StepFailure } from './place-error.js';
+
+/** All but the last part of a '/'-joined path. */
+export function parentOf(path: string): string {
+  const slash = path.lastIndexOf('/');
+  return slash < 0 ? '' : path.slice(0, slash);
+}
+
+/** The last part of a '/'-joined path. */
+export function nameOf(path: string): string {
+  return path.slice(path.lastIndexOf('/') + 1);
+}
+
+/**
+ * Makes sure that a folder and all above it are real folders on the card, and
+ * creates those that are missing. A link on the way is never followed.
+ *
+ * Node has no openat(2): between this check and the call that relies on it, a
+ * few microseconds, another program could still swap a folder for a link. It is
+ * therefore made again before a file gets its final name.
+ */
+export async function ensureFolder(card: CardFs, folder: string): Promise<void> {
+  for (const path of prefixes(folder)) {
+    const there = await card.stat(path);
+    if (there === null) {
+      await card.makeFolder(path);
+      await card.syncFolder(parentOf(path));
+    } else if (there.kind !== 'folder') {
+      throw notAFolder(path, there.kind);
+    }
+  }
+  await assertInside(card, folder);
+}
+
+/** The same without creating anything. */
+export async function assertFolder(card: CardFs, folder: string): Promise<void> {
+  for (const path of prefixes(folder)) {
+    const there = await card.stat(path);
+    if (there?.kind !== 'folder') throw notAFolder(path, there?.kind ?? null);
+  }
+  await assertInside(card, folder);
+}
+
+async function assertInside(card: CardFs, folder: string): Promise<void> {
+  const real = await card.resolve(folder);
+  // Letter case may differ: FAT opens a folder under any, and says which is its own.
+  if (real === null || foldCase(real) !== foldCase(folder)) {
+    throw new StepFailure(
+      `The folder ${folder} leads elsewhere; nothing is written through a link.`,
+    );
+  }
+}
+
+function prefixes(folder: string): string[] {
+  if (folder === '') return [];
+  const names = folder.split('/');
+  return names.map((_, index) => names.slice(0, index + 1).join('/'));
+}
+
+function notAFolder(path: string, kind: string | null): StepFailure {
+  if (kind === null) return new StepFailure(`The folder ${path} vanished meanwhile.`);
+  return new StepFailure(
+    kind === 'link'
+      ? `${path} is a link, not a folder; nothing is written through a link.`
+      : `${path} is a ${kind}, not a folder.`,
+  );
+}

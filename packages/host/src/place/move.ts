@@ -1,0 +1,70 @@
+import { randomBytes } from 'node:crypto';
+import { halfFixedName } from '@firmtally/core';
+import type { CardFs } from './card-fs.js';
+import { nameOf, parentOf } from './folders.js';
+import { StepFailure } from './place-error.js';
+
+/** Sixteen random hex digits for a temporary name. */
+export function newToken(): string {
+  return randomBytes(8).toString('hex');
+}
+
+/**
+ * Puts a finished temporary file at its name. A hard link never overwrites, so
+ * where the file system has them the name is taken by link and unlink; FAT has
+ * none, and there it is {@link moveToFreeName}.
+ */
+export async function putInPlace(card: CardFs, temporary: string, to: string): Promise<void> {
+  try {
+    await card.link(temporary, to);
+  } catch (error) {
+    // Whatever else is wrong, the rename says so itself; systems disagree on how they refuse links.
+    if ((error as NodeJS.ErrnoException).code === 'EEXIST') throw taken(to);
+    await moveToFreeName(card, temporary, to);
+    return;
+  }
+  await card.remove(temporary);
+}
+
+/**
+ * Renames to a name that nothing has. One atomic call, so that a kill leaves
+ * the file under one name or the other; Node has no call that also refuses to
+ * overwrite, so the name is looked at just before. In the microseconds between,
+ * a file that another program creates there would be lost.
+ */
+export async function moveToFreeName(card: CardFs, from: string, to: string): Promise<void> {
+  if ((await card.stat(to)) !== null) throw taken(to);
+  await card.rename(from, to);
+}
+
+/**
+ * Renames to a name that differs in letter case only. Where the file system
+ * takes both for one name the rename would do nothing (Linux vfat), so it goes
+ * through a temporary name, which says what it is to become: after a kill the
+ * next run puts it right.
+ */
+export async function moveToOtherCase(card: CardFs, from: string, to: string): Promise<void> {
+  if ((await card.stat(to)) === null) {
+    await card.rename(from, to);
+    return;
+  }
+  if (await isListed(card, to)) throw taken(to);
+  const between = join(parentOf(to), halfFixedName(newToken(), nameOf(to)));
+  await moveToFreeName(card, from, between);
+  await card.syncFolder(parentOf(to));
+  await moveToFreeName(card, between, to);
+}
+
+/** Whether a folder lists exactly this name; a lookup alone ignores letter case on FAT. */
+async function isListed(card: CardFs, path: string): Promise<boolean> {
+  const name = nameOf(path).normalize('NFC');
+  return (await card.list(parentOf(path))).some((each) => each.normalize('NFC') === name);
+}
+
+export function join(folder: string, name: string): string {
+  return folder === '' ? name : `${folder}/${name}`;
+}
+
+function taken(path: string): StepFailure {
+  return new StepFailure(`Something else has taken the name ${path} meanwhile.`);
+}

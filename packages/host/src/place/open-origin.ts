@@ -1,0 +1,67 @@
+import {
+  applyRemedy,
+  ReadError,
+  type ArchiveReader,
+  type ByteStream,
+  type ContentSource,
+  type Origin,
+  type Remedy,
+  type Step,
+} from '@firmtally/core';
+
+/** Where a file of an origin is read. */
+export interface OriginFile {
+  readonly files: ContentSource;
+  readonly path: string;
+  /** Bytes, when last looked at. */
+  readonly size: number;
+}
+
+/**
+ * The bytes a step places: those of a file, of a ZIP's member, or of either
+ * with its remedy applied. Only a remedy holds a whole file in memory.
+ *
+ * @throws ReadError while iterating
+ */
+export async function* openStep(
+  { from, remedy }: Pick<Step, 'from' | 'remedy'>,
+  locate: (origin: Origin) => Promise<OriginFile>,
+  archives: ArchiveReader,
+): ByteStream {
+  const file = await locate(from);
+  const bytes =
+    from.member === null ? file.files.open(file.path) : member(file, from.member, archives);
+  if (remedy === null) yield* bytes;
+  else yield await repaired(bytes, file.size, remedy, archives);
+}
+
+async function* member(file: OriginFile, path: string, archives: ArchiveReader): ByteStream {
+  const archive = await archives.open({
+    size: file.size,
+    read: (range) => file.files.open(file.path, range),
+  });
+  try {
+    const found = archive.members.find((each) => each.kind === 'file' && each.path === path);
+    if (found === undefined)
+      throw new ReadError('vanished', `the ZIP has no member ${path} any more`);
+    yield* archive.read(found);
+  } finally {
+    await archive.close();
+  }
+}
+
+async function repaired(
+  bytes: ByteStream,
+  size: number,
+  remedy: Remedy,
+  archives: ArchiveReader,
+): Promise<Uint8Array> {
+  const whole = new Uint8Array(size);
+  let length = 0;
+  for await (const chunk of bytes) {
+    if (chunk.length > size - length) throw new ReadError('changed-while-read', 'it has grown');
+    whole.set(chunk, length);
+    length += chunk.length;
+  }
+  return applyRemedy(whole.subarray(0, length), remedy, archives);
+}

@@ -1,0 +1,318 @@
+import { resolve } from 'node:path';
+import {
+  buildInventory,
+  digestBytes,
+  digestStream,
+  findLeftovers,
+  gatherCandidates,
+  gatherRepairs,
+  Inventory,
+  isLikelyOnCard,
+  judgeFirmware,
+  judgeReadiness,
+  planPlacement,
+  protectedPaths,
+  ReadError,
+  selectSystems,
+  unresolved,
+  type Candidate,
+  type ContentSource,
+  type DigestBytes,
+  type DigestStream,
+  type Entry,
+  type ExpectedFirmware,
+  type Fault,
+  type FileDigester,
+  type FirmwareVerdict,
+  type Leftover,
+  type Manifest,
+  type Origin,
+  type Plan,
+  type Selection,
+  type SelectionRequest,
+  type Step,
+  type SystemRow,
+} from '@firmtally/core';
+import { zipReader } from '../archive/zip-reader.js';
+import { createDigester } from '../digest/digester.js';
+import { nativeEngine } from '../digest/native-engine.js';
+import { openFolder, type HostFiles, type HostFolder } from '../folder/open-folder.js';
+import { applyPlan, type ApplyOptions, type ApplyResult } from './apply-plan.js';
+import { openCard, type CardFs } from './card-fs.js';
+import { cachedDigester } from './cached-digester.js';
+import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
+import { openStep, type OriginFile } from './open-origin.js';
+import { openSources, type PileSource } from './sources.js';
+
+export interface PlacementOptions {
+  /** Folder of the card, relative to `cwd`. */
+  readonly card: string;
+  /** Files and folders to place from, relative to `cwd`; never modified. */
+  readonly sources: readonly string[];
+  readonly cwd: string;
+  readonly manifest: Manifest;
+  readonly request: SelectionRequest;
+  /** Whether corrected copies of damaged files may be written. */
+  readonly repair: boolean;
+  /** Bytes of a cluster; null asks the card. */
+  readonly clusterSize: number | null;
+  /** Threads that hash; default as in createDigester. */
+  readonly jobs?: number;
+}
+
+/** A fault and where: `source` null is the card. */
+export type PlacedFault = Fault & { readonly source: string | null };
+
+/** How the card stands, and what to do about it. */
+export interface Outlook {
+  readonly plan: Plan;
+  readonly systems: readonly SystemRow[];
+  readonly verdicts: readonly FirmwareVerdict[];
+  /** What a killed run left; {@link Placement.clear} deals with it. */
+  readonly leftovers: readonly Leftover[];
+  readonly faults: readonly PlacedFault[];
+}
+
+/** Bytes of a cluster when neither the caller nor the card says: common practice for cards above 32 GB, no source. */
+const USUAL_CLUSTER = 16 * 1024;
+
+/** `path` in what `look` tells of its work: a file, as it was named. */
+type OnFile = (path: string) => void;
+
+/**
+ * Opens a card and the sources to place from.
+ *
+ * @throws FirmtallyError('root-unreadable'), ('usage') when a source is on the card or holds it, ('unknown-system'), ('unknown-loadout')
+ */
+export async function openPlacement(options: PlacementOptions): Promise<Placement> {
+  const { cwd, manifest } = options;
+  const selection = selectSystems(manifest, options.request);
+  const path = resolve(cwd, options.card);
+  const folder = await openFolder(path);
+  const sources = await openSources(options.sources, cwd, path);
+  return new Placement(options, selection, folder, await openCard(path), sources);
+}
+
+/** Plans, and does, what makes the selected systems of a card ready. */
+export class Placement {
+  readonly selection: Selection;
+  readonly card: CardFs;
+  readonly #options: PlacementOptions;
+  readonly #folder: HostFolder;
+  readonly #sources: readonly PileSource[];
+  /** The pile does not change by placing: what it holds for one firmware is found once. */
+  readonly #digesters = new Map<HostFiles, FileDigester & { close(): Promise<void> }>();
+
+  /** Use {@link openPlacement}. */
+  constructor(
+    options: PlacementOptions,
+    selection: Selection,
+    folder: HostFolder,
+    card: CardFs,
+    sources: readonly PileSource[],
+  ) {
+    this.#options = options;
+    this.selection = selection;
+    this.#folder = folder;
+    this.card = card;
+    this.#sources = sources;
+  }
+
+  /** Looks at the card and the pile, and plans. Writes nothing. */
+  async look(onFile?: OnFile): Promise<Outlook> {
+    const { manifest } = this.#options;
+    const found = await buildInventory(this.#folder);
+    const leftovers = findLeftovers(found, this.#expectedPaths());
+    const removed = new Set(leftovers.flatMap((each) => (each.to === null ? [each.path] : [])));
+    const inventory = new Inventory(
+      found.entries.filter(({ path }) => !removed.has(path)),
+      found.faults,
+    );
+    const digester = cachedDigester(createDigester(this.#folder, this.#jobs()));
+    try {
+      const judged = await judgeFirmware({
+        expected: this.selection.firmware,
+        inventory,
+        folder: this.#folder,
+        digester,
+        archives: zipReader,
+        digestStream: hashStream,
+      });
+      const faults: PlacedFault[] = [];
+      const note = (source: string | null, more: readonly Fault[]): void => {
+        for (const fault of more) faults.push({ ...fault, source });
+      };
+      note(null, [...inventory.faults, ...judged.faults]);
+      const { verdicts } = judged;
+      const wanted = unresolved(this.selection, verdicts);
+      const candidates = await this.#gather(inventory, digester, verdicts, wanted, note, onFile);
+      const space = await this.card.space();
+      const plan = planPlacement({
+        selection: this.selection,
+        verdicts,
+        inventory,
+        candidates,
+        protectedPaths: protectedPaths(manifest, this.selection),
+        repair: this.#options.repair,
+        clusterSize: this.#options.clusterSize ?? space?.clusterSize ?? USUAL_CLUSTER,
+        free: space?.free ?? null,
+      });
+      const systems = judgeReadiness(this.selection, verdicts, inventory);
+      return { plan, systems, verdicts, leftovers, faults: unique(faults) };
+    } finally {
+      await digester.close();
+    }
+  }
+
+  /** Removes or restores what a killed run left. Look again afterwards. Throws PlaceStopped. */
+  clear(leftovers: readonly Leftover[]): Promise<readonly LeftoverResult[]> {
+    return clearLeftovers(leftovers, this.card);
+  }
+
+  /** Does the plan of the last look; see {@link applyPlan}. */
+  apply(
+    plan: Plan,
+    options: Omit<ApplyOptions, 'card' | 'open' | 'engine'> = {},
+  ): Promise<ApplyResult> {
+    return applyPlan(plan, {
+      ...options,
+      card: this.card,
+      open: (step: Step) => openStep(step, (origin) => this.#locate(origin), zipReader),
+      engine: nativeEngine,
+    });
+  }
+
+  /** Ends the threads. */
+  async close(): Promise<void> {
+    for (const digester of this.#digesters.values()) await digester.close();
+    this.#digesters.clear();
+  }
+
+  async #gather(
+    inventory: Inventory,
+    digester: FileDigester,
+    verdicts: readonly FirmwareVerdict[],
+    wanted: readonly ExpectedFirmware[],
+    note: (source: string | null, faults: readonly Fault[]) => void,
+    onFile: OnFile | undefined,
+  ): Promise<Candidate[]> {
+    if (wanted.length === 0) return [];
+    const candidates: Candidate[] = [];
+    const add = async (from: GatherFrom): Promise<void> => {
+      const gathered = await gatherCandidates({
+        ...from,
+        archives: zipReader,
+        digestStream: hashStream,
+        wanted,
+        ...(onFile === undefined ? {} : { onFile }),
+      });
+      candidates.push(...gathered.candidates);
+      note(from.source, gathered.faults);
+    };
+    for (const source of this.#sources) {
+      note(source.name, source.faults);
+      await add({
+        source: source.name,
+        entries: source.entries,
+        folder: source.files,
+        digester: this.#digesterOf(source),
+        originPath: (path) => source.originPath(path),
+      });
+    }
+    await add({
+      source: null,
+      entries: inventory.entries,
+      folder: this.#folder,
+      digester,
+      isLikely: isLikelyOnCard(wanted),
+    });
+    candidates.push(...(await this.#gatherRepairs(inventory, verdicts, wanted, candidates)));
+    return candidates;
+  }
+
+  async #gatherRepairs(
+    inventory: Inventory,
+    verdicts: readonly FirmwareVerdict[],
+    wanted: readonly ExpectedFirmware[],
+    found: readonly Candidate[],
+  ): Promise<Candidate[]> {
+    const have = new Set(found.flatMap((each) => each.uses.map((use) => use.firmware)));
+    const lacking = wanted.filter(({ firmware }) => !have.has(firmware.id));
+    if (lacking.length === 0) return [];
+    const { manifest, repair } = this.#options;
+    const shared = {
+      archives: zipReader,
+      digestBytes: hashBytes,
+      digestStream: hashStream,
+      manifest,
+    };
+    const repairs: Candidate[] = [];
+    for (const source of this.#sources) {
+      const more = await gatherRepairs({
+        ...shared,
+        source: source.name,
+        entries: source.entries,
+        folder: source.files,
+        originPath: (path) => source.originPath(path),
+        wanted: lacking,
+        anyName: repair,
+      });
+      repairs.push(...more);
+    }
+    const judged = new Set(verdicts.map((each) => each.judged));
+    const damaged = inventory.entries.filter(({ path }) => judged.has(path));
+    const onCard = { source: null, entries: damaged, folder: this.#folder };
+    repairs.push(
+      ...(await gatherRepairs({ ...shared, ...onCard, wanted: lacking, anyName: repair })),
+    );
+    return repairs;
+  }
+
+  async #locate(origin: Origin): Promise<OriginFile> {
+    if (origin.source === null) {
+      const size = (await this.card.stat(origin.path))?.size ?? 0;
+      return { files: this.#folder, path: origin.path, size };
+    }
+    const source = this.#sources.find(({ name }) => name === origin.source);
+    if (source === undefined) throw new ReadError('vanished', `no source ${origin.source}`);
+    const path = source.filePath(origin.path);
+    const size = source.entries.find((entry) => entry.path === path)?.size ?? 0;
+    return { files: source.files, path, size };
+  }
+
+  #digesterOf(source: PileSource): FileDigester {
+    const known = this.#digesters.get(source.files);
+    if (known !== undefined) return known;
+    const made = cachedDigester(createDigester(source.files, this.#jobs()));
+    this.#digesters.set(source.files, made);
+    return made;
+  }
+
+  #jobs(): { readonly jobs?: number } {
+    return this.#options.jobs === undefined ? {} : { jobs: this.#options.jobs };
+  }
+
+  #expectedPaths(): string[] {
+    return this.selection.firmware.map((each) => each.expectedPath);
+  }
+}
+
+interface GatherFrom {
+  readonly source: string | null;
+  readonly entries: readonly Entry[];
+  readonly folder: ContentSource;
+  readonly digester: FileDigester;
+  readonly originPath?: (path: string) => string;
+  readonly isLikely?: (path: string) => boolean;
+}
+
+const hashStream: DigestStream = (stream, algorithms) =>
+  digestStream(stream, algorithms, nativeEngine);
+
+const hashBytes: DigestBytes = (bytes, algorithms) => digestBytes(bytes, algorithms, nativeEngine);
+
+/** The judge and the search may both meet a file that cannot be read. */
+function unique(faults: readonly PlacedFault[]): PlacedFault[] {
+  const seen = new Map(faults.map((fault) => [JSON.stringify([fault.source, fault.path]), fault]));
+  return [...seen.values()];
+}

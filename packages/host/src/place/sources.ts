@@ -1,0 +1,111 @@
+import { lstatSync, statSync } from 'node:fs';
+import { basename, resolve } from 'node:path';
+import {
+  buildInventory,
+  FirmtallyError,
+  type ContentSource,
+  type Entry,
+  type Fault,
+} from '@firmtally/core';
+import { kindOf } from '../folder/fault.js';
+import { namedFiles } from '../folder/named-files.js';
+import { relativeTo, resolveLinks, toNative } from '../folder/native-path.js';
+import { openFolder, type HostFiles } from '../folder/open-folder.js';
+
+/** One source of the pile: a folder, or a single file. */
+export interface PileSource {
+  /** As the caller named it, with '/' separators. */
+  readonly name: string;
+  readonly files: HostFiles;
+  /** In UTF-8 order of path. */
+  readonly entries: readonly Entry[];
+  readonly faults: readonly Fault[];
+  /** Path within `files` -> path in an origin ('' for a single file). */
+  originPath(path: string): string;
+  /** The inverse. */
+  filePath(originPath: string): string;
+}
+
+/**
+ * Opens the sources, each once. None may be the card, lie on it, or hold it:
+ * files on the card are found without being named, and what is moved on the
+ * card must never be what was promised to stay untouched.
+ *
+ * @param cwd folder that relative paths start from
+ * @param card path of the card
+ * @throws FirmtallyError('usage'), or ('root-unreadable') for a source that cannot be listed
+ */
+export async function openSources(
+  names: readonly string[],
+  cwd: string,
+  card: string,
+): Promise<readonly PileSource[]> {
+  const cardReal = resolveLinks(resolve(cwd, card));
+  const sources: PileSource[] = [];
+  for (const name of new Set(names)) {
+    const source = await openSource(name, cwd);
+    refuseOverlap(name, resolveLinks(resolve(cwd, name)), cardReal);
+    sources.push(source);
+  }
+  return sources;
+}
+
+async function openSource(name: string, cwd: string): Promise<PileSource> {
+  const absolute = resolve(cwd, name);
+  const shown = name.replaceAll('\\', process.platform === 'win32' ? '/' : '\\');
+  if (!isFile(absolute)) {
+    const folder = await openFolder(absolute);
+    const { entries, faults } = await buildInventory(folder);
+    const same = (path: string): string => path;
+    return { name: shown, files: folder, entries, faults, originPath: same, filePath: same };
+  }
+  const files: HostFiles & ContentSource = namedFiles(cwd);
+  const { size } = statSync(toNative(absolute));
+  // The link itself, if it is one, was named by the person and may lead anywhere.
+  const entry: Entry = { path: absolute, kind: 'file', size };
+  return {
+    name: shown,
+    files,
+    entries: [entry],
+    faults: [],
+    originPath: () => '',
+    filePath: () => absolute,
+  };
+}
+
+function isFile(path: string): boolean {
+  const stats = statSync(toNative(path), { throwIfNoEntry: false });
+  if (stats === undefined) {
+    const broken = lstatSync(toNative(path), { throwIfNoEntry: false }) !== undefined;
+    throw new FirmtallyError(
+      'usage',
+      `${path}: ${broken ? 'a link that leads nowhere' : 'no such file or folder'}`,
+      'Check the path of the source.',
+    );
+  }
+  const kind = kindOf(stats);
+  if (kind === 'file' || kind === 'folder') return kind === 'file';
+  throw new FirmtallyError(
+    'usage',
+    `${basename(path)} is neither a file nor a folder`,
+    'Name the files or folders to place from.',
+  );
+}
+
+function refuseOverlap(name: string, source: string, card: string): void {
+  const onCard = source === card || relativeTo(card, source) !== null;
+  if (onCard) {
+    throw new FirmtallyError(
+      'usage',
+      `The source ${name} is on the card itself.`,
+      'Leave it out: files on the card are found and used without being named.',
+    );
+  }
+  if (relativeTo(source, card) !== null) {
+    throw new FirmtallyError(
+      'usage',
+      `The source ${name} holds the card.`,
+      'Name only the files or folders that are not on the card.',
+    );
+  }
+}
