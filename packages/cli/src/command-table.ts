@@ -27,6 +27,10 @@ export const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     describe: 'Plan, and with --apply do, what makes a card ready; overwrites nothing',
     load: () => import('./commands/place.js'),
   },
+  draft: {
+    describe: 'Begin a manifest with the files of a known-good folder',
+    load: () => import('./commands/draft.js'),
+  },
   schema: {
     describe: 'Print the JSON Schema of a Firmtally document',
     load: () => import('./commands/schema.js'),

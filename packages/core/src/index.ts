@@ -92,6 +92,9 @@ export { applyRemedy } from './diagnose/apply-remedy.js';
 export { DETECTORS, diagnoseFile, type DiagnoseFileInput } from './diagnose/diagnose-file.js';
 export { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './diagnose/limits.js';
 export type { DigestBytes } from './diagnose/proof.js';
+export { draftFolder, type DraftFolderInput } from './draft/draft-folder.js';
+export type { Drafted, DraftedFirmware, DraftedSystem, LeftOut } from './draft/model.js';
+export { renderDraftJson, renderDraftYaml } from './draft/render-draft.js';
 export { identificationDocument } from './identify/document.js';
 export { DumpIndex, type DumpMatch } from './identify/dump-index.js';
 export {

@@ -105,7 +105,7 @@ class PileIdentifier {
         if ('code' in entry) this.faults.push({ ...entry, path });
         else if (entry.kind === 'file') files.push({ source, entry, path });
         else if (entry.kind !== 'folder' && entry.kind !== 'link') {
-          const message = `This is a ${entry.kind}, not a file.`;
+          const message = `This is not a file (${entry.kind}).`;
           this.faults.push({ path, code: 'not-a-file', message });
         }
       }
