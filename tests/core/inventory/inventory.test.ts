@@ -1,0 +1,110 @@
+import fc from 'fast-check';
+import { buildInventory, foldCase, Inventory, type Entry } from '@firmtally/core';
+import { describe, expect, it } from 'vitest';
+import { MemoryFolder } from '../../support/memory-folder.js';
+
+function inventoryOf(...paths: string[]): Inventory {
+  return new Inventory(paths.map((path): Entry => ({ path, kind: 'file', size: path.length })));
+}
+
+const pathsOf = (entries: readonly Entry[]): string[] => entries.map((entry) => entry.path);
+
+describe('Inventory', () => {
+  it('sorts by UTF-8 bytes, as Buffer.compare does', () => {
+    // U+FF61 is EF BD A1, U+1F0A1 is F0 9F 82 A1: in UTF-16 the order is the reverse.
+    const inventory = inventoryOf('b', '\u{1f0a1}', '｡', 'B', 'a/b', 'a');
+    expect(pathsOf(inventory.entries)).toEqual(['B', 'a', 'a/b', 'b', '｡', '\u{1f0a1}']);
+    const names = fc.array(fc.string({ unit: 'binary', minLength: 1, maxLength: 6 }));
+    fc.assert(
+      fc.property(names, (paths) => {
+        const expected = [...paths].sort((a, b) => Buffer.compare(Buffer.from(a), Buffer.from(b)));
+        expect(pathsOf(inventoryOf(...paths).entries)).toEqual(expected);
+      }),
+      { seed: 11 },
+    );
+  });
+
+  it('finds a path in NFC, the same code points first (UAX #15)', () => {
+    const composed = 'caf\u00e9.bin';
+    const decomposed = 'cafe\u0301.bin';
+    expect(inventoryOf(decomposed).get(composed)?.path).toBe(decomposed);
+    expect(inventoryOf(composed).get(decomposed)?.path).toBe(composed);
+    expect(inventoryOf(composed, decomposed).get(decomposed)?.path).toBe(decomposed);
+    expect(inventoryOf(composed, decomposed).get(composed)?.path).toBe(composed);
+    expect(inventoryOf('cafe.bin').get(composed)).toBeUndefined();
+  });
+
+  it('finds what differs in letter case only, anywhere in the path', () => {
+    const inventory = inventoryOf('fw/A.bin', 'FW/a.BIN', 'fw/a.bin', 'fw/b.bin', 'a.bin');
+    expect(pathsOf(inventory.equalButForCase('fw/a.bin'))).toEqual(['FW/a.BIN', 'fw/A.bin']);
+    expect(inventory.equalButForCase('fw/b.bin')).toEqual([]);
+    // CaseFolding.txt, status C: U+03A3, U+03C3 and U+03C2 all fold to U+03C3.
+    expect(pathsOf(inventoryOf('Σ', 'ς').equalButForCase('σ'))).toEqual(['Σ', 'ς']);
+    // The same name composed differently is the same name, not another case of it.
+    expect(inventoryOf('cafe\u0301').equalButForCase('caf\u00e9')).toEqual([]);
+    expect(pathsOf(inventoryOf('CAFE\u0301').equalButForCase('caf\u00e9'))).toHaveLength(1);
+  });
+
+  it('lists by size only what can be read', () => {
+    const inventory = new Inventory([
+      { path: 'a', kind: 'file', size: 3 },
+      { path: 'c', kind: 'link', size: 3, link: { resolvesTo: 'a', fault: null } },
+      { path: 'b', kind: 'file', size: 3 },
+      { path: 'd', kind: 'link', size: 0, link: { resolvesTo: null, fault: 'broken-link' } },
+      { path: 'e', kind: 'folder', size: 0 },
+      { path: 'f', kind: 'file', size: 0 },
+    ]);
+    expect(pathsOf(inventory.bySize(3))).toEqual(['a', 'b', 'c']);
+    expect(pathsOf(inventory.bySize(0))).toEqual(['f']);
+    expect(inventory.bySize(7)).toEqual([]);
+  });
+
+  it('agrees with a plain search over random paths', () => {
+    const part = fc.constantFrom('a', 'A', 'b', 'B', 'é', 'e\u0301', 'É', 'a b', '\u{1f0a1}');
+    const path = fc.array(part, { minLength: 1, maxLength: 3 }).map((parts) => parts.join('/'));
+    const nfc = (text: string): string => text.normalize('NFC');
+    fc.assert(
+      fc.property(fc.uniqueArray(path, { maxLength: 30 }), path, (paths, asked) => {
+        const inventory = inventoryOf(...paths);
+        const sorted = pathsOf(inventory.entries);
+        expect(inventory.get(asked)?.path).toBe(
+          sorted.find((one) => one === asked) ??
+            sorted.find((one) => one === nfc(asked)) ??
+            sorted.find((one) => nfc(one) === nfc(asked)),
+        );
+        expect(pathsOf(inventory.equalButForCase(asked))).toEqual(
+          sorted.filter((one) => foldCase(one) === foldCase(asked) && nfc(one) !== nfc(asked)),
+        );
+        expect(pathsOf(inventory.below(asked))).toEqual(
+          sorted.filter((one) => nfc(one).startsWith(`${nfc(asked)}/`)),
+        );
+        expect(pathsOf(inventory.inFolder(asked))).toEqual(
+          sorted.filter((one) => nfc(one.split('/').slice(0, -1).join('/')) === nfc(asked)),
+        );
+        const name = asked.split('/').at(-1) ?? '';
+        expect(pathsOf(inventory.byFoldedName(name))).toEqual(
+          sorted.filter((one) => foldCase(one.split('/').at(-1) ?? '') === foldCase(name)),
+        );
+      }),
+      { seed: 12, numRuns: 300 },
+    );
+  });
+
+  it('keeps faults of the listing', async () => {
+    const fault = { path: 'z', code: 'permission-denied', message: 'no' } as const;
+    const inventory = await buildInventory(new MemoryFolder({ a: 'x' }, { listFaults: [fault] }));
+    expect(inventory.faults).toEqual([fault]);
+    expect(pathsOf(inventory.entries)).toEqual(['a']);
+  });
+
+  it('holds a hundred thousand entries', () => {
+    const paths = Array.from(
+      { length: 100_000 },
+      (_, i) => `games/${String(i % 100)}/file${String(i)}.osp`,
+    );
+    const inventory = inventoryOf(...paths);
+    expect(inventory.get('games/7/file7.osp')?.path).toBe('games/7/file7.osp');
+    expect(inventory.inFolder('games/7')).toHaveLength(1000);
+    expect(pathsOf(inventory.equalButForCase('games/7/FILE7.osp'))).toEqual(['games/7/file7.osp']);
+  });
+});
