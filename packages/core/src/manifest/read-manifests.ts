@@ -48,7 +48,7 @@ export async function readManifests(
   const suggester = new Suggester();
   const drafts: DraftFile[] = [];
   for (const file of files) {
-    const draft = readFile(file, list, suggester);
+    const draft = readFile(file, list);
     if (draft !== null) drafts.push(draft);
   }
   const complete = drafts.length === files.length && !drafts.some(({ damaged }) => damaged);
@@ -69,11 +69,7 @@ export async function readManifests(
   return { manifest: buildManifest(drafts, sources), problems };
 }
 
-function readFile(
-  { path, bytes }: ManifestFile,
-  problems: ProblemList,
-  suggester: Suggester,
-): DraftFile | null {
+function readFile({ path, bytes }: ManifestFile, problems: ProblemList): DraftFile | null {
   if (bytes.length > MAX_MANIFEST_BYTES) {
     const source = new SourceText(path, '');
     problems.add(
@@ -90,6 +86,6 @@ function readFile(
   if (source === null) return null;
   const parsed = parseText(source, problems);
   if (parsed === null) return null;
-  reportSchemaProblems(parsed, problems, suggester);
+  reportSchemaProblems(parsed, problems);
   return readDraft(parsed);
 }

@@ -74,6 +74,14 @@ function window(line: string, offset: number, width: number, ellipsis: string): 
     used += pieces[end]?.width ?? 0;
     if (used > room) break;
   }
+  // Near the end of the line there is room to show more of what comes before.
+  if (end === pieces.length) {
+    let spare = room - cells(pieces.slice(start, end));
+    for (; start > 0; start--) {
+      spare -= pieces[start - 1]?.width ?? 0;
+      if (spare < 0) break;
+    }
+  }
   const cut = end < pieces.length || nearStart + near.length < line.length;
   return { lead, pieces: pieces.slice(start, end), trail: cut ? ellipsis : '' };
 }

@@ -1,7 +1,7 @@
 import { controlCharacter } from '../rules/control-character.js';
 import { notUtf8 } from '../rules/not-utf8.js';
 import type { ProblemList } from '../rules/rule.js';
-import { SourceText } from './source-text.js';
+import { SourceText, type Spot } from './source-text.js';
 
 /** Control characters are reported one by one up to this many: a binary file has thousands. */
 const MAX_CONTROLS = 10;
@@ -21,6 +21,13 @@ export function decodeManifest(
   }
   const text = decodeText(bytes);
   const source = new SourceText(path, text);
+  if (text.includes('\0') && text.includes('\ufffd')) {
+    problems.add(notUtf8, atStart(source), {
+      message: 'This file is not text but binary data.',
+      advice: 'name the manifest instead',
+    });
+    return null;
+  }
   const offset = firstUndecodable(bytes, text);
   if (offset !== null) {
     problems.add(
@@ -36,16 +43,13 @@ export function decodeManifest(
   return source;
 }
 
-/** Text as frames show it: UTF-8 without its byte order mark, undecodable bytes as U+FFFD. */
+/** Text as frames show it, without its byte order mark, undecodable bytes as U+FFFD. */
 export function decodeText(bytes: Uint8Array): string {
-  return new TextDecoder('utf-8').decode(bytes);
+  const encoding = isUtf16(bytes) ? (isLittleEndian(bytes) ? 'utf-16le' : 'utf-16be') : 'utf-8';
+  return new TextDecoder(encoding).decode(bytes);
 }
 
-function atStart(source: SourceText): {
-  source: SourceText;
-  range: { start: number; end: number };
-  pointer: string;
-} {
+function atStart(source: SourceText): Spot {
   return { source, range: { start: 0, end: 0 }, pointer: '' };
 }
 
@@ -55,6 +59,11 @@ function isUtf16(bytes: Uint8Array): boolean {
   if (a === undefined || b === undefined) return false;
   if ((a === 0xff && b === 0xfe) || (a === 0xfe && b === 0xff)) return true;
   return (a === 0) !== (b === 0);
+}
+
+/** By its byte order mark, or by which byte of the first, ASCII, character is 0. */
+function isLittleEndian([a, b]: Uint8Array): boolean {
+  return a === 0xff || b === 0;
 }
 
 /** Offset of the first character that stands for undecodable bytes. */

@@ -1,4 +1,4 @@
-import { Composer, Lexer, Parser, type CST, type Document, type ParsedNode } from 'yaml';
+import { Composer, Lexer, Parser, type CST, type Document } from 'yaml';
 import { MAX_DEPTH } from '../limits.js';
 import { emptyManifest } from '../rules/empty-manifest.js';
 import type { ProblemList } from '../rules/rule.js';
@@ -11,8 +11,8 @@ import { toValue, type ParsedValue } from './to-value.js';
 /** A manifest's content as plain values that remember where they were written. */
 export interface ParsedManifest extends ParsedValue {
   readonly source: SourceText;
-  /** Whether parts may be missing from `value` because the text is not well-formed. */
-  readonly damaged: boolean;
+  /** Offsets. */
+  readonly syntaxErrors: readonly number[];
 }
 
 /**
@@ -26,6 +26,7 @@ export function parseText(source: SourceText, problems: ProblemList): ParsedMani
   const documents = [
     ...new Composer({
       schema: 'failsafe',
+      resolveKnownTags: false,
       // Found while walking, where the first place is known.
       uniqueKeys: false,
       prettyErrors: false,
@@ -33,15 +34,18 @@ export function parseText(source: SourceText, problems: ProblemList): ParsedMani
       logLevel: 'error',
     }).compose(tokens, false, source.text.length),
   ] as Document.Parsed[];
-  const damaged = reportSyntaxErrors(source, documents, problems);
+  const syntaxErrors = reportSyntaxErrors(source, documents, tokens, problems);
   const full = documents.filter((document) => !isEmpty(document));
   const [first, second] = full;
   if (first === undefined) {
-    if (!damaged) {
+    if (syntaxErrors.length === 0) {
       problems.add(
         emptyManifest,
         { source, range: { start: 0, end: 0 }, pointer: '' },
-        { message: 'There is nothing in this file.', suggestion: 'firmtally: 1' },
+        {
+          message: 'There is nothing in this file.',
+          advice: 'a manifest starts with: firmtally: 1',
+        },
       );
     }
     return null;
@@ -58,7 +62,9 @@ export function parseText(source: SourceText, problems: ProblemList): ParsedMani
     );
   }
   const parsed = toValue(source, first.contents, problems);
-  return parsed === null ? null : { ...parsed, source, damaged };
+  return parsed === null
+    ? null
+    : { ...parsed, source, syntaxErrors, damaged: syntaxErrors.length > 0 || parsed.damaged };
 }
 
 /** A document of nothing but comments: what stands before a `---` or after a `...`. */

@@ -1,16 +1,18 @@
-import type { Document, ErrorCode, ParsedNode, YAMLError } from 'yaml';
+import type { CST, Document, ErrorCode, YAMLError } from 'yaml';
 import type { ProblemList } from '../rules/rule.js';
 import { yamlSyntax } from '../rules/yaml-syntax.js';
 import { yamlTag } from '../rules/yaml-tag.js';
-import type { SourceText } from './source-text.js';
+import type { SourceText, TextRange } from './source-text.js';
+import { findUnclosed } from './unclosed.js';
 
-/** Reports what the yaml library found, in our words. True when there was an error of syntax. */
+/** Reports what the yaml library found, in our words. Gives the offsets of the errors of syntax. */
 export function reportSyntaxErrors(
   source: SourceText,
   documents: readonly Document.Parsed[],
+  tokens: readonly CST.Token[],
   problems: ProblemList,
-): boolean {
-  let damaged = false;
+): readonly number[] {
+  const offsets: number[] = [];
   const lines = new Set<number>();
   for (const document of documents) {
     for (const error of [...document.errors, ...document.warnings]) {
@@ -24,21 +26,33 @@ export function reportSyntaxErrors(
         continue;
       }
       if (error.name === 'YAMLWarning') continue;
-      damaged = true;
+      offsets.push(range.start);
       // One slip makes several errors on its line; the first says what it is.
       const { line } = source.position(range.start);
       if (lines.has(line)) continue;
       lines.add(line);
-      problems.add(yamlSyntax, spot, plainWords(error));
+      problems.add(
+        yamlSyntax,
+        { ...spot, range: opener(error, tokens) ?? range },
+        plainWords(error),
+      );
     }
   }
-  return damaged;
+  return offsets;
 }
 
 const TAG_CODES: ReadonlySet<ErrorCode> = new Set<ErrorCode>([
   'TAG_RESOLVE_FAILED',
   'BAD_COLLECTION_TYPE',
 ]);
+
+/** Where the bracket or quote stands that is never closed: the library points at where it missed its end. */
+function opener(error: YAMLError, tokens: readonly CST.Token[]): TextRange | null {
+  if (!/Missing closing|end with a [}\]]/.test(error.message)) return null;
+  const before = findUnclosed(tokens).filter((offset) => offset < error.pos[0]);
+  const start = before.at(-1);
+  return start === undefined ? null : { start, end: start + 1 };
+}
 
 interface Words {
   readonly message: string;
@@ -57,10 +71,7 @@ const BY_MESSAGE: readonly (readonly [RegExp, Words])[] = [
     /closing quote.*indent|Missing closing/,
     { message: 'This quoted text is not closed where it should be.' },
   ],
-  [
-    /must end with a [}\]]|expected .* (?:map|seq).*end/i,
-    { message: 'A bracket opened before is never closed.' },
-  ],
+  [/end with a [}\]]/, { message: 'A bracket opened before is never closed.' }],
   [
     /Missing , (?:or : )?between/,
     { message: 'A comma is missing between two items.', advice: 'put a comma before this' },
@@ -106,7 +117,7 @@ const BY_CODE: Readonly<Partial<Record<ErrorCode, Words>>> = {
   },
   MULTILINE_IMPLICIT_KEY: {
     message: 'A key goes over more than one line.',
-    advice: 'check that the line before has a colon and closed quotes',
+    advice: 'check colons, commas and closing quotes on this line and the one before',
   },
   MULTIPLE_ANCHORS: { message: 'A value can carry one anchor only.' },
   MULTIPLE_TAGS: { message: 'A value can carry one tag only.' },

@@ -22,7 +22,12 @@ export interface ParsedValue {
   readonly value: unknown;
   readonly range: TextRange;
   readonly places: ReadonlyMap<object, ContainerPlaces>;
+  /** Whether parts were left out of `value` because they mean nothing. */
+  readonly damaged: boolean;
 }
+
+/** Stands for a value that was left out, with a problem reported. */
+const NOTHING = Symbol('nothing');
 
 /** Keys whose plain scalars are whole numbers. */
 const INTEGER_KEYS: ReadonlySet<string> = new Set(['firmtally', 'size', 'at-least']);
@@ -36,7 +41,8 @@ export function toValue(
   const walker = new Walker(source, problems);
   try {
     const value = walker.value(root, null, '');
-    return { value, range: rangeOf(root), places: walker.places };
+    if (value === NOTHING) return null;
+    return { value, range: rangeOf(root), places: walker.places, damaged: walker.damaged };
   } catch (error) {
     if (error instanceof AliasLimitReached) return null;
     throw error;
@@ -47,6 +53,7 @@ class AliasLimitReached extends Error {}
 
 class Walker {
   readonly places = new Map<object, ContainerPlaces>();
+  damaged = false;
   readonly #source: SourceText;
   readonly #problems: ProblemList;
   readonly #anchors = new Map<string, ParsedNode>();
@@ -84,7 +91,10 @@ class Walker {
     for (const item of items) {
       const range = rangeOf(item.key);
       const name = this.#key(item.key, range, pointer);
-      if (name === null) continue;
+      if (name === null) {
+        this.damaged = true;
+        continue;
+      }
       const at = child(pointer, name);
       const first = keys.get(name);
       if (first !== undefined) {
@@ -95,7 +105,9 @@ class Walker {
         continue;
       }
       keys.set(name, range);
-      map[name] = this.value(item.value, name, at);
+      const value = this.value(item.value, name, at);
+      if (value === NOTHING) continue;
+      map[name] = value;
       const written = item.value === null ? range : rangeOf(item.value);
       // An empty value has no extent of its own; show its key.
       values.set(name, written.start === written.end ? range : written);
@@ -110,7 +122,9 @@ class Walker {
     if (!isSeq<ParsedNode>(node)) return list;
     for (const item of node.items) {
       const index = String(list.length);
-      list.push(this.value(item, null, child(pointer, index)));
+      const value = this.value(item, null, child(pointer, index));
+      if (value === NOTHING) continue;
+      list.push(value);
       values.set(index, rangeOf(item));
     }
     return list;
@@ -147,7 +161,8 @@ class Walker {
             : `The alias *${name} stands inside the value it repeats.`,
         suggestion: target === undefined ? nearestName(name, this.#anchors.keys()) : null,
       });
-      return null;
+      this.damaged = true;
+      return NOTHING;
     }
     this.#targets.set(alias, target);
     this.#aliasDepth++;

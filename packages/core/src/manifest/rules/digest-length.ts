@@ -13,7 +13,7 @@ export const digestLength: CheckedRule = {
       if (!isHex(value) || value.length === wanted) continue;
       const other = ALGORITHMS.find((name) => DIGEST_LENGTH[name] === value.length);
       problems.add(digestLength, spot, {
-        message: `A ${algorithm} digest has ${wanted} hex digits, this one has ${value.length}.`,
+        message: `The ${algorithm} digest should have ${wanted} hex digits, but has ${value.length}.`,
         suggestion:
           other === undefined
             ? value.length < wanted && wanted - value.length <= 2 && algorithm === 'crc32'

@@ -27,6 +27,8 @@ export const pathConflict: CheckedRule = {
               earlier,
               `"${other.firmware.id.value}" and "${earlier.firmware.id.value}" are both expected at "${path}" but have no dump in common.`,
             );
+            // The first says it; to the rest the entry compares no better.
+            break;
           }
         }
         const [first] = group;

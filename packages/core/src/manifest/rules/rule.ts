@@ -30,14 +30,14 @@ export class ProblemList {
     this.#problems.push({
       rule: rule.id,
       severity: rule.severity,
-      message: finding.message,
+      message: shorten(finding.message),
       file: spot.source.path,
       line: start.line,
       column: start.column,
       endLine: end.line,
       endColumn: end.column,
       pointer: spot.pointer,
-      suggestion: finding.suggestion ?? null,
+      suggestion: isShort(finding.suggestion) ? finding.suggestion : null,
       advice: finding.advice ?? null,
       related: (finding.related ?? []).map(related),
     });
@@ -46,6 +46,20 @@ export class ProblemList {
   get all(): readonly Problem[] {
     return this.#problems;
   }
+}
+
+/** UTF-16 units of a message that are kept at its start and end: what a manifest holds may be megabytes long. */
+const HEAD = 240;
+const TAIL = 120;
+
+function shorten(message: string): string {
+  if (message.length <= HEAD + TAIL) return message;
+  const head = message.slice(0, HEAD).replace(/[\ud800-\udbff]$/, '');
+  return `${head}…${message.slice(-TAIL).replace(/^[\udc00-\udfff]/, '')}`;
+}
+
+function isShort(suggestion: string | null | undefined): suggestion is string {
+  return typeof suggestion === 'string' && suggestion.length <= HEAD;
 }
 
 /** The yaml library ends a block at the next token; what a person sees ends at its last character. */

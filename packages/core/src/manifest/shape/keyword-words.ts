@@ -1,9 +1,9 @@
+import { nearestName } from '../../text/nearest.js';
 import { ALGORITHMS } from '../../digest/engine.js';
 import { badId } from '../rules/bad-id.js';
 import { emptyList } from '../rules/empty-list.js';
 import { missingKey } from '../rules/missing-key.js';
 import type { Finding, ProblemList } from '../rules/rule.js';
-import type { Suggester } from '../rules/suggester.js';
 import { unknownKey } from '../rules/unknown-key.js';
 import { wrongType } from '../rules/wrong-type.js';
 import { wrongValue } from '../rules/wrong-value.js';
@@ -20,7 +20,6 @@ interface Input {
   readonly error: SchemaError;
   readonly at: Cursor;
   readonly problems: ProblemList;
-  readonly suggester: Suggester;
 }
 
 type Formatter = (input: Input) => void;
@@ -45,15 +44,18 @@ export const FORMATTERS: Readonly<Record<string, Formatter>> = {
     const key = String(error.params['missingProperty']);
     problems.add(missingKey, shownSpot(at), {
       message: `${nounOf(at)} has no "${key}".`,
-      suggestion: error.instancePath === '' ? `${key}: 1` : null,
+      advice:
+        error.instancePath === '' && key === 'firmtally'
+          ? 'start the manifest with: firmtally: 1'
+          : null,
     });
   },
-  additionalProperties: ({ error, at, problems, suggester }) => {
+  additionalProperties: ({ error, at, problems }) => {
     const key = String(error.params['additionalProperty']);
     const allowed = schemaAt(error.instancePath).keys;
     problems.add(unknownKey, at.get(key)?.keySpot ?? at.spot, {
       message: `The key "${key}" means nothing here; known are ${allowed.join(', ')}.`,
-      suggestion: suggester.nearest(key, allowed),
+      suggestion: nearestName(key, allowed),
     });
   },
   propertyNames: ({ error, at, problems }) => {
@@ -88,11 +90,11 @@ export const FORMATTERS: Readonly<Record<string, Formatter>> = {
       suggestion: '1',
     });
   },
-  enum: ({ error, at, problems, suggester }) => {
+  enum: ({ error, at, problems }) => {
     const allowed = (error.params['allowedValues'] as readonly unknown[]).map(String);
     problems.add(wrongValue, at.spot, {
       message: `${subjectOf(at)} is "${String(at.value)}"; it can be ${allowed.join(' or ')}.`,
-      suggestion: suggester.nearest(String(at.value), allowed),
+      suggestion: nearestName(String(at.value), allowed),
     });
   },
   minimum: ({ at, problems }) => {

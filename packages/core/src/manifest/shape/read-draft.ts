@@ -43,8 +43,8 @@ function readFirmware(file: DraftFile, id: string, at: Cursor): DraftFirmware {
     path: at.get('path')?.text() ?? null,
     folder: at.get('folder')?.text() ?? null,
     note: textOf(at, 'note'),
-    dumps: itemsOf(at, 'dumps').map(readDump),
-    members: members === null ? null : members.items().map(readMember),
+    dumps: mapsIn(at.get('dumps')).map(readDump),
+    members: members === null ? null : mapsIn(members).map(readMember),
     dumpsKey: at.get('dumps')?.keySpot ?? null,
     membersKey: members?.keySpot ?? null,
   };
@@ -54,7 +54,7 @@ function readMember(at: Cursor): DraftMember {
   return {
     spot: at.spot,
     path: at.get('path')?.text() ?? null,
-    dumps: itemsOf(at, 'dumps').map(readDump),
+    dumps: mapsIn(at.get('dumps')).map(readDump),
   };
 }
 
@@ -133,6 +133,13 @@ function textOf(at: Cursor, key: string): string | null {
 
 function itemsOf(at: Cursor, key: string): Cursor[] {
   return at.get(key)?.items() ?? [];
+}
+
+/** The items that are maps; the others have been reported. */
+function mapsIn(list: Cursor | null): Cursor[] {
+  return (list?.items() ?? []).filter(
+    ({ value }) => typeof value === 'object' && value !== null && !Array.isArray(value),
+  );
 }
 
 function entriesOf(at: Cursor, key: string): (readonly [string, Cursor])[] {

@@ -1,0 +1,53 @@
+import { readFileSync } from 'node:fs';
+import { readManifests, RULES } from '@firmtally/core';
+import { describe, expect, it } from 'vitest';
+
+const text = readFileSync(new URL('../../../packages/core/docs/rules.md', import.meta.url), 'utf8');
+
+/** Sections of docs/rules.md by their heading. */
+const sections = new Map(
+  text
+    .split(/^## /m)
+    .slice(1)
+    .map((section) => [section.slice(0, section.indexOf('\n')), section] as const),
+);
+
+/** The bytes an example stands for; the words after `wrong` say how it is saved. */
+function bytesOf(example: string, how: string): Uint8Array {
+  if (how === 'latin1') return Buffer.from(example, 'latin1');
+  if (how === 'nul') return Buffer.from(example.replaceAll('␀', '\0'));
+  if (how === 'repeat') {
+    const last = `${example.trimEnd().split('\n').at(-1) ?? ''}\n`;
+    return Buffer.from(example + last.repeat(4 * 1024 * 1024));
+  }
+  return Buffer.from(example);
+}
+
+async function rulesBroken(section: string, kind: 'wrong' | 'right'): Promise<string[]> {
+  const block = new RegExp('```yaml ' + kind + '(?: (\\w+))?\\n([^]*?)```').exec(section);
+  if (block === null) throw new Error(`no ${kind} example`);
+  const [, how = '', example = ''] = block;
+  const files = example
+    .split('# --- second file ---\n')
+    .map((part, index) => ({ path: `${index + 1}.yaml`, bytes: bytesOf(part, how) }));
+  const { problems } = await readManifests(files);
+  return problems.map(({ rule }) => rule);
+}
+
+describe('docs/rules.md', () => {
+  it('has a section for each rule, in order, and no others', () => {
+    expect([...sections.keys()]).toEqual(RULES.map(({ id }) => id));
+  });
+
+  it.each(RULES)('$id: says what the rule says', ({ id, severity, description }) => {
+    expect(sections.get(id)).toContain(`**${severity}** — ${description}`);
+  });
+
+  it.each(RULES)('$id: the wrong example breaks this rule and no other', async ({ id }) => {
+    expect(new Set(await rulesBroken(sections.get(id) ?? '', 'wrong'))).toEqual(new Set([id]));
+  });
+
+  it.each(RULES)('$id: the right example breaks none', async ({ id }) => {
+    expect(await rulesBroken(sections.get(id) ?? '', 'right')).toEqual([]);
+  });
+});
