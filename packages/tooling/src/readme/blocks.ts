@@ -4,7 +4,7 @@
  * A block is a comment `<!-- run -->` (or `<!-- run exit=1 -->`, the exit code that is right there)
  * followed by a fenced `console` block. Its lines that start with `$ ` are commands, one after the
  * other; everything between is output and is replaced. A long command goes on over lines that
- * end in a backslash. `<!-- step: … -->` does what the text tells the reader to do by hand.
+ * end in a backslash; `$ cd …` holds until the end of its block. `<!-- step: … -->` does what the text tells the reader to do by hand.
  */
 
 export interface RunBlock {
@@ -26,7 +26,7 @@ export interface Step {
   readonly line: number;
 }
 
-export interface ShownCommand {
+interface ShownCommand {
   /** The lines as they stand in the text, with the `$ `. */
   readonly shown: string;
   readonly words: readonly string[];

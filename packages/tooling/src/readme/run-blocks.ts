@@ -1,7 +1,9 @@
-import { spawnSync } from 'node:child_process';
+import { spawnSync, type StdioOptions } from 'node:child_process';
 import {
+  closeSync,
   cpSync,
   mkdtempSync,
+  openSync,
   readFileSync,
   rmSync,
   statSync,
@@ -11,7 +13,7 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { inWorkspace } from '../paths.js';
-import { fillBlocks, parseBlocks, type RunBlock, type ShownCommand, type Step } from './blocks.js';
+import { fillBlocks, parseBlocks, type RunBlock, type Step } from './blocks.js';
 
 /** Cells; what a README shows without scrolling sideways. */
 const COLUMNS = 80;
@@ -27,7 +29,8 @@ export function fillMarkdown(markdown: string): string {
   try {
     cpSync(inWorkspace('examples/demo'), join(folder, 'examples/demo'), { recursive: true });
     cpSync(inWorkspace('data-schemas'), join(folder, 'data-schemas'), { recursive: true });
-    runNode(folder, ['examples/demo/generate.mjs', '.demo']);
+    const generated = runNode(folder, ['examples/demo/generate.mjs', '.demo']);
+    if (generated !== 0) throw new Error('the demo was not generated');
     const contents: string[] = [];
     for (const block of blocks) {
       if (block.kind === 'step') performStep(block, folder);
@@ -47,9 +50,17 @@ export function fillMarkdown(markdown: string): string {
 
 function runBlock(block: RunBlock, folder: string): string {
   let content = '';
+  let cwd = folder;
   block.commands.forEach((command, index) => {
-    const { output, status } = runCommand(command, folder);
-    content += `${command.shown}\n${output}`;
+    content += `${command.shown}\n`;
+    const [program, ...args] = command.words;
+    if (program === 'cd') {
+      cwd = join(cwd, args[0] ?? '');
+      return;
+    }
+    if (program !== 'firmtally') throw new Error(`only firmtally is run here: ${command.shown}`);
+    const { output, status } = runFirmtally(args, cwd);
+    content += output;
     const expected = index === block.commands.length - 1 ? block.exit : 0;
     if (status !== expected) {
       throw new Error(
@@ -60,33 +71,47 @@ function runBlock(block: RunBlock, folder: string): string {
   return content;
 }
 
-function runCommand(
-  { words, shown }: ShownCommand,
-  folder: string,
+/** Runs the published bundle; `> file` at the end of the arguments does what a shell does. */
+function runFirmtally(
+  words: readonly string[],
+  cwd: string,
 ): { output: string; status: number | null } {
-  const [program, ...rest] = words;
-  const to = rest.indexOf('>');
-  const args = to === -1 ? rest : rest.slice(0, to);
-  if (program !== 'firmtally') throw new Error(`only firmtally is run here: ${shown}`);
+  const to = words.indexOf('>');
+  const args = to === -1 ? words : words.slice(0, to);
+  const file = to === -1 ? undefined : words[to + 1];
+  const shown = join(cwd, '.shown');
+  // One file for both streams, so that lines stand in the order they were written.
+  const both = openSync(shown, 'a');
+  const stdout = file === undefined ? both : openSync(join(cwd, file), 'w');
   const cli = inWorkspace('packages/cli/dist/bundle/firmtally.js');
-  const { stdout, stderr, status } = runNode(folder, [cli, ...args]);
-  const file = to === -1 ? undefined : rest[to + 1];
-  if (file === undefined) return { output: stdout + stderr, status };
-  writeFileSync(join(folder, file), stdout);
-  return { output: stderr, status };
+  try {
+    const status = runNode(cwd, [cli, ...args], ['ignore', stdout, both]);
+    return { output: maskFreeSpace(readFileSync(shown, 'utf8')), status };
+  } finally {
+    closeSync(both);
+    if (stdout !== both) closeSync(stdout);
+    rmSync(shown);
+  }
 }
 
+/** The room left on the disk is the one thing shown that is never the same twice. */
+function maskFreeSpace(output: string): string {
+  return output.replaceAll(/[\d.]+ [KMGT]?i?B free/g, '… free');
+}
+
+/** Runs Node where nothing of this machine shows; gives the exit code. */
 function runNode(
   cwd: string,
   args: readonly string[],
-): { stdout: string; stderr: string; status: number | null } {
-  const { stdout, stderr, status, error } = spawnSync(process.execPath, args, {
+  stdio: StdioOptions = 'inherit',
+): number | null {
+  const { status, error } = spawnSync(process.execPath, args, {
     cwd,
-    encoding: 'utf8',
+    stdio,
     env: { PATH: process.env['PATH'] ?? '', LANG: 'C.UTF-8', COLUMNS: String(COLUMNS) },
   });
   if (error) throw error;
-  return { stdout, stderr, status };
+  return status;
 }
 
 /** What the text tells the reader to do without Firmtally, or time does to a card. */

@@ -1,0 +1,103 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { fillBlocks, parseBlocks, splitWords } from '../../packages/tooling/src/readme/blocks.js';
+import { fillMarkdown } from '../../packages/tooling/src/readme/run-blocks.js';
+
+const workspace = new URL('../../', import.meta.url);
+const read = (name: string): string => readFileSync(new URL(name, workspace), 'utf8');
+const DOCUMENTS = ['README.md', 'DEVELOPERS.md', 'CHANGELOG.md'];
+
+describe('README.md', () => {
+  // Some ten processes one after the other, on a machine that may be busy.
+  it('shows what its commands print', { timeout: 120_000 }, () => {
+    const shown = read('README.md');
+    expect(fillMarkdown(shown)).toBe(shown);
+  });
+
+  it('sets everything up with two commands that exist', () => {
+    const scripts = (JSON.parse(read('package.json')) as { scripts: Record<string, string> })
+      .scripts;
+    const used = [...read('README.md').matchAll(/^npx --yes pnpm@[\d.]+ run (\S+)$/gm)];
+    expect(used.map(([, script]) => script)).toEqual(['demo', 'test']);
+    for (const [, script = ''] of used) expect(scripts).toHaveProperty(script);
+  });
+});
+
+describe('the documents', () => {
+  it.each(DOCUMENTS)('%s links to files and headings that exist', (name) => {
+    const text = read(name);
+    const links = [...text.matchAll(/\]\((?!https?:)([^)\s]+)\)/g)].map(
+      ([, target = '']) => target,
+    );
+    for (const link of links) {
+      const [path = '', anchor] = link.split('#');
+      const target = path === '' ? name : path;
+      expect(existsSync(fileURLToPath(new URL(target, workspace))), link).toBe(true);
+      if (anchor !== undefined) expect(anchorsOf(read(target)), link).toContain(anchor);
+    }
+  });
+});
+
+/** GitHub's anchors of a Markdown text's headings (common practice, no source). */
+function anchorsOf(markdown: string): string[] {
+  return [...markdown.matchAll(/^#+ (.+)$/gm)].map(([, heading = '']) =>
+    heading
+      .toLowerCase()
+      .replaceAll(/[^\p{L}\p{N}\s_-]/gu, '')
+      .replaceAll(' ', '-'),
+  );
+}
+
+describe('the tool that fills in output', () => {
+  const text = [
+    'Before.',
+    '<!-- run exit=1 -->',
+    '',
+    '```console',
+    "$ firmtally audit 'a b' \\",
+    '    -m "m.yaml"',
+    'old output',
+    '$ firmtally schema plan > plan.json',
+    '```',
+    '<!-- step: remove a/b -->',
+    'After.',
+  ].join('\n');
+
+  it('finds commands, continued lines, exit codes and steps', () => {
+    expect(parseBlocks(text)).toMatchObject([
+      {
+        kind: 'run',
+        exit: 1,
+        line: 2,
+        commands: [
+          { words: ['firmtally', 'audit', 'a b', '-m', 'm.yaml'] },
+          { words: ['firmtally', 'schema', 'plan', '>', 'plan.json'] },
+        ],
+      },
+      { kind: 'step', words: ['remove', 'a/b'], line: 10 },
+    ]);
+  });
+
+  it('replaces what stands between the fences and nothing else', () => {
+    const blocks = parseBlocks(text).filter((block) => block.kind === 'run');
+    const filled = fillBlocks(text, blocks, ['$ firmtally x\nnew\n']);
+    expect(filled).toBe(
+      'Before.\n<!-- run exit=1 -->\n\n```console\n$ firmtally x\nnew\n```\n<!-- step: remove a/b -->\nAfter.',
+    );
+  });
+
+  it('refuses a mark without commands, so that no output goes unchecked', () => {
+    expect(() => parseBlocks('<!-- run -->\nprose')).toThrow('not followed by a console block');
+    expect(() => parseBlocks('<!-- run -->\n```console\ntext\n```')).toThrow('has no "$ " command');
+  });
+
+  it('refuses an exit code other than the one the text claims', () => {
+    const wrong = '<!-- run exit=1 -->\n```console\n$ firmtally schema manifest\n```\n';
+    expect(() => fillMarkdown(wrong)).toThrow('exit code 0, not 1');
+  });
+
+  it('splits words as a shell does for plain quotes', () => {
+    expect(splitWords(`a "b c" 'd "e"' f`)).toEqual(['a', 'b c', 'd "e"', 'f']);
+  });
+});
