@@ -1,0 +1,45 @@
+import {
+  buildInventory,
+  judgeFirmware,
+  type Firmware,
+  type FirmwareVerdict,
+  type Judgement,
+} from '@firmtally/core';
+import { zipReader } from '@firmtally/host';
+import { expected } from './entries.js';
+import { MemoryFolder, nodeDigestStream, type MemoryItem } from './memory-folder.js';
+
+export interface Judged extends Judgement {
+  readonly folder: MemoryFolder;
+}
+
+/** Judges entries against a folder in memory. */
+export async function judge(
+  items: Readonly<Record<string, MemoryItem>> | ReadonlyMap<string, MemoryItem>,
+  entries: readonly Firmware[],
+  options: { readonly wide?: boolean; readonly jobs?: number; readonly archives?: null } = {},
+): Promise<Judged> {
+  const folder = new MemoryFolder(items);
+  const judgement = await judgeFirmware({
+    expected: entries.map(expected),
+    inventory: await buildInventory(folder),
+    folder,
+    digester: folder,
+    archives: zipReader,
+    digestStream: nodeDigestStream,
+    ...options,
+  });
+  return { ...judgement, folder };
+}
+
+/** The verdict on a single entry. */
+export async function judgeOne(
+  items: Readonly<Record<string, MemoryItem>>,
+  entry: Firmware,
+  options: { readonly wide?: boolean; readonly archives?: null } = {},
+): Promise<FirmwareVerdict> {
+  const { verdicts } = await judge(items, [entry], options);
+  const [verdict] = verdicts;
+  if (verdict === undefined) throw new Error('no verdict');
+  return verdict;
+}
