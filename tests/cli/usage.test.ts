@@ -1,5 +1,6 @@
+import { spawnSync } from 'node:child_process';
 import { describe, expect, it } from 'vitest';
-import { firmtally } from '../support/cli.js';
+import { CLI, firmtally } from '../support/cli.js';
 
 describe('a wrong command line', () => {
   it.each([
@@ -10,7 +11,7 @@ describe('a wrong command line', () => {
     [['schema', 'manifest', 'extra'], '"extra" is one word too many'],
     [['schema', '--asci', 'manifest'], 'Did you mean --ascii?'],
     [['schema', '-z', 'manifest'], 'there is no option -z'],
-    [['schema', '\u001b[31m\n'], '\\x1b[31m'],
+    [['schema', '\u001b[31m\n'], '\\u001b[31m'],
   ])('%j is refused in at most two plain lines', async (args, words) => {
     const { code, stdout, stderr } = await firmtally(args);
     expect({ code, stdout }).toEqual({ code: 2, stdout: '' });
@@ -36,5 +37,16 @@ describe('shell completion', () => {
     const { code, stdout } = await firmtally(['completion'], { env: { SHELL: '/bin/bash' } });
     expect(code).toBe(0);
     expect(stdout).toContain('complete -o bashdefault');
+  });
+});
+
+describe('a closed pipe', () => {
+  it.skipIf(process.platform === 'win32')('ends quietly', () => {
+    const script = '"$0" "$1" digest "$2" "$2" "$2" | true; echo "${PIPESTATUS[0]}"';
+    const { stdout, stderr } = spawnSync('bash', ['-c', script, process.execPath, CLI, CLI], {
+      encoding: 'utf8',
+    });
+    expect(stderr).toBe('');
+    expect(['0\n', '2\n']).toContain(stdout); // 0 when all was written before the reader left
   });
 });

@@ -64,6 +64,8 @@ function isUtf8Locale(): boolean {
 }
 
 function streamOutput(stream: NodeJS.WriteStream): Output {
+  // The promise of each write carries its error; without a listener Node would end the process as well.
+  if (stream.listenerCount('error') === 0) stream.on('error', () => undefined);
   return {
     write: (text) =>
       new Promise((resolve, reject) => {

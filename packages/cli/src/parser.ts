@@ -40,7 +40,8 @@ export async function buildParser(
 
 function baseParser(argv: readonly string[]): Argv {
   return (
-    yargs([...argv])
+    // The second argument is where yargs looks for settings of its own: never in the user's folder.
+    yargs([...argv], import.meta.dirname)
       .scriptName('firmtally')
       .usage(`$0 <command>\n\n${PURPOSE}`)
       .locale('en')

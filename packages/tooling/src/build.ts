@@ -4,9 +4,11 @@
  *   tsx packages/tooling/src/build.ts
  */
 import { execFileSync } from 'node:child_process';
-import { chmod, rm, writeFile } from 'node:fs/promises';
+import { chmod, readdir, rm, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
+import { join } from 'node:path';
 import { build } from 'esbuild';
+import { lazyStringWidth } from './build/lazy-string-width.js';
 import { packagesInBundle, packagesInGenerated } from './licences/bundled-packages.js';
 import { noticesText } from './licences/notices.js';
 import { inWorkspace } from './paths.js';
@@ -15,7 +17,6 @@ const tsc = createRequire(import.meta.url).resolve('typescript/bin/tsc');
 execFileSync(process.execPath, [tsc, '-b', inWorkspace('tsconfig.json')], { stdio: 'inherit' });
 
 const outdir = inWorkspace('packages/cli/dist/bundle');
-await rm(outdir, { recursive: true, force: true });
 const { metafile } = await build({
   absWorkingDir: inWorkspace(''),
   metafile: true,
@@ -24,6 +25,7 @@ const { metafile } = await build({
     'digest-worker': inWorkspace('packages/host/src/digest/digest-worker.ts'),
   },
   outdir,
+  plugins: [lazyStringWidth],
   bundle: true,
   splitting: true,
   format: 'esm',
@@ -38,6 +40,13 @@ const { metafile } = await build({
   },
   tsconfig: inWorkspace('tsconfig.base.json'),
 });
+
+// Chunks of an earlier build go only now, so that a command that is running keeps its own until here.
+const built = new Set(Object.keys(metafile.outputs).map((path) => inWorkspace(path)));
+for (const entry of await readdir(outdir, { recursive: true, withFileTypes: true })) {
+  const path = join(entry.parentPath, entry.name);
+  if (entry.isFile() && !built.has(path)) await rm(path);
+}
 await chmod(`${outdir}/firmtally.js`, 0o755);
 
 const generated = packagesInGenerated();
