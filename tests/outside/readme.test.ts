@@ -1,5 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
+import { DIAGNOSES, READINESS, readManifests, VERDICTS } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { fillBlocks, parseBlocks, splitWords } from '../../packages/tooling/src/readme/blocks.js';
 import { fillMarkdown } from '../../packages/tooling/src/readme/run-blocks.js';
@@ -21,6 +22,28 @@ describe('README.md', () => {
     const used = [...read('README.md').matchAll(/^npx --yes pnpm@[\d.]+ run (\S+)$/gm)];
     expect(used.map(([, script]) => script)).toEqual(['demo', 'test']);
     for (const [, script = ''] of used) expect(scripts).toHaveProperty(script);
+  });
+});
+
+describe("README.md's manifest", () => {
+  it('is valid as it stands', async () => {
+    const examples = [...read('README.md').matchAll(/```yaml\n([\s\S]*?)```/g)];
+    expect(examples).toHaveLength(1);
+    const bytes = new TextEncoder().encode(examples[0]?.[1]);
+    expect((await readManifests([{ path: 'README.md', bytes }])).problems).toEqual([]);
+  });
+});
+
+describe("README.md's tables of words", () => {
+  it.each([
+    ['Verdict', VERDICTS],
+    ['Readiness', READINESS],
+    ['Diagnosis', DIAGNOSES],
+  ])('%s: explains each word the reports use, and no other', (heading, words) => {
+    const table =
+      new RegExp(`^\\| ${heading} .*\\n(?:\\|.*\\n)+`, 'm').exec(read('README.md'))?.[0] ?? '';
+    const explained = [...table.matchAll(/^\| `([a-z-]+)`/gm)].map(([, word]) => word);
+    expect(explained).toEqual([...words]);
   });
 });
 
