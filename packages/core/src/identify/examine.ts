@@ -62,6 +62,7 @@ export class Examiner {
   /** Whether examining content of this name and size can find anything; asked before it is read. */
   isOfInterest(name: string, size: number): boolean {
     if (this.nearest.namedLike(name).length > 0) return true;
+    if (this.nearest.namedButForEnding(name).length > 0) return true;
     if (!GZIP_NAME.test(name) && this.nearest.ofSize(size) === null) return false;
     return this.mayExamine(size);
   }
@@ -72,7 +73,7 @@ export class Examiner {
       file.by === 'exact-name' ? this.nearest.named(file.name) : this.nearest.namedLike(file.name);
     const byName = await this.byName(file, named);
     if (byName?.diagnosis?.proven === true || file.by === 'exact-name') return byName;
-    return (await this.bySize(file)) ?? byName;
+    return (await this.bySize(file)) ?? (await this.byStem(file)) ?? byName;
   }
 
   private async byName(
@@ -95,6 +96,17 @@ export class Examiner {
       first ??= found;
     }
     return first;
+  }
+
+  private async byStem({ name, content }: Unrecognised): Promise<Examination | null> {
+    for (const firmware of this.nearest.namedButForEnding(name)) {
+      if (!this.mayExamine(content.size)) return null;
+      this.bySizeLeft--;
+      this.bytesLeft -= content.size;
+      const diagnosis = await this.diagnose(content, firmware, NOTHING);
+      if (diagnosis.firmware !== null) return examinationOf(diagnosis, firmware);
+    }
+    return null;
   }
 
   private async bySize({ name, content }: Unrecognised): Promise<Examination | null> {

@@ -6,12 +6,15 @@ import { PILE_LIMITS } from './limits.js';
 /** Finds the entries that an unrecognised file may be a damaged copy of. */
 export class NearestEntry {
   private readonly byFoldedName = new Map<string, Firmware[]>();
+  private readonly byStem = new Map<string, Firmware[]>();
   private readonly bySize = new Map<number, { firmware: Firmware; dump: Dump }[]>();
   private readonly sizes: readonly number[];
 
   constructor(manifest: Manifest) {
     for (const firmware of manifest.firmware.values()) {
-      append(this.byFoldedName, foldCase(baseName(firmware.path)), firmware);
+      const name = foldCase(baseName(firmware.path));
+      append(this.byFoldedName, name, firmware);
+      append(this.byStem, stemOf(name), firmware);
       for (const dump of firmware.dumps) {
         if (dump.size !== null) append(this.bySize, dump.size, { firmware, dump });
       }
@@ -29,6 +32,15 @@ export class NearestEntry {
     for (const name of plainNames(baseName(path))) {
       const found = this.named(name);
       if (found.length > 0) return found;
+    }
+    return [];
+  }
+
+  /** Entries whose name differs in the ending only: too little to call a file theirs unless it is proven. */
+  namedButForEnding(path: string): readonly Firmware[] {
+    for (const name of plainNames(baseName(path))) {
+      const found = this.byStem.get(stemOf(foldCase(name)));
+      if (found !== undefined) return found;
     }
     return [];
   }
@@ -88,8 +100,12 @@ const LINE_ENDINGS_IN = 25;
 /** `name (1).bin`, `name - Copy.bin`, `name.bin.gz`, `name.zip`: as browsers and file managers make them (common practice, no source). */
 function plainNames(name: string): string[] {
   const names = [name, name.replace(/(?: ?\(\d+\)| - Copy)+(?=\.[^.]*$|$)/iu, '')];
-  const shorter = names.map((each) => each.replace(/\.[^.]+$/u, ''));
+  const shorter = names.map(stemOf);
   return [...new Set([...names, ...shorter])].filter((each) => each !== '');
+}
+
+function stemOf(name: string): string {
+  return name.replace(/\.[^.]+$/u, '');
 }
 
 function append<Key, Value>(map: Map<Key, Value[]>, key: Key, value: Value): void {
