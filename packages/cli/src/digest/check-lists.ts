@@ -11,8 +11,11 @@ import type { Context } from '../context.js';
 import { startProgress } from '../terminal/progress.js';
 import { digestInput, explain, STDIN, totalSize, type Outcome } from './read-input.js';
 
-/** Bytes of one checksum list; some 500,000 lines. */
-const MAX_LIST = 64 << 20;
+/** Bytes of one checksum list; some 150,000 lines with SHA-256. */
+const MAX_LIST = 16 << 20;
+
+/** Files in work at once: enough to keep every thread busy, few enough for a list of any length. */
+const LANES = 64;
 
 /** How one listed file fared. */
 export type CheckRow =
@@ -68,16 +71,18 @@ async function digestAll(
   const digester = createDigester(files);
   const progress = startProgress(context, { totalBytes: totalSize(files, wanted.keys()) });
   const outcomes = new Map<string, Outcome>();
+  const left = wanted.entries();
+  const lane = async (): Promise<void> => {
+    for (const [path, algorithms] of left) {
+      const onBytes = (count: number): void => {
+        progress.advance(count);
+        progress.at(path);
+      };
+      outcomes.set(path, await digestInput(path, [...algorithms], digester, onBytes));
+    }
+  };
   try {
-    await Promise.all(
-      [...wanted].map(async ([path, algorithms]) => {
-        const onBytes = (count: number): void => {
-          progress.advance(count);
-          progress.at(path);
-        };
-        outcomes.set(path, await digestInput(path, [...algorithms], digester, onBytes));
-      }),
-    );
+    await Promise.all(Array.from({ length: LANES }, lane));
   } finally {
     await progress.stop();
     await digester.close();

@@ -1,5 +1,7 @@
 import type { Readable } from 'node:stream';
 import {
+  decodeName,
+  hasUndecodableBytes,
   ReadError,
   type Archive,
   type ArchiveMember,
@@ -71,7 +73,7 @@ async function openArchive(zip: ZipFile, reader: WindowReader): Promise<Archive>
 
 function memberOf(entry: Entry): ArchiveMember {
   const path = yauzl.getFileNameLowLevel(
-    entry.generalPurposeBitFlag,
+    entry.generalPurposeBitFlag | (isUnmarkedUtf8(entry) ? UTF8_NAME : 0),
     entry.fileNameRaw,
     entry.extraFields,
     false,
@@ -83,6 +85,20 @@ function memberOf(entry: Entry): ArchiveMember {
     crc32: hex32(entry.crc32),
     encrypted: entry.isEncrypted(),
   };
+}
+
+/** General purpose bit 11: the name is UTF-8 (APPNOTE 4.4.4); else it is code page 437. */
+const UTF8_NAME = 0x800;
+
+/** Upper byte of "version made by" for Unix and OS X (APPNOTE 4.4.2.2). */
+const UNIX_MAKERS: readonly number[] = [3, 19];
+
+/** Info-ZIP on Unix writes names as they are on disk, UTF-8, without the flag (seen with zip 3.0). */
+function isUnmarkedUtf8(entry: Entry): boolean {
+  return (
+    UNIX_MAKERS.includes(entry.versionMadeBy >> 8) &&
+    !hasUndecodableBytes(decodeName(entry.fileNameRaw))
+  );
 }
 
 /** Inflates one member: never more bytes than declared, and the CRC-32 must be the declared one. */

@@ -1,0 +1,109 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { firmtally } from '../support/cli.js';
+import { tempFolder } from '../support/temp.js';
+
+const MD5_ABC = '900150983cd24fb0d6963f7d28e17f72'; // RFC 1321, A.5
+const SHA1_ABC = 'a9993e364706816aba3e25717850c26c9cd0d89d'; // RFC 3174, TEST1
+const ZEROS = '0'.repeat(32);
+
+function setUp(list: string | Uint8Array): string {
+  const cwd = tempFolder();
+  writeFileSync(join(cwd, 'abc.bin'), 'abc');
+  mkdirSync(join(cwd, 'folder'));
+  writeFileSync(join(cwd, 'SUMS'), list);
+  return cwd;
+}
+
+const check = (list: string | Uint8Array): ReturnType<typeof firmtally> =>
+  firmtally(['digest', '--check', 'SUMS'], { cwd: setUp(list) });
+
+const ALL_GOOD = ', 0 mismatch, 0 missing, 0 unreadable, 0 malformed lines\n';
+
+describe('firmtally digest --check', () => {
+  it('ends with 0 when everything matches', async () => {
+    const list = `${MD5_ABC}  abc.bin\r\n${SHA1_ABC.toUpperCase()} *abc.bin\n352441c2  ./abc.bin\n`;
+    expect(await check(list)).toEqual({ code: 0, stderr: '', stdout: `3 match${ALL_GOOD}` });
+  });
+
+  it('puts failures first, and counts each kind apart', async () => {
+    const list = [
+      `${MD5_ABC}  abc.bin`,
+      `${ZEROS}  abc.bin`,
+      `${ZEROS}  gone.bin`,
+      `${ZEROS}  folder`,
+      `${ZEROS}0  abc.bin`,
+      'hello',
+    ];
+    const result = await check(list.join('\n'));
+    expect(result).toMatchObject({ code: 2, stderr: '' });
+    expect(result.stdout.split('\n')).toEqual([
+      'mismatch    abc.bin',
+      `  md5 listed  ${ZEROS}`,
+      `  md5 found   ${MD5_ABC}`,
+      'missing     gone.bin',
+      'unreadable  folder: it is a folder; name the files in it',
+      expect.stringMatching(/^malformed {3}SUMS:5: .*length/),
+      expect.stringMatching(/^malformed {3}SUMS:6: not a checksum line/),
+      '1 match, 1 mismatch, 1 missing, 1 unreadable, 2 malformed lines',
+      '',
+    ]);
+  });
+
+  it.each([
+    ['mismatch', `${MD5_ABC}  abc.bin\n${ZEROS}  abc.bin\n`, 1],
+    ['missing', `${MD5_ABC}  abc.bin\n${ZEROS}  gone\n`, 1],
+    ['malformed', `${MD5_ABC}  abc.bin\nhello\n`, 2],
+    ['unreadable', `${MD5_ABC}  abc.bin\n${ZEROS}  folder\n`, 2],
+    ['nothing listed', '', 2],
+    ['only comments', '# nothing\n\n', 2],
+  ])('%s', async (_, list, code) => {
+    expect((await check(list)).code).toBe(code);
+  });
+
+  it('says that an empty list verifies nothing', async () => {
+    const result = await check('');
+    expect(result.stderr).toBe('firmtally: SUMS: it names no file, so nothing was verified\n');
+    expect(result.stdout).toBe(`0 match${ALL_GOOD}`);
+  });
+
+  it('takes several lists, and one from standard input', async () => {
+    const cwd = setUp(`${MD5_ABC}  abc.bin\n`);
+    const input = `SHA1 (abc.bin) = ${SHA1_ABC}\n`;
+    expect(await firmtally(['digest', '--check', 'SUMS', '-'], { cwd, input })).toEqual({
+      code: 0,
+      stderr: '',
+      stdout: `2 match${ALL_GOOD}`,
+    });
+  });
+
+  it('fits 40 columns, and escapes hostile names', async () => {
+    const cwd = setUp(`${ZEROS}  \u001b[31mred\u202e\n`);
+    const result = await firmtally(['digest', '--check', 'SUMS'], { cwd, env: { COLUMNS: '40' } });
+    expect(result.stdout.split('\n')).toEqual([
+      'missing     \\x1b[31mred\\u{202e}',
+      '0 match',
+      '0 mismatch',
+      '1 missing',
+      '0 unreadable',
+      '0 malformed lines',
+      '',
+    ]);
+  });
+
+  it('ends with trouble when the list cannot be read, in two lines', async () => {
+    const result = await firmtally(['digest', '--check', 'nope'], { cwd: tempFolder() });
+    expect(result).toEqual({
+      code: 2,
+      stdout: '',
+      stderr: 'firmtally: nope: no such file\nName a checksum list.\n',
+    });
+  });
+
+  it('refuses a list above its limit of 16 MiB', async () => {
+    const result = await check(new Uint8Array((16 << 20) + 1));
+    expect(result).toMatchObject({ code: 2, stdout: '' });
+    expect(result.stderr).toContain('at most 16 MiB');
+  });
+});
