@@ -38,13 +38,13 @@ var require_ucs2length = __commonJS({
 // <stdin>
 var validate = validate20;
 var stdin_default = validate20;
-var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Firmtally report", "description": "What an audit found. The same input gives the same bytes: no timestamps; arrays are sorted by id or path in UTF-8 byte order.", "type": "object", "additionalProperties": false, "required": ["report", "tool", "root", "manifests", "selection", "systems", "firmware", "strays", "faults", "totals"], "properties": { "report": { "const": 1, "description": "Version of this format." }, "tool": { "type": "object", "additionalProperties": false, "required": ["name", "version"], "properties": { "name": { "type": "string" }, "version": { "type": "string" } } }, "root": { "type": "string", "description": "The audited folder, as it was given, with '/' separators." }, "manifests": { "type": "array", "items": { "$ref": "#/$defs/manifest" } }, "selection": { "type": "object", "additionalProperties": false, "required": ["systems", "loadout"], "properties": { "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } }, "loadout": { "type": ["string", "null"] } } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/system" } }, "firmware": { "type": "array", "items": { "$ref": "#/$defs/firmware" } }, "strays": { "type": "array", "description": "Files beside expected ones that nothing accounts for; filled only when asked for.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "size"], "properties": { "path": { "$ref": "#/$defs/path" }, "size": { "$ref": "#/$defs/count" } } } }, "faults": { "type": "array", "description": "What could not be listed or read.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "code", "message"], "properties": { "path": { "type": "string" }, "code": { "enum": ["not-a-file", "outside-root", "broken-link", "permission-denied", "vanished", "changed-while-read", "bad-archive", "limit-exceeded", "io-error"] }, "message": { "type": "string" } } } }, "totals": { "type": "object", "additionalProperties": false, "required": ["systems", "firmware"], "properties": { "systems": { "type": "object", "additionalProperties": false, "required": ["ready", "unproven", "not-ready"], "properties": { "ready": { "$ref": "#/$defs/count" }, "unproven": { "$ref": "#/$defs/count" }, "not-ready": { "$ref": "#/$defs/count" } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "properties": { "match": { "$ref": "#/$defs/count" }, "mismatch": { "$ref": "#/$defs/count" }, "misplaced": { "$ref": "#/$defs/count" }, "miscased": { "$ref": "#/$defs/count" }, "missing": { "$ref": "#/$defs/count" }, "unverified": { "$ref": "#/$defs/count" }, "unreadable": { "$ref": "#/$defs/count" } } } } }, "since": { "$ref": "#/$defs/comparison" } }, "$defs": { "id": { "type": "string", "minLength": 1 }, "path": { "type": "string", "minLength": 1, "description": "'/'-joined, relative to the root." }, "count": { "type": "integer", "minimum": 0 }, "verdict": { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"] }, "readiness": { "enum": ["ready", "unproven", "not-ready"] }, "extensions": { "type": "array", "description": "Without the dot; empty means any file.", "items": { "type": "string", "minLength": 1 } }, "manifest": { "type": "object", "additionalProperties": false, "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "title": { "type": ["string", "null"] } } }, "digests": { "type": "object", "additionalProperties": false, "properties": { "crc32": { "type": "string", "pattern": "^[0-9a-f]{8}$" }, "md5": { "type": "string", "pattern": "^[0-9a-f]{32}$" }, "sha1": { "type": "string", "pattern": "^[0-9a-f]{40}$" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" } } }, "requirement": { "type": "object", "minProperties": 1, "additionalProperties": false, "properties": { "firmware": { "$ref": "#/$defs/id" }, "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that matches." } }, "dependentRequired": { "anyOf": ["satisfiedBy"], "satisfiedBy": ["anyOf"] }, "if": { "required": ["firmware"] }, "then": { "maxProperties": 1 } }, "folder": { "type": "object", "additionalProperties": false, "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count" }, "found": { "$ref": "#/$defs/count" }, "enough": { "type": "boolean" }, "pictures": { "type": ["object", "null"], "additionalProperties": false, "required": ["folder", "extensions", "found"], "properties": { "folder": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." } } } } }, "system": { "type": "object", "additionalProperties": false, "required": ["id", "name", "readiness", "requires", "optional", "optionalFirmware", "folders"], "properties": { "id": { "$ref": "#/$defs/id" }, "name": { "type": "string" }, "readiness": { "$ref": "#/$defs/readiness" }, "requires": { "type": "array", "items": { "$ref": "#/$defs/requirement" } }, "optional": { "type": "object", "additionalProperties": false, "required": ["match", "total"], "properties": { "match": { "$ref": "#/$defs/count" }, "total": { "$ref": "#/$defs/count" } } }, "optionalFirmware": { "type": "array", "items": { "$ref": "#/$defs/id" } }, "folders": { "type": "array", "items": { "$ref": "#/$defs/folder" } } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["id", "verdict", "expectedPath", "foundAt", "dump", "size", "digests", "diagnosis", "advice", "detail", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path" }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "diagnosis": { "enum": ["truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, "advice": { "type": ["string", "null"] }, "detail": { "type": "array", "items": { "type": "string" } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } } } }, "verdictChange": { "type": "object", "additionalProperties": false, "required": ["firmware", "before", "now"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/verdict" }, "now": { "$ref": "#/$defs/verdict" } } }, "comparison": { "type": "object", "description": "What changed since an earlier report. Right is match or unverified.", "additionalProperties": false, "required": ["newlyWrong", "newlyRight", "otherwise", "unchanged", "changedBytes", "appeared", "gone", "systems"], "properties": { "newlyWrong": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "newlyRight": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "otherwise": { "type": "array", "description": "Another verdict, but as right or as wrong as before.", "items": { "$ref": "#/$defs/verdictChange" } }, "unchanged": { "$ref": "#/$defs/count", "description": "Firmware whose verdict is the same." }, "changedBytes": { "type": "array", "items": { "type": "object", "additionalProperties": false, "required": ["firmware", "path", "sizeBefore", "size", "silently"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "path": { "$ref": "#/$defs/path" }, "sizeBefore": { "$ref": "#/$defs/count" }, "size": { "$ref": "#/$defs/count" }, "silently": { "type": "boolean", "description": "Neither size nor modification time changed, as when a card loses bits." } } } }, "appeared": { "type": "array", "description": "Firmware that the earlier report does not name.", "items": { "$ref": "#/$defs/id" } }, "gone": { "type": "array", "description": "Firmware that only the earlier report names.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "description": "Systems whose readiness changed.", "items": { "type": "object", "additionalProperties": false, "required": ["system", "before", "now"], "properties": { "system": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/readiness" }, "now": { "$ref": "#/$defs/readiness" } } } } } } } };
+var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Firmtally report", "description": "What an audit found. The same input gives the same bytes: no timestamps; arrays are sorted by id or path in UTF-8 byte order.", "type": "object", "additionalProperties": false, "required": ["report", "tool", "root", "manifests", "selection", "systems", "firmware", "strays", "faults", "totals"], "properties": { "report": { "const": 1, "description": "Version of this format." }, "tool": { "type": "object", "additionalProperties": false, "required": ["name", "version"], "properties": { "name": { "type": "string" }, "version": { "type": "string" } } }, "root": { "type": "string", "description": "The audited folder, as it was given, with '/' separators." }, "manifests": { "type": "array", "items": { "$ref": "#/$defs/manifest" } }, "selection": { "type": "object", "additionalProperties": false, "required": ["systems", "loadout"], "properties": { "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } }, "loadout": { "type": ["string", "null"] } } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/system" } }, "firmware": { "type": "array", "items": { "$ref": "#/$defs/firmware" } }, "strays": { "type": "array", "description": "Files beside expected ones that nothing accounts for; filled only when asked for.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "size"], "properties": { "path": { "$ref": "#/$defs/path" }, "size": { "$ref": "#/$defs/count" } } } }, "faults": { "type": "array", "description": "What could not be listed or read.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "code", "message"], "properties": { "path": { "type": "string" }, "code": { "enum": ["not-a-file", "outside-root", "broken-link", "permission-denied", "vanished", "changed-while-read", "bad-archive", "limit-exceeded", "io-error"] }, "message": { "type": "string" } } } }, "totals": { "type": "object", "additionalProperties": false, "required": ["systems", "firmware"], "properties": { "systems": { "type": "object", "additionalProperties": false, "required": ["ready", "unproven", "not-ready"], "properties": { "ready": { "$ref": "#/$defs/count" }, "unproven": { "$ref": "#/$defs/count" }, "not-ready": { "$ref": "#/$defs/count" } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "properties": { "match": { "$ref": "#/$defs/count" }, "mismatch": { "$ref": "#/$defs/count" }, "misplaced": { "$ref": "#/$defs/count" }, "miscased": { "$ref": "#/$defs/count" }, "missing": { "$ref": "#/$defs/count" }, "unverified": { "$ref": "#/$defs/count" }, "unreadable": { "$ref": "#/$defs/count" } } } } }, "since": { "$ref": "#/$defs/comparison" } }, "$defs": { "id": { "type": "string", "minLength": 1 }, "path": { "type": "string", "minLength": 1, "description": "'/'-joined, relative to the root." }, "count": { "type": "integer", "minimum": 0 }, "verdict": { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"] }, "readiness": { "enum": ["ready", "unproven", "not-ready"] }, "extensions": { "type": "array", "description": "Without the dot; empty means any file.", "items": { "type": "string", "minLength": 1 } }, "manifest": { "type": "object", "additionalProperties": false, "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "title": { "type": ["string", "null"] } } }, "digests": { "type": "object", "additionalProperties": false, "properties": { "crc32": { "type": "string", "pattern": "^[0-9a-f]{8}$" }, "md5": { "type": "string", "pattern": "^[0-9a-f]{32}$" }, "sha1": { "type": "string", "pattern": "^[0-9a-f]{40}$" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" } } }, "requirement": { "anyOf": [{ "type": "object", "additionalProperties": false, "required": ["firmware"], "properties": { "firmware": { "$ref": "#/$defs/id" } } }, { "type": "object", "additionalProperties": false, "required": ["anyOf", "satisfiedBy"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that matches." } } }] }, "folder": { "type": "object", "additionalProperties": false, "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count" }, "found": { "$ref": "#/$defs/count" }, "enough": { "type": "boolean" }, "pictures": { "type": ["object", "null"], "additionalProperties": false, "required": ["folder", "extensions", "found"], "properties": { "folder": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." } } } } }, "system": { "type": "object", "additionalProperties": false, "required": ["id", "name", "readiness", "requires", "optional", "optionalFirmware", "folders"], "properties": { "id": { "$ref": "#/$defs/id" }, "name": { "type": "string" }, "readiness": { "$ref": "#/$defs/readiness" }, "requires": { "type": "array", "items": { "$ref": "#/$defs/requirement" } }, "optional": { "type": "object", "additionalProperties": false, "required": ["match", "total"], "properties": { "match": { "$ref": "#/$defs/count" }, "total": { "$ref": "#/$defs/count" } } }, "optionalFirmware": { "type": "array", "items": { "$ref": "#/$defs/id" } }, "folders": { "type": "array", "items": { "$ref": "#/$defs/folder" } } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["id", "verdict", "expectedPath", "foundAt", "dump", "size", "digests", "diagnosis", "advice", "detail", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path" }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "diagnosis": { "enum": ["truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, "advice": { "type": ["string", "null"] }, "detail": { "type": "array", "items": { "type": "string" } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } } } }, "verdictChange": { "type": "object", "additionalProperties": false, "required": ["firmware", "before", "now"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/verdict" }, "now": { "$ref": "#/$defs/verdict" } } }, "comparison": { "type": "object", "description": "What changed since an earlier report. Right is match or unverified.", "additionalProperties": false, "required": ["newlyWrong", "newlyRight", "otherwise", "unchanged", "changedBytes", "appeared", "gone", "systems"], "properties": { "newlyWrong": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "newlyRight": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "otherwise": { "type": "array", "description": "Another verdict, but as right or as wrong as before.", "items": { "$ref": "#/$defs/verdictChange" } }, "unchanged": { "$ref": "#/$defs/count", "description": "Firmware whose verdict is the same." }, "changedBytes": { "type": "array", "items": { "type": "object", "additionalProperties": false, "required": ["firmware", "path", "sizeBefore", "size", "silently"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "path": { "$ref": "#/$defs/path" }, "sizeBefore": { "$ref": "#/$defs/count" }, "size": { "$ref": "#/$defs/count" }, "silently": { "type": "boolean", "description": "Neither size nor modification time changed, as when a card loses bits." } } } }, "appeared": { "type": "array", "description": "Firmware that the earlier report does not name.", "items": { "$ref": "#/$defs/id" } }, "gone": { "type": "array", "description": "Firmware that only the earlier report names.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "description": "Systems whose readiness changed.", "items": { "type": "object", "additionalProperties": false, "required": ["system", "before", "now"], "properties": { "system": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/readiness" }, "now": { "$ref": "#/$defs/readiness" } } } } } } } };
 var schema32 = { "type": "object", "additionalProperties": false, "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "title": { "type": ["string", "null"] } } };
 var func1 = Object.prototype.hasOwnProperty;
 var func2 = require_ucs2length().default;
 var pattern4 = new RegExp("^[0-9a-f]{64}$", "u");
 var schema36 = { "enum": ["ready", "unproven", "not-ready"] };
-var schema37 = { "type": "object", "minProperties": 1, "additionalProperties": false, "properties": { "firmware": { "$ref": "#/$defs/id" }, "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that matches." } }, "dependentRequired": { "anyOf": ["satisfiedBy"], "satisfiedBy": ["anyOf"] }, "if": { "required": ["firmware"] }, "then": { "maxProperties": 1 } };
+var schema37 = { "anyOf": [{ "type": "object", "additionalProperties": false, "required": ["firmware"], "properties": { "firmware": { "$ref": "#/$defs/id" } } }, { "type": "object", "additionalProperties": false, "required": ["anyOf", "satisfiedBy"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that matches." } } }] };
 function validate22(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
@@ -55,13 +55,12 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   if (evaluated0.dynamicItems) {
     evaluated0.items = void 0;
   }
+  const _errs0 = errors;
+  let valid0 = false;
   const _errs1 = errors;
-  let valid0 = true;
-  const _errs2 = errors;
   if (data && typeof data == "object" && !Array.isArray(data)) {
-    let missing0;
-    if (data.firmware === void 0 && (missing0 = "firmware")) {
-      const err0 = {};
+    if (data.firmware === void 0) {
+      const err0 = { instancePath, schemaPath: "#/anyOf/0/required", keyword: "required", params: { missingProperty: "firmware" }, message: "must have required property 'firmware'" };
       if (vErrors === null) {
         vErrors = [err0];
       } else {
@@ -69,21 +68,9 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       }
       errors++;
     }
-  }
-  var _valid0 = _errs2 === errors;
-  errors = _errs1;
-  if (vErrors !== null) {
-    if (_errs1) {
-      vErrors.length = _errs1;
-    } else {
-      vErrors = null;
-    }
-  }
-  if (_valid0) {
-    const _errs3 = errors;
-    if (data && typeof data == "object" && !Array.isArray(data)) {
-      if (Object.keys(data).length > 1) {
-        const err1 = { instancePath, schemaPath: "#/then/maxProperties", keyword: "maxProperties", params: { limit: 1 }, message: "must NOT have more than 1 properties" };
+    for (const key0 in data) {
+      if (!(key0 === "firmware")) {
+        const err1 = { instancePath, schemaPath: "#/anyOf/0/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
         if (vErrors === null) {
           vErrors = [err1];
         } else {
@@ -92,57 +79,69 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         errors++;
       }
     }
-    var _valid0 = _errs3 === errors;
-    valid0 = _valid0;
-  }
-  if (!valid0) {
-    const err2 = { instancePath, schemaPath: "#/if", keyword: "if", params: { failingKeyword: "then" }, message: 'must match "then" schema' };
-    if (vErrors === null) {
-      vErrors = [err2];
-    } else {
-      vErrors.push(err2);
-    }
-    errors++;
-  }
-  if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (Object.keys(data).length < 1) {
-      const err3 = { instancePath, schemaPath: "#/minProperties", keyword: "minProperties", params: { limit: 1 }, message: "must NOT have fewer than 1 properties" };
-      if (vErrors === null) {
-        vErrors = [err3];
-      } else {
-        vErrors.push(err3);
-      }
-      errors++;
-    }
-    for (const key0 in data) {
-      if (!(key0 === "firmware" || key0 === "anyOf" || key0 === "satisfiedBy")) {
-        const err4 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
-        if (vErrors === null) {
-          vErrors = [err4];
-        } else {
-          vErrors.push(err4);
-        }
-        errors++;
-      }
-    }
     if (data.firmware !== void 0) {
       let data0 = data.firmware;
       if (typeof data0 === "string") {
         if (func2(data0) < 1) {
-          const err5 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+          const err2 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
           if (vErrors === null) {
-            vErrors = [err5];
+            vErrors = [err2];
           } else {
-            vErrors.push(err5);
+            vErrors.push(err2);
           }
           errors++;
         }
       } else {
-        const err6 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err3 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err6];
+          vErrors = [err3];
         } else {
-          vErrors.push(err6);
+          vErrors.push(err3);
+        }
+        errors++;
+      }
+    }
+  } else {
+    const err4 = { instancePath, schemaPath: "#/anyOf/0/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    if (vErrors === null) {
+      vErrors = [err4];
+    } else {
+      vErrors.push(err4);
+    }
+    errors++;
+  }
+  var _valid0 = _errs1 === errors;
+  valid0 = valid0 || _valid0;
+  if (_valid0) {
+    var props0 = true;
+  }
+  const _errs7 = errors;
+  if (data && typeof data == "object" && !Array.isArray(data)) {
+    if (data.anyOf === void 0) {
+      const err5 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "anyOf" }, message: "must have required property 'anyOf'" };
+      if (vErrors === null) {
+        vErrors = [err5];
+      } else {
+        vErrors.push(err5);
+      }
+      errors++;
+    }
+    if (data.satisfiedBy === void 0) {
+      const err6 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "satisfiedBy" }, message: "must have required property 'satisfiedBy'" };
+      if (vErrors === null) {
+        vErrors = [err6];
+      } else {
+        vErrors.push(err6);
+      }
+      errors++;
+    }
+    for (const key1 in data) {
+      if (!(key1 === "anyOf" || key1 === "satisfiedBy")) {
+        const err7 = { instancePath, schemaPath: "#/anyOf/1/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
+        if (vErrors === null) {
+          vErrors = [err7];
+        } else {
+          vErrors.push(err7);
         }
         errors++;
       }
@@ -151,11 +150,11 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       let data1 = data.anyOf;
       if (Array.isArray(data1)) {
         if (data1.length < 1) {
-          const err7 = { instancePath: instancePath + "/anyOf", schemaPath: "#/properties/anyOf/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
+          const err8 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
           if (vErrors === null) {
-            vErrors = [err7];
+            vErrors = [err8];
           } else {
-            vErrors.push(err7);
+            vErrors.push(err8);
           }
           errors++;
         }
@@ -164,38 +163,26 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
           let data2 = data1[i0];
           if (typeof data2 === "string") {
             if (func2(data2) < 1) {
-              const err8 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+              const err9 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
               if (vErrors === null) {
-                vErrors = [err8];
+                vErrors = [err9];
               } else {
-                vErrors.push(err8);
+                vErrors.push(err9);
               }
               errors++;
             }
           } else {
-            const err9 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+            const err10 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
             if (vErrors === null) {
-              vErrors = [err9];
+              vErrors = [err10];
             } else {
-              vErrors.push(err9);
+              vErrors.push(err10);
             }
             errors++;
           }
         }
       } else {
-        const err10 = { instancePath: instancePath + "/anyOf", schemaPath: "#/properties/anyOf/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err10];
-        } else {
-          vErrors.push(err10);
-        }
-        errors++;
-      }
-    }
-    if (data.satisfiedBy !== void 0) {
-      let data3 = data.satisfiedBy;
-      if (typeof data3 !== "string" && data3 !== null) {
-        const err11 = { instancePath: instancePath + "/satisfiedBy", schemaPath: "#/properties/satisfiedBy/type", keyword: "type", params: { type: schema37.properties.satisfiedBy.type }, message: "must be string,null" };
+        const err11 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/type", keyword: "type", params: { type: "array" }, message: "must be array" };
         if (vErrors === null) {
           vErrors = [err11];
         } else {
@@ -204,14 +191,10 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         errors++;
       }
     }
-    if (data.anyOf !== void 0) {
-      if (data.satisfiedBy === void 0) {
-        const err12 = { instancePath, schemaPath: "#/dependentRequired", keyword: "dependentRequired", params: {
-          property: "anyOf",
-          missingProperty: "satisfiedBy",
-          depsCount: 1,
-          deps: "satisfiedBy"
-        }, message: "must have property satisfiedBy when property anyOf is present" };
+    if (data.satisfiedBy !== void 0) {
+      let data3 = data.satisfiedBy;
+      if (typeof data3 !== "string" && data3 !== null) {
+        const err12 = { instancePath: instancePath + "/satisfiedBy", schemaPath: "#/anyOf/1/properties/satisfiedBy/type", keyword: "type", params: { type: schema37.anyOf[1].properties.satisfiedBy.type }, message: "must be string,null" };
         if (vErrors === null) {
           vErrors = [err12];
         } else {
@@ -220,35 +203,45 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         errors++;
       }
     }
-    if (data.satisfiedBy !== void 0) {
-      if (data.anyOf === void 0) {
-        const err13 = { instancePath, schemaPath: "#/dependentRequired", keyword: "dependentRequired", params: {
-          property: "satisfiedBy",
-          missingProperty: "anyOf",
-          depsCount: 1,
-          deps: "anyOf"
-        }, message: "must have property anyOf when property satisfiedBy is present" };
-        if (vErrors === null) {
-          vErrors = [err13];
-        } else {
-          vErrors.push(err13);
-        }
-        errors++;
-      }
-    }
   } else {
-    const err14 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err13 = { instancePath, schemaPath: "#/anyOf/1/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    if (vErrors === null) {
+      vErrors = [err13];
+    } else {
+      vErrors.push(err13);
+    }
+    errors++;
+  }
+  var _valid0 = _errs7 === errors;
+  valid0 = valid0 || _valid0;
+  if (_valid0) {
+    if (props0 !== true) {
+      props0 = true;
+    }
+  }
+  if (!valid0) {
+    const err14 = { instancePath, schemaPath: "#/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
     if (vErrors === null) {
       vErrors = [err14];
     } else {
       vErrors.push(err14);
     }
     errors++;
+  } else {
+    errors = _errs0;
+    if (vErrors !== null) {
+      if (_errs0) {
+        vErrors.length = _errs0;
+      } else {
+        vErrors = null;
+      }
+    }
   }
   validate22.errors = vErrors;
+  evaluated0.props = props0;
   return errors === 0;
 }
-validate22.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
+validate22.evaluated = { "dynamicProps": true, "dynamicItems": false };
 var schema43 = { "type": "object", "additionalProperties": false, "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count" }, "found": { "$ref": "#/$defs/count" }, "enough": { "type": "boolean" }, "pictures": { "type": ["object", "null"], "additionalProperties": false, "required": ["folder", "extensions", "found"], "properties": { "folder": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." } } } } };
 function validate24(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;

@@ -1,6 +1,7 @@
+import { jsonText } from '../text/json-text.js';
 import type { Report } from './model.js';
 
-/** The report as JSON text, two-space indented, ending in a newline. Lone surrogates come out as `\udcNN`, so the text is valid UTF-8. */
+/** The report as JSON text; see {@link jsonText}. */
 export function renderJson(report: Report): string {
-  return `${JSON.stringify(report, null, 2)}\n`;
+  return jsonText(report);
 }

@@ -1,0 +1,210 @@
+import {
+  compareReports,
+  renderCsv,
+  renderHtml,
+  renderJson,
+  renderMarkdown,
+  renderTap,
+  schemaText,
+  type Report,
+} from '@firmtally/core';
+import { Ajv2020 } from 'ajv/dist/2020.js';
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { readCsv } from '../../support/read-csv.js';
+import { readTap } from '../../support/read-tap.js';
+import { sampleReport } from '../../support/sample-report.js';
+
+const validate = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: true }).compile(
+  JSON.parse(schemaText('report')) as object,
+);
+
+/** What escapeText promises is never printed: controls, bidirectional controls, line separators, zero-width. */
+const UNPRINTABLE =
+  /[\u0000-\u0009\u000b\u000c\u000e-\u001f\u007f-\u009f\u200b-\u200f\u2028-\u202e\ufeff]/;
+
+/** The sample with every name of a system and every path made of the given text. */
+async function hostile(text: string): Promise<Report> {
+  const report = await sampleReport();
+  return {
+    ...report,
+    root: text,
+    systems: report.systems.map((row) => ({ ...row, name: text })),
+    firmware: report.firmware.map((row) => ({
+      ...row,
+      expectedPath: `x${text}`,
+      dump: text,
+      detail: [text],
+      advice: text,
+    })),
+    strays: [{ path: `x${text}`, size: 1 }],
+    faults: [{ path: text, code: 'io-error', message: text }],
+  };
+}
+
+const nasty = fc.oneof(
+  fc.string({ unit: 'binary', maxLength: 12 }),
+  fc
+    .array(
+      fc.constantFrom(
+        '<',
+        '>',
+        '"',
+        "'",
+        '&',
+        '#',
+        '\\',
+        '|',
+        '`',
+        '*',
+        '_',
+        '[x](y)',
+        '=',
+        ',',
+        '\r\n',
+        '\n',
+        '-->',
+        '</style>',
+        '<script>',
+        '\u001b[2J',
+        '\u202e',
+        '\udc80',
+        ' ',
+      ),
+      { maxLength: 8 },
+    )
+    .map((parts) => parts.join('')),
+);
+
+describe('JSON', () => {
+  it('is valid under its schema (draft 2020-12), with and without a comparison', async () => {
+    const report = await sampleReport();
+    const since = compareReports(report, report, { unchangedTime: () => true });
+    for (const one of [report, { ...report, since }]) {
+      expect(validate(JSON.parse(renderJson(one))), JSON.stringify(validate.errors)).toBe(true);
+    }
+    expect(validate({ ...report, more: 1 })).toBe(false);
+    expect(validate({ ...report, systems: [{}] })).toBe(false);
+  });
+
+  it('gives every text back, and prints nothing that could upset a terminal', async () => {
+    await fc.assert(
+      fc.asyncProperty(nasty, async (text) => {
+        const report = await hostile(text);
+        const json = renderJson(report);
+        expect(JSON.parse(json)).toEqual(report);
+        expect(json).not.toMatch(UNPRINTABLE);
+        expect(Buffer.from(json).toString()).toBe(json); // valid UTF-8
+      }),
+      { seed: 31, numRuns: 60 },
+    );
+  });
+});
+
+describe('TAP', () => {
+  it('has a point for each system, read by an independent reader', async () => {
+    const report = await sampleReport();
+    const { plan, points, comments } = readTap(renderTap(report));
+    expect(plan).toBe(report.systems.length);
+    expect(points.map((point) => point.ok)).toEqual([false, false, true, true, true]);
+    expect(points[0]?.description).toBe('gull: Gull # "TODO" \\ `x` *y* _z_');
+    expect(points[1]?.diagnostics).toMatchObject({
+      readiness: 'not-ready',
+      optional: { match: 0, total: 0 },
+      firmware: [
+        { id: 'kestrel-chips', role: 'required', verdict: 'match' },
+        { id: 'kestrel-east', role: 'any-of', verdict: 'misplaced', foundAt: 'old/east.bin' },
+        { id: 'kestrel-west', role: 'any-of', verdict: 'missing', foundAt: null },
+      ],
+      folders: [{ found: 1, atLeast: 2 }],
+    });
+    expect(comments.at(-1)).toBe('# 2 of 5 systems are ready; 1 unproven, 2 not ready.');
+  });
+
+  it('stays TAP whatever the names are, without directives', async () => {
+    await fc.assert(
+      fc.asyncProperty(nasty, async (text) => {
+        const { plan, points } = readTap(renderTap(await hostile(text)));
+        expect(points.map(({ number, directive }) => [number, directive])).toEqual(
+          Array.from({ length: plan }, (_, index) => [index + 1, null]),
+        );
+      }),
+      { seed: 32, numRuns: 60 },
+    );
+  });
+});
+
+describe('CSV', () => {
+  it('has a record for each firmware of each system', async () => {
+    const [head = [], ...records] = readCsv(renderCsv(await sampleReport()));
+    expect(new Set([head.length, ...records.map((record) => record.length)]).size).toBe(1);
+    const column = (name: string): string[] =>
+      records.map((record) => record[head.indexOf(name)] ?? '');
+    expect(column('system').join()).toBe(
+      'gull,kestrel,kestrel,kestrel,osprey,osprey,osprey,plover,tern,tern',
+    );
+    expect(column('role').join()).toBe(
+      'required,required,any-of,any-of,required,optional,optional,,required,required',
+    );
+    expect(column('verdict').slice(0, 3)).toEqual(['unreadable', 'match', 'misplaced']);
+  });
+
+  it('can be read back whatever the names are, and no field is a formula (OWASP, CSV Injection)', async () => {
+    await fc.assert(
+      fc.asyncProperty(nasty, async (text) => {
+        const records = readCsv(renderCsv(await hostile(text)));
+        expect(new Set(records.map((record) => record.length)).size).toBe(1);
+        for (const field of records.flat()) expect(field).not.toMatch(/^[=+\-@\t\r]/);
+      }),
+      { seed: 33, numRuns: 60 },
+    );
+  });
+});
+
+describe('Markdown', () => {
+  it('keeps its tables and has no markup from names', async () => {
+    await fc.assert(
+      fc.asyncProperty(nasty, async (text) => {
+        const lines = renderMarkdown(await hostile(text), { detail: true }).split('\n');
+        const rows = lines.filter((line) => line.startsWith('|'));
+        // GFM 4.10: a bar that is not escaped ends a cell.
+        const cells = rows.map((row) => row.replaceAll(/\\./gs, '').split('|').length);
+        expect(new Set(cells)).toEqual(new Set([7, 9])); // five and seven columns
+        const bare = lines.join('\n').replaceAll(/\\./gs, '').replaceAll('<br>', '');
+        expect(bare).not.toMatch(/[<\][]/);
+      }),
+      { seed: 34, numRuns: 60 },
+    );
+  });
+});
+
+describe('HTML', () => {
+  it('has no element, attribute or entity from names', async () => {
+    const tags = (page: string): string[] => page.match(/<[^>]*>/g) ?? [];
+    // The same page with a harmless name has exactly the same tags.
+    const plain = tags(renderHtml(await hostile('harmless'), { detail: true }));
+    await fc.assert(
+      fc.asyncProperty(nasty, async (text) => {
+        const page = renderHtml(await hostile(`a${text}`), { detail: true });
+        expect(tags(page)).toEqual(plain);
+        const afterEntities = page.replaceAll(/&(?:amp|lt|gt|quot|#39);/g, '');
+        expect(afterEntities).not.toContain('&');
+        expect(page).not.toMatch(UNPRINTABLE);
+      }),
+      { seed: 35, numRuns: 60 },
+    );
+  });
+
+  it('is one self-contained page: no script, nothing loaded', async () => {
+    const page = renderHtml(await sampleReport());
+    expect(page).not.toMatch(/<(?:script|link|img|iframe|object|embed|form|base)\b/i);
+    for (const tag of page.match(/<[^>]*>/g) ?? [])
+      expect(tag).not.toMatch(/\s(?:src|href|on\w+)=/i);
+    expect(page).not.toMatch(/url\(|@import/i);
+    expect(page).toMatch(/prefers-color-scheme: dark/);
+    expect(page).toMatch(/<meta name="viewport" content="width=device-width, initial-scale=1">/);
+    // Status in words, the cautions at the foot.
+    expect(page).toMatch(/>not ready<.*>unproven</s);
+    expect(page).toMatch(/<footer>\n<p>The wrong firmware/);
+  });
+});
