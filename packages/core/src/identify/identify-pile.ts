@@ -1,5 +1,5 @@
 import type { Archive, ArchiveReader } from '../bytes/archive.js';
-import { ReadError, type Entry, type Fault, type RandomAccess } from '../bytes/source.js';
+import { ReadError, type Fault, type RandomAccess } from '../bytes/source.js';
 import type { DigestBytes } from '../diagnose/proof.js';
 import type { DigestStream, StreamDigests } from '../digest/engine.js';
 import { eachLimited } from '../judge/each-limited.js';
@@ -10,6 +10,7 @@ import type { DumpMatch } from './dump-index.js';
 import { Examiner, type Examination } from './examine.js';
 import { KnownDumps, type WantedMember } from './known-dumps.js';
 import { PILE_LIMITS } from './limits.js';
+import { listPile, type PileFile } from './list-pile.js';
 import { lookInside, type MemberFinding, type ZipTools } from './look-inside.js';
 import type { IdentifiedFile, IdentifiedPile, PileSource, RecognisedAs } from './model.js';
 import { NearestEntry } from './nearest-entry.js';
@@ -46,12 +47,6 @@ export async function identifyPile(input: IdentifyPileInput): Promise<Identified
   return identifier.result();
 }
 
-interface PileFile {
-  readonly source: PileSource;
-  readonly entry: Entry;
-  readonly path: string;
-}
-
 class PileIdentifier {
   private readonly input: IdentifyPileInput;
   private readonly known: KnownDumps;
@@ -71,7 +66,8 @@ class PileIdentifier {
   }
 
   async run(): Promise<void> {
-    const files = await this.list();
+    const { files, faults } = await listPile(this.input.sources);
+    this.faults.push(...faults);
     const digests = await this.hash(files);
     // One at a time: an examination may hold the whole file in memory.
     for (const file of files) {
@@ -91,26 +87,6 @@ class PileIdentifier {
       ),
       notExamined: this.examiner.notExamined,
     };
-  }
-
-  private async list(): Promise<PileFile[]> {
-    const files: PileFile[] = [];
-    for (const source of this.input.sources) {
-      const shown = (path: string): string => {
-        if (source.kind === 'file' || path === '') return source.shown;
-        return source.shown.endsWith('/') ? source.shown + path : `${source.shown}/${path}`;
-      };
-      for await (const entry of source.entries) {
-        const path = shown(entry.path);
-        if ('code' in entry) this.faults.push({ ...entry, path });
-        else if (entry.kind === 'file') files.push({ source, entry, path });
-        else if (entry.kind !== 'folder' && entry.kind !== 'link') {
-          const message = `This is not a file (${entry.kind}).`;
-          this.faults.push({ path, code: 'not-a-file', message });
-        }
-      }
-    }
-    return files.sort((a, b) => compareUtf8(a.path, b.path));
   }
 
   private async hash(
