@@ -136,12 +136,14 @@ function firmwareBlock(row: FirmwareRow, options: TableOptions): string {
     ...labelled('path', row.foundAt ?? row.expectedPath, options),
     ...(row.size === null ? [] : labelled('size', count(row.size, 'byte'), options)),
     ...digests,
+    ...row.detail.flatMap((fact) => labelled('fact', fact, options)),
   ].join('\n');
 }
 
 function section(title: string, blocks: readonly string[], options: TableOptions): string[] {
   const filled = blocks.filter((block) => block !== '');
-  return filled.length === 0 ? [] : [options.paint('bold', title), ...filled];
+  const head = wrapped(title, '', options).map((line) => options.paint('bold', line));
+  return filled.length === 0 ? [] : [head.join('\n'), ...filled];
 }
 
 function listBlock(lines: readonly string[], options: TableOptions): string {

@@ -2,63 +2,57 @@ import stringWidth from 'string-width';
 
 /**
  * Breaks text into lines of at most `width` cells: at spaces, else after a
- * separator of a path or name, else between any two characters. Never gives an
- * empty list. The text must be free of controls and colours.
+ * separator of a path or name, else between any two characters. Only spaces at
+ * breaks and ends are lost. Never gives an empty list. The text must be free of
+ * controls and colours.
  */
 export function wrap(text: string, width: number): string[] {
-  const lines: string[] = [];
-  let line = '';
-  for (const word of text.split(' ')) {
-    const joined = line === '' ? word : `${line} ${word}`;
-    if (stringWidth(joined) <= width) {
-      line = joined;
-      continue;
-    }
-    if (line !== '') lines.push(line);
-    const pieces = breakWord(word, width);
-    line = pieces.pop() ?? '';
-    lines.push(...pieces);
-  }
-  lines.push(line);
-  return lines;
+  return fill(text, width, width);
 }
 
 /** As {@link wrap}, with every line but the first indented, so that a list of wrapped items stays one. */
 export function wrapHanging(text: string, width: number): string[] {
-  const [first = '', ...rest] = wrap(text, width);
-  if (rest.length === 0 || width <= INDENT.length) return [first, ...rest];
-  const remaining = text.slice(first.length).trimStart();
-  const lines = wrap(remaining, width - INDENT.length);
-  return [first, ...lines.map((line) => INDENT + line)];
+  const indent = width > 2 * INDENT.length ? INDENT : '';
+  const [first = '', ...rest] = fill(text, width, width - indent.length);
+  return [first, ...rest.map((line) => indent + line)];
 }
 
 const INDENT = '  ';
 
+function fill(text: string, firstWidth: number, restWidth: number): string[] {
+  const lines: string[] = [];
+  let line = '';
+  const room = (): number => (lines.length === 0 ? firstWidth : restWidth);
+  const flush = (): void => {
+    if (line.trimEnd() !== '') lines.push(line.trimEnd());
+    line = '';
+  };
+  for (const word of text.split(' ')) {
+    const joined = line === '' ? word : `${line} ${word}`;
+    if (stringWidth(joined) <= room()) {
+      line = joined;
+      continue;
+    }
+    flush();
+    for (const part of word.split(SEPARATED)) {
+      if (stringWidth(line + part) <= room()) {
+        line += part;
+        continue;
+      }
+      flush();
+      for (const { segment } of CHARACTERS.segment(part)) {
+        if (line !== '' && stringWidth(line + segment) > room()) flush();
+        line += segment;
+      }
+    }
+  }
+  flush();
+  return lines.length === 0 ? [''] : lines;
+}
+
 /** Width of the longest line, in cells. */
 export function widthOf(lines: readonly string[]): number {
   return Math.max(0, ...lines.map((line) => stringWidth(line)));
-}
-
-function breakWord(word: string, width: number): string[] {
-  const pieces: string[] = [];
-  let piece = '';
-  for (const part of word.split(SEPARATED)) {
-    if (stringWidth(piece + part) <= width) {
-      piece += part;
-      continue;
-    }
-    if (piece !== '') pieces.push(piece);
-    piece = '';
-    for (const { segment } of CHARACTERS.segment(part)) {
-      if (piece !== '' && stringWidth(piece + segment) > width) {
-        pieces.push(piece);
-        piece = '';
-      }
-      piece += segment;
-    }
-  }
-  pieces.push(piece);
-  return pieces;
 }
 
 /** After each separator. */

@@ -1,0 +1,116 @@
+import { compareReports, type Report } from '@firmtally/core';
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { renderTable, type TableOptions } from '../../packages/cli/src/audit/render-table.js';
+import { widthOf, wrap, wrapHanging } from '../../packages/cli/src/terminal/wrap.js';
+import { sampleReport } from '../support/sample-report.js';
+
+const options: TableOptions = {
+  columns: 80,
+  ascii: false,
+  detail: true,
+  paint: (_, text) => text,
+};
+
+const linesOf = (report: Report, given: Partial<TableOptions> = {}): string[] =>
+  renderTable(report, { ...options, ...given }).split('\n');
+
+async function longNames(): Promise<Report> {
+  const report = await sampleReport();
+  const long = `${'very/'.repeat(12)}long_${'x'.repeat(90)}.bin`;
+  return {
+    ...report,
+    systems: report.systems.map((row, index) => ({
+      ...row,
+      name:
+        index % 2 === 0
+          ? `漢字システム${'漢'.repeat(40)}`
+          : `👩‍🚀 family e\u0301 ${'word '.repeat(20)}`,
+    })),
+    firmware: report.firmware.map((row) => ({ ...row, expectedPath: long, foundAt: `z${long}` })),
+  };
+}
+
+describe('the table', () => {
+  it.each([200, 100, 80, 60, 40, 30, 20])('is never wider than %i columns', async (columns) => {
+    for (const report of [await sampleReport(), await longNames()]) {
+      const since = compareReports(report, report, { unchangedTime: () => true });
+      for (const one of [report, { ...report, since }]) {
+        for (const line of linesOf(one, { columns })) {
+          expect(widthOf([line]), line).toBeLessThanOrEqual(columns);
+          expect(line).toBe(line.trimEnd());
+        }
+      }
+    }
+  });
+
+  it.each([
+    ['80 columns', { columns: 80 }],
+    ['40 columns', { columns: 40, detail: false }],
+    ['200 columns', { columns: 200 }],
+    ['ascii', { ascii: true, detail: false }],
+    ['coloured', { paint: (style, text) => `<${style}>${text}</${style}>` }],
+  ] as [string, Partial<TableOptions>][])('looks as before: %s', async (name, given) => {
+    const text = linesOf(await sampleReport(), given).join('\n');
+    await expect(text).toMatchFileSnapshot(`golden/audit-table-${name.replace(' ', '-')}.txt`);
+  });
+
+  it('aligns columns after wide characters', async () => {
+    const lines = linesOf(await sampleReport());
+    const [head = ''] = lines;
+    const cellsBefore = (line: string, word: string): number =>
+      widthOf([line.slice(0, line.indexOf(word))]);
+    const wide = lines.find((line) => line.startsWith('鶚')) ?? '';
+    expect(cellsBefore(wide, 'ready')).toBe(cellsBefore(head, 'Readiness'));
+    expect(cellsBefore(wide, '1/1')).toBe(cellsBefore(head, 'Required'));
+  });
+
+  it('draws nothing but ASCII with --ascii, and says status in words', async () => {
+    const report = await sampleReport();
+    const plain = { ...report, systems: report.systems.filter((row) => row.id !== 'osprey') };
+    const text = linesOf(plain, { ascii: true }).join('\n');
+    expect(text).toMatch(/^[\n -~]*$/);
+    expect(text).toMatch(/not ready/);
+    expect(text).toMatch(/unproven/);
+  });
+
+  it('puts the summary last', async () => {
+    expect(linesOf(await sampleReport()).slice(-2)).toEqual([
+      '2 of 5 systems are ready; 1 unproven, 2 not ready.',
+      '',
+    ]);
+  });
+
+  it('prints no control character of a name', async () => {
+    expect(renderTable(await sampleReport(), options)).not.toMatch(
+      /[\u0000-\u0009\u000b-\u001f\u202e]/,
+    );
+  });
+});
+
+describe('wrapping', () => {
+  it('loses no character but spaces, and keeps to the width', () => {
+    const text = fc.array(
+      fc.constantFrom('a', 'word', '漢字', '👩‍🚀', 'e\u0301', '/', '_', ' ', 'x'.repeat(30)),
+      { maxLength: 30 },
+    );
+    fc.assert(
+      fc.property(text, fc.integer({ min: 4, max: 40 }), (parts, width) => {
+        const whole = parts.join('');
+        for (const lines of [wrap(whole, width), wrapHanging(whole, width)]) {
+          expect(lines.join('').replaceAll(' ', '')).toBe(whole.replaceAll(' ', ''));
+          expect(widthOf(lines)).toBeLessThanOrEqual(width);
+        }
+      }),
+      { seed: 41 },
+    );
+  });
+
+  it('prefers spaces, then separators', () => {
+    expect(wrap('one two three', 8)).toEqual(['one two', 'three']);
+    expect(wrap('system/firmware/osprey_boot.bin', 18)).toEqual([
+      'system/firmware/',
+      'osprey_boot.bin',
+    ]);
+  });
+});

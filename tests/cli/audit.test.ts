@@ -1,0 +1,287 @@
+import { execFileSync } from 'node:child_process';
+import {
+  chmodSync,
+  mkdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  symlinkSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import { schemaText, type Report } from '@firmtally/core';
+import { Ajv2020 } from 'ajv/dist/2020.js';
+import { describe, expect, it } from 'vitest';
+import { firmtally, type CliResult } from '../support/cli.js';
+import { makeZip } from '../support/make-zip.js';
+import { digestsOf } from '../support/memory-folder.js';
+import { readTap } from '../support/read-tap.js';
+import { tempFolder } from '../support/temp.js';
+
+const validate = new Ajv2020({ allowUnionTypes: true }).compile(
+  JSON.parse(schemaText('report')) as object,
+);
+
+const BOOT = Buffer.from('invented boot code');
+const CHIP = Buffer.from('invented chip');
+
+function dumpText(bytes: Uint8Array): string {
+  const { crc32, md5, sha1 } = digestsOf(bytes, ['crc32', 'md5', 'sha1']);
+  return `{size: ${String(bytes.length)}, crc32: '${crc32 ?? ''}', md5: '${md5 ?? ''}', sha1: '${sha1 ?? ''}'}`;
+}
+
+const MANIFEST = `firmtally: 1
+title: Invented card
+folder: fw
+firmware:
+  boot: {path: boot.bin, dumps: [${dumpText(BOOT)}]}
+  chips: {path: chips.zip, members: [{path: k1.rom, dumps: [${dumpText(CHIP)}]}]}
+  font: {path: font.bin}
+systems:
+  gull: {name: Gull, requires: [font]}
+  osprey: {name: Osprey 8, requires: [boot], optional: [font]}
+  kestrel: {name: Kestrel 16, requires: [boot, chips]}
+loadouts:
+  pocket: [osprey]
+  other: {name: Other device, systems: [osprey, kestrel], folder: bios}
+`;
+
+/** A card on which osprey is ready, gull unproven, kestrel not ready. */
+function card(): { root: string; manifest: string; folder: string } {
+  const folder = tempFolder();
+  const root = join(folder, 'card');
+  mkdirSync(join(root, 'fw'), { recursive: true });
+  writeFileSync(join(root, 'fw/boot.bin'), BOOT);
+  writeFileSync(join(root, 'fw/font.bin'), 'font');
+  const manifest = join(folder, 'tern.yaml');
+  writeFileSync(manifest, MANIFEST);
+  return { root, manifest, folder };
+}
+
+function reportOf(result: CliResult): Report {
+  const report = JSON.parse(result.stdout) as Report;
+  expect(validate(report), JSON.stringify(validate.errors)).toBe(true);
+  return report;
+}
+
+/** Trouble is exit code 2, one or two lines, no stack trace, no result. */
+function expectTrouble(result: CliResult, message: RegExp): void {
+  expect(result).toMatchObject({ code: 2, stdout: '' });
+  expect(result.stderr).toMatch(message);
+  expect(result.stderr).not.toMatch(/\n\s+at /);
+  expect(result.stderr.trimEnd().split('\n').length).toBeLessThanOrEqual(2);
+}
+
+describe('exit codes of audit', () => {
+  it.each([
+    ['something not ready', [], 1],
+    ['all ready', ['--system', 'osprey'], 0],
+    ['unproven', ['--system', 'osprey,gull'], 0],
+    ['unproven, strict', ['--system', 'osprey', '--system', 'gull', '--strict'], 1],
+    ['a loadout', ['--loadout', 'pocket'], 0],
+    ['a loadout with another folder', ['--loadout', 'other'], 1],
+  ])('%s', async (_, more, code) => {
+    const { root, manifest } = card();
+    const result = await firmtally(['audit', root, '-m', manifest, ...more]);
+    expect(result).toMatchObject({ code, stderr: '' });
+  });
+
+  it('2 is trouble', async () => {
+    const { root, manifest, folder } = card();
+    const bare = join(folder, 'bare.yaml');
+    writeFileSync(bare, 'firmtally: 1\nfirmware:\n  boot: {path: a.bin}\n');
+    const runs: [string[], RegExp][] = [
+      [['audit', join(folder, 'nowhere'), '-m', manifest], /no such folder/],
+      [['audit', manifest, '-m', manifest], /not a folder/],
+      [['audit', root], /needs a manifest/],
+      [['audit', root, '-m', join(folder, 'nowhere.yaml')], /nowhere\.yaml/],
+      [['audit', root, '-m', manifest, '--system', 'osprye'], /Did you mean "osprey"/],
+      [['audit', root, '-m', manifest, '--loadout', 'poket'], /Did you mean "pocket"/],
+      [['audit', root, '-m', manifest, '--system', 'gull', '--loadout', 'pocket'], /exclude/],
+      [['audit', root, '-m', manifest, '--system', ','], /--system/],
+      [['audit', root, '-m', manifest, '--jobs', '0'], /--jobs "0"/],
+      [['audit', root, '-m', manifest, '--jobs', '1.5'], /--jobs "1\.5"/],
+      [['audit', root, '-m', manifest, '--format', 'pdf'], /pdf/],
+      [['audit', root, '-m', manifest, '--since', join(folder, 'no.json')], /no such file/],
+      [['audit', root, '-m', manifest, '--since', manifest], /not JSON/],
+      [['audit', root, '-m', manifest, '--since', folder], /not a regular file/],
+    ];
+    for (const [args, message] of runs) expectTrouble(await firmtally(args), message);
+    const nothing = await firmtally(['audit', root, '-m', bare, '-q']);
+    expect(nothing).toMatchObject({ code: 2, stdout: '' });
+    expect(nothing.stderr).toMatch(/no systems/);
+  });
+});
+
+describe('firmtally audit', () => {
+  it('shows the table, the summary last, and nothing on stderr', async () => {
+    const { root, manifest } = card();
+    const { stdout, stderr } = await firmtally(['audit', root, '-m', manifest]);
+    expect(stderr).toBe('');
+    expect(stdout).toMatch(
+      /^System .*\n.*\nGull +unproven .*\nKestrel 16 +not ready .*chips: missing\nOsprey 8 +ready /,
+    );
+    expect(stdout).toMatch(/\n1 of 3 systems are ready; 1 unproven, 1 not ready\.\n$/);
+    expect(stdout).not.toContain('\u001b');
+  });
+
+  it('judges a ZIP by its members, and the loadout\u2019s folder', async () => {
+    const { root, manifest } = card();
+    writeFileSync(
+      join(root, 'fw/chips.zip'),
+      makeZip([{ path: 'k1.rom', bytes: CHIP, deflate: true }]),
+    );
+    const ready = await firmtally(['audit', root, '-m', manifest, '--system', 'kestrel']);
+    expect(ready.code).toBe(0);
+    const other = reportOf(
+      await firmtally(['audit', root, '-m', manifest, '--loadout', 'other', '--format', 'json']),
+    );
+    expect(other.selection).toEqual({ systems: ['kestrel', 'osprey'], loadout: 'other' });
+    expect(other.firmware.map((row) => [row.expectedPath, row.verdict, row.foundAt])).toEqual([
+      ['bios/boot.bin', 'misplaced', 'fw/boot.bin'],
+      ['bios/chips.zip', 'misplaced', 'fw/chips.zip'],
+      ['bios/font.bin', 'misplaced', 'fw/font.bin'],
+    ]);
+  });
+
+  it('writes the same JSON every time, valid under the schema', async () => {
+    const { root, manifest } = card();
+    const args = ['audit', root, '-m', manifest, '--format', 'json', '--strays'];
+    const first = await firmtally(args);
+    reportOf(first);
+    expect((await firmtally([...args, '--jobs', '3'])).stdout).toBe(first.stdout);
+  });
+
+  it('merges manifests', async () => {
+    const { root, manifest, folder } = card();
+    const more = join(folder, 'more.yaml');
+    writeFileSync(
+      more,
+      'firmtally: 1\nfirmware: {}\nsystems:\n  plover: {name: Plover, requires: [boot]}\n',
+    );
+    const args = ['audit', root, '-m', manifest, '-m', more, '--system', 'plover', '-q'];
+    expect((await firmtally(args)).code).toBe(0);
+  });
+
+  it.each(['markdown', 'csv', 'tap', 'html'])('writes %s', async (format) => {
+    const { root, manifest } = card();
+    const { code, stdout, stderr } = await firmtally([
+      'audit',
+      root,
+      '-m',
+      manifest,
+      '--format',
+      format,
+    ]);
+    expect({ code, stderr }).toEqual({ code: 1, stderr: '' });
+    expect(stdout).toContain('Kestrel 16');
+    if (format === 'tap')
+      expect(readTap(stdout).points.map((point) => point.ok)).toEqual([true, false, true]);
+  });
+
+  it('shows faults on stderr, escaped, and goes on', async () => {
+    if (process.platform === 'win32') return; // FIFOs and such names are of POSIX
+    const { root, manifest } = card();
+    rmSync(join(root, 'fw/font.bin'));
+    execFileSync('mkfifo', [join(root, 'fw/font.bin')]);
+    rmSync(join(root, 'fw/boot.bin'));
+    symlinkSync('/etc/passwd', join(root, 'fw/boot.bin'));
+    writeFileSync(join(root, 'fw/\u001b[31m\nx'), 'a stray');
+    const result = await firmtally(['audit', root, '-m', manifest, '--strays', '--format', 'json']);
+    expect(result.code).toBe(1);
+    expect(result.stderr.split('\n')).toHaveLength(3);
+    expect(result.stderr).toMatch(/fw\/font\.bin: it is a named pipe/);
+    const report = reportOf(result);
+    expect(report.faults.map(({ path, code }) => [path, code])).toEqual([
+      ['fw/boot.bin', 'outside-root'],
+      ['fw/font.bin', 'not-a-file'],
+    ]);
+    expect(report.strays).toEqual([{ path: 'fw/\u001b[31m\nx', size: 7 }]);
+    const quiet = await firmtally(['audit', root, '-m', manifest, '--strays', '--quiet']);
+    expect(quiet).toMatchObject({ code: 1, stderr: '' });
+    expect(quiet.stdout).toContain('fw/\\x1b[31m\\nx');
+    expect(quiet.stdout).not.toContain('\u001b');
+  });
+
+  it('an unreadable firmware makes its system not ready', async ({ skip }) => {
+    skip(
+      process.platform === 'win32' || process.getuid?.() === 0,
+      'permissions do not bind this user',
+    );
+    const { root, manifest } = card();
+    chmodSync(join(root, 'fw/boot.bin'), 0);
+    const result = await firmtally(['audit', root, '-m', manifest, '--system', 'osprey']);
+    expect(result.code).toBe(1);
+    expect(result.stderr).toMatch(/boot\.bin: no permission/);
+  });
+});
+
+describe('audit --since', () => {
+  /** A card and its report, made at a time from which the file times are set. */
+  async function withReport(): Promise<ReturnType<typeof card> & { before: string }> {
+    const made = card();
+    const before = join(made.folder, 'before.json');
+    const past = new Date(Date.now() - 3_600_000);
+    for (const name of ['boot.bin', 'font.bin'])
+      utimesSync(join(made.root, 'fw', name), past, past);
+    const { stdout } = await firmtally([
+      'audit',
+      made.root,
+      '-m',
+      made.manifest,
+      '--format',
+      'json',
+      '-q',
+    ]);
+    writeFileSync(before, stdout);
+    return { ...made, before };
+  }
+
+  it('says that nothing changed', async () => {
+    const { root, manifest, before } = await withReport();
+    const args = ['audit', root, '-m', manifest, '--since', before, '--system', 'osprey'];
+    const { code, stdout } = await firmtally(args);
+    expect(code).toBe(0);
+    expect(stdout).toMatch(/Since the earlier report\n\n/);
+    expect(stdout).toMatch(/unchanged: 2 firmware/);
+  });
+
+  it('finds bytes that changed though size and time did not, and exits with 1', async () => {
+    const { root, manifest, before } = await withReport();
+    const font = join(root, 'fw/font.bin');
+    const { atime, mtime } = statSync(font);
+    writeFileSync(font, 'fond');
+    utimesSync(font, atime, mtime);
+    const args = ['audit', root, '-m', manifest, '--since', before, '--system', 'osprey,gull'];
+    const result = await firmtally([...args, '--format', 'json']);
+    expect(result.code).toBe(1);
+    expect(reportOf(result).since?.changedBytes).toEqual([
+      { firmware: 'font', path: 'fw/font.bin', sizeBefore: 4, size: 4, silently: true },
+    ]);
+    expect((await firmtally(args)).stdout).toMatch(/changed silently: font \(fw\/font\.bin\)/);
+  });
+
+  it('a file written later changed openly', async () => {
+    const { root, manifest, before } = await withReport();
+    writeFileSync(join(root, 'fw/font.bin'), 'fond');
+    const later = new Date(Date.now() + 60_000);
+    utimesSync(join(root, 'fw/font.bin'), later, later);
+    rmSync(join(root, 'fw/boot.bin'));
+    writeFileSync(join(root, 'fw/chips.zip'), makeZip([{ path: 'k1.rom', bytes: CHIP }]));
+    const args = ['audit', root, '-m', manifest, '--since', before, '--format', 'json'];
+    expect(reportOf(await firmtally(args)).since).toEqual({
+      newlyWrong: [{ firmware: 'boot', before: 'match', now: 'missing' }],
+      newlyRight: [{ firmware: 'chips', before: 'missing', now: 'match' }],
+      otherwise: [],
+      unchanged: 1,
+      changedBytes: [
+        { firmware: 'font', path: 'fw/font.bin', sizeBefore: 4, size: 4, silently: false },
+      ],
+      appeared: [],
+      gone: [],
+      systems: [{ system: 'osprey', before: 'ready', now: 'not-ready' }],
+    });
+    expect(JSON.parse(readFileSync(before, 'utf8'))).not.toHaveProperty('since');
+  });
+});
