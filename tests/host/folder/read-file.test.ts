@@ -1,4 +1,4 @@
-import { execFileSync } from 'node:child_process';
+import { execFileSync, spawnSync } from 'node:child_process';
 import {
   appendFileSync,
   chmodSync,
@@ -128,6 +128,18 @@ describe('reading a file', () => {
     const named = namedFiles(root);
     await expect(readAll(named.open('fifo'))).rejects.toMatchObject({ code: 'not-a-file' });
     await expect(readAll(named.open('/dev/zero'))).rejects.toMatchObject({ code: 'not-a-file' });
+  });
+
+  it.skipIf(process.platform !== 'linux')("calls a shell's <(command) a FIFO", () => {
+    const script = `
+      import { namedFiles } from ${JSON.stringify(new URL('../../../packages/host/dist/index.js', import.meta.url).href)};
+      try { for await (const _ of namedFiles('/').open('/dev/fd/0')); } catch (e) { console.log(e.code); }`;
+    const out = spawnSync(process.execPath, ['--input-type=module', '--eval', script], {
+      input: 'piped',
+      encoding: 'utf8',
+      timeout: 20_000,
+    });
+    expect(out.stdout).toBe('not-a-file\n');
   });
 
   it.skipIf(!POSIX || ROOT_USER)('tells that permission is missing', async () => {

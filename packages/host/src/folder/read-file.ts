@@ -6,6 +6,7 @@ import {
   openSync,
   read as readCallback,
   readSync,
+  statSync,
   type BigIntStats,
 } from 'node:fs';
 import { promisify } from 'node:util';
@@ -65,7 +66,7 @@ interface Opened {
 
 function openRegular(path: string, root: string | null): Opened {
   // Links are resolved first, so that a link inside the root reads as its target.
-  const resolved = resolveLinks(path);
+  const resolved = resolveTarget(path);
   if (root !== null && relativeTo(root, resolved) === null) {
     throw new ReadError('outside-root', 'it leads out of the root folder');
   }
@@ -79,6 +80,17 @@ function openRegular(path: string, root: string | null): Opened {
     return { fd, before };
   } catch (error) {
     closeSync(fd);
+    throw error;
+  }
+}
+
+function resolveTarget(path: string): string {
+  try {
+    return resolveLinks(path);
+  } catch (error) {
+    // A shell's <(command) is a link to a pipe without a name: it is there, but leads to no path.
+    const stats = statSync(toNative(path), { throwIfNoEntry: false });
+    if (stats !== undefined) assertFile(kindOf(stats));
     throw error;
   }
 }
@@ -102,7 +114,8 @@ function isUnchanged({ fd, before }: Opened): boolean {
   return (
     after.size === before.size &&
     after.mtimeNs === before.mtimeNs &&
-    after.ctimeNs === before.ctimeNs
+    // On Windows reading alone may change it, through the time of last access.
+    (process.platform === 'win32' || after.ctimeNs === before.ctimeNs)
   );
 }
 
