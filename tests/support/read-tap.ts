@@ -1,6 +1,6 @@
 import { parse } from 'yaml';
 
-export interface TestPoint {
+interface TestPoint {
   readonly ok: boolean;
   readonly number: number;
   readonly description: string;
@@ -8,7 +8,7 @@ export interface TestPoint {
   readonly diagnostics: unknown;
 }
 
-export interface TapDocument {
+interface TapDocument {
   readonly plan: number;
   readonly points: readonly TestPoint[];
   readonly comments: readonly string[];

@@ -5,7 +5,7 @@ import { makeZip } from './make-zip.js';
 import { MemoryFolder, nodeDigestStream, type MemoryItem } from './memory-folder.js';
 
 /** Bytes that look like nothing in particular, the same every time. */
-export function bytesOf(seed: number, length: number): Uint8Array {
+function bytesOf(seed: number, length: number): Uint8Array {
   let state = seed + 1;
   return Uint8Array.from({ length }, () => {
     state = (Math.imul(state, 1_103_515_245) + 12_345) >>> 0;
@@ -19,7 +19,7 @@ const video = bytesOf(3, 100);
 const chip = bytesOf(4, 64);
 
 /** Every verdict, every readiness, and names that try to be markup. */
-export const SAMPLE_MANIFEST: Manifest = manifest(
+const SAMPLE_MANIFEST: Manifest = manifest(
   [
     firmware('osprey-boot', {
       path: 'fw/osprey_boot.bin',
@@ -79,7 +79,7 @@ export const SAMPLE_ITEMS: Readonly<Record<string, MemoryItem>> = {
   'games/kestrel/art/one.png': 'p',
 };
 
-export const SAMPLE_FAULT = {
+const SAMPLE_FAULT = {
   path: 'private <dir>',
   code: 'permission-denied',
   message: 'no permission to list it',

@@ -1,7 +1,7 @@
 import { FirmtallyError } from '@firmtally/core';
 
 export const FORMATS = ['table', 'json', 'markdown', 'csv', 'tap', 'html'] as const;
-export type AuditFormat = (typeof FORMATS)[number];
+type AuditFormat = (typeof FORMATS)[number];
 
 /** What the command line asks for, checked. */
 export interface AuditOptions {

@@ -22,7 +22,7 @@ export interface TableOptions {
   readonly paint: (style: PaintStyle, text: string) => string;
 }
 
-export type PaintStyle = 'bold' | 'dim' | 'green' | 'yellow' | 'red';
+type PaintStyle = 'bold' | 'dim' | 'green' | 'yellow' | 'red';
 
 const READINESS_STYLE: Readonly<Record<Readiness, PaintStyle>> = {
   ready: 'green',
