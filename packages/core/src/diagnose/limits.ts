@@ -26,7 +26,7 @@ export const DIAGNOSIS_LIMITS: DiagnosisLimits = {
   wholeFileBytes: 64 * MEBIBYTE,
   inflatedBytes: 64 * MEBIBYTE,
   hashPasses: 128,
-  hashedBytes: 1024 * MEBIBYTE,
+  hashedBytes: 2048 * MEBIBYTE,
   zipMembers: 64,
   headBytes: 1024,
 };

@@ -1,4 +1,4 @@
-import type { Algorithm, Digests } from '../digest/engine.js';
+import { sortAlgorithms, type Algorithm, type Digests } from '../digest/engine.js';
 import { algorithmsOf, sizeCanMatch } from '../judge/algorithms.js';
 import { matchDump } from '../judge/match-dump.js';
 import type { Dump } from '../manifest/model.js';
@@ -62,13 +62,32 @@ export class Prover {
     return sizeCanMatch(size, this.dumps);
   }
 
-  /** The first dump these bytes are, or null. Hashes only when the length fits. */
+  /**
+   * The first dump these bytes are, or null. Hashes only when the length fits,
+   * and with the quickest digest first: nearly every guess fails on that one.
+   */
   async prove(bytes: Uint8Array): Promise<Dump | null> {
-    const candidates = this.dumps.filter(
-      (dump) => dump.size === null || dump.size === bytes.length,
-    );
-    if (candidates.length === 0 || !this.budget.take(bytes.length)) return null;
-    const digests = await this.digestBytes(bytes, algorithmsOf(candidates));
-    return matchDump({ size: bytes.length, digests }, candidates);
+    const size = bytes.length;
+    const candidates = this.dumps.filter((dump) => dump.size === null || dump.size === size);
+    if (candidates.length === 0 || !this.budget.take(size)) return null;
+    const quickest = candidates.map(quickestOf);
+    const first = await this.digestBytes(bytes, sortAlgorithms(quickest));
+    const left = candidates.filter((dump) => !isRuledOut(dump, first));
+    if (left.length === 0) return null;
+    const rest = algorithmsOf(left).filter((algorithm) => first[algorithm] === undefined);
+    const more = rest.length === 0 ? {} : await this.digestBytes(bytes, rest);
+    return matchDump({ size, digests: { ...first, ...more } }, left);
   }
+}
+
+/** By speed, native and WebAssembly alike (measured). */
+const QUICKEST_FIRST: readonly Algorithm[] = ['crc32', 'sha1', 'sha256', 'md5'];
+
+function quickestOf({ digests }: Dump): Algorithm {
+  return QUICKEST_FIRST.find((algorithm) => digests[algorithm] !== undefined) ?? 'crc32';
+}
+
+function isRuledOut(dump: Dump, found: Digests): boolean {
+  const algorithm = quickestOf(dump);
+  return dump.digests[algorithm] !== found[algorithm];
 }

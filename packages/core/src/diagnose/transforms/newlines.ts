@@ -36,13 +36,24 @@ export function convertedSize(
 
 /** `crlf`: CR LF becomes LF. `lf`: every LF becomes CR LF. `cr`: every CR becomes LF. */
 export function convertNewlines(bytes: Uint8Array, from: 'crlf' | 'lf' | 'cr'): Uint8Array {
+  if (from === 'cr') return replaced(bytes);
   const converted = new Uint8Array(convertedSize(bytes.length, countNewlines(bytes), from));
   let length = 0;
   for (let index = 0; index < bytes.length; index++) {
     const byte = bytes[index] ?? 0;
     if (from === 'crlf' && byte === CR && bytes[index + 1] === LF) continue;
     if (from === 'lf' && byte === LF) converted[length++] = CR;
-    converted[length++] = from === 'cr' && byte === CR ? LF : byte;
+    converted[length++] = byte;
+  }
+  return converted;
+}
+
+function replaced(bytes: Uint8Array): Uint8Array {
+  const converted = new Uint8Array(bytes);
+  let at = converted.indexOf(CR);
+  while (at >= 0) {
+    converted[at] = LF;
+    at = converted.indexOf(CR, at + 1);
   }
   return converted;
 }
