@@ -16,12 +16,13 @@ import {
 import { DumpIndex } from '../identify/dump-index.js';
 import { contentPath } from '../judge/file-digests.js';
 import { judgeMembers } from '../judge/judge-members.js';
+import type { Firmware } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
 import { baseName } from '../text/path.js';
 import type { Candidate, CandidateUse } from './candidate.js';
-import type { Origin } from './model.js';
+import { KEPT_FOLDER, type Origin } from './model.js';
 import { isPresenceOnly } from './planner.js';
 
 /** Digests taken of everything that may be placed, whatever the manifest gives, so that a copy is always checked well. */
@@ -40,6 +41,8 @@ export interface GatherInput {
   readonly digestStream: DigestStream;
   /** Firmware still to be placed. */
   readonly wanted: readonly ExpectedFirmware[];
+  /** All firmware of the manifest: a file that is one of its dumps is nothing else. */
+  readonly known: Iterable<Firmware>;
   /** Whether a file of this path, of a size no dump states, is read for dumps that state none. True for all when not given. */
   readonly isLikely?: (path: string) => boolean;
   readonly onFile?: (path: string) => void;
@@ -71,6 +74,7 @@ class Gatherer {
   readonly #faults: Fault[] = [];
   readonly #input: GatherInput;
   readonly #index: DumpIndex;
+  readonly #known: DumpIndex;
   readonly #algorithms: readonly Algorithm[];
   readonly #withMembers: readonly ExpectedFirmware[];
   /** Folded file name -> presence-only entries of that name. */
@@ -80,7 +84,8 @@ class Gatherer {
   constructor(input: GatherInput) {
     this.#input = input;
     this.#index = new DumpIndex(input.wanted.map(({ firmware }) => firmware));
-    this.#algorithms = sortAlgorithms([...ALWAYS, ...this.#index.algorithms]);
+    this.#known = new DumpIndex(input.known);
+    this.#algorithms = sortAlgorithms([...ALWAYS, ...this.#known.algorithms]);
     this.#withMembers = input.wanted.filter(({ firmware }) => firmware.members !== null);
     this.#zipNames = new Set(this.#withMembers.map((each) => nameOf(each.expectedPath)));
     for (const { firmware, expectedPath } of input.wanted) {
@@ -92,12 +97,14 @@ class Gatherer {
 
   async examine(entry: Entry): Promise<void> {
     try {
-      const uses = [...(await this.#usesAsZip(entry)), ...this.#usesByName(entry)];
-      const readIt = uses.length > 0 || this.#couldBeDump(entry);
-      if (!readIt) return;
+      const asZip = await this.#usesAsZip(entry);
+      const byName = this.#usesByName(entry);
+      if (asZip.length + byName.length === 0 && !this.#couldBeDump(entry)) return;
       const { digester } = this.#input;
       const found = await digester.digestFile(contentPath(entry), this.#algorithms);
-      this.#add(entry, null, found, [...this.#usesOf(found), ...uses]);
+      const verified = [...this.#usesOf(found), ...asZip];
+      const isKnown = verified.length > 0 || this.#known.match(found).length > 0;
+      this.#add(entry, null, found, isKnown ? verified : byName);
     } catch (error) {
       this.#note(entry, error);
     }
@@ -119,6 +126,8 @@ class Gatherer {
   }
 
   #usesByName(entry: Entry): CandidateUse[] {
+    // What was moved out of the way was not what was wanted.
+    if (this.#input.source === null && isKept(entry.path)) return [];
     const ids = this.#byName.get(nameOf(entry.path)) ?? [];
     return ids.map((firmware) => ({ firmware, dump: null, verified: false }));
   }
@@ -187,6 +196,10 @@ class Gatherer {
     const message = member === null ? error.message : `Member ${member}: ${error.message}`;
     this.#faults.push({ path: entry.path, code: error.code, message });
   }
+}
+
+function isKept(path: string): boolean {
+  return foldCase(path).startsWith(`${foldCase(KEPT_FOLDER)}/`);
 }
 
 function nameOf(path: string): string {

@@ -31,7 +31,7 @@ export interface PlanInput {
  * Plans what to do so that the selected systems become ready. Required
  * firmware and optional firmware come first, in id order; then each any-of that
  * nothing satisfies yet gets the first of its firmware, in listed order, that
- * is available. Never plans to delete or overwrite anything.
+ * is available (those without digests come last). Never plans to delete or overwrite anything.
  */
 export function planPlacement(input: PlanInput): Plan {
   return new Placement(input).plan();
@@ -46,7 +46,7 @@ class Placement {
   /** Ids whose bytes are right, now or after the steps so far. */
   readonly #settled = new Set<string>();
   readonly #unavailable = new Map<string, Unavailable>();
-  readonly #problems: PlanProblem[] = [];
+  #problems: PlanProblem[] = [];
 
   constructor(input: PlanInput) {
     this.#input = input;
@@ -55,13 +55,30 @@ class Placement {
     this.#verdicts = new Map(input.verdicts.map((each) => [each.id, each]));
     this.#expected = new Map(input.selection.firmware.map((each) => [each.firmware.id, each]));
     for (const { id, verdict, expectedPath } of input.verdicts) {
-      if (verdict !== 'match') continue;
-      this.#settled.add(id);
-      this.#planner.claim(expectedPath);
+      if (verdict === 'match') this.#settled.add(id);
+      if (this.#isDone(id)) this.#planner.claim(expectedPath);
     }
   }
 
   plan(): Plan {
+    // A step may clear the way for one that was hindered before it.
+    for (let before = -1; this.#planner.steps.length > before;) {
+      before = this.#planner.steps.length;
+      this.#unavailable.clear();
+      this.#problems = [];
+      this.#pass();
+    }
+    const space = this.#space();
+    return {
+      steps: this.#planner.steps,
+      kept: this.#planner.kept,
+      unavailable: sortedBy(this.#unavailable.values(), (each) => each.firmware),
+      problems: [...this.#problems, ...spaceProblem(space)],
+      space,
+    };
+  }
+
+  #pass(): void {
     const { systems } = this.#input.selection;
     const items = systems.flatMap((system) => system.requires);
     const direct = items.flatMap((item) => ('firmware' in item ? [item.firmware] : []));
@@ -73,24 +90,16 @@ class Placement {
       if (failure !== null) this.#fail(id, failure, !required.has(id), '');
     }
     for (const item of items) if ('anyOf' in item) this.#placeAny(item.anyOf);
-    const space = this.#space();
-    return {
-      steps: this.#planner.steps,
-      kept: this.#planner.kept,
-      unavailable: sortedBy(this.#unavailable.values(), (each) => each.firmware),
-      problems: [...this.#problems, ...spaceProblem(space)],
-      space,
-    };
   }
 
   #placeAny(ids: readonly string[]): void {
-    if (ids.some((id) => this.#settled.has(id))) return;
+    const guessed = ids.filter((id) => this.#isPresenceOnly(id));
+    const proven = ids.filter((id) => !guessed.includes(id));
+    if (proven.some((id) => this.#settled.has(id))) return;
     const failures: [string, Failure][] = [];
-    const unverified = ids.some((id) => this.#verdicts.get(id)?.verdict === 'unverified');
-    for (const id of ids) {
-      const entry = this.#expected.get(id);
-      // Where an unverified file already serves, only a verified one is better.
-      if (entry === undefined || (unverified && isPresenceOnly(entry.firmware))) continue;
+    const unverified = guessed.some((id) => this.#settled.has(id) || this.#isDone(id));
+    // Where an unverified file already serves, only a verified one is better.
+    for (const id of [...proven, ...(unverified ? [] : guessed)]) {
       const failure = this.#place(id, [id]);
       if (failure === null) return;
       failures.push([id, failure]);
@@ -115,6 +124,7 @@ class Placement {
       expectedPath: entry.expectedPath,
       wanted: [entry.firmware, ...also.map((each) => each.firmware)],
       settled: settled.map((each) => each.firmware),
+      ignoreCase: [entry, ...sharing].every((each) => each.firmware.case === 'ignore'),
     };
     let failure = this.#planner.place(group);
     let placed = group.wanted;
@@ -128,6 +138,11 @@ class Placement {
     return failure;
   }
 
+  #isPresenceOnly(id: string): boolean {
+    const entry = this.#expected.get(id);
+    return entry !== undefined && isPresenceOnly(entry.firmware);
+  }
+
   /** Right already, or as right as an entry without digests can be. */
   #isDone(id: string): boolean {
     return this.#settled.has(id) || this.#verdicts.get(id)?.verdict === 'unverified';
@@ -135,7 +150,8 @@ class Placement {
 
   #fail(id: string, failure: Failure, optional: boolean, more: string): void {
     if (failure.kind === 'problem') {
-      this.#problems.push(...failure.problems);
+      // Entries that share a path share its problems, but each is asked about by its own id.
+      this.#problems.push(...failure.problems.map((each) => ({ ...each, firmware: id })));
       return;
     }
     const expectedPath = this.#expected.get(id)?.expectedPath ?? '';

@@ -10,7 +10,7 @@ import {
 } from './candidate.js';
 import { checkFatPath, FAT_MAX_FILE_SIZE } from './fat.js';
 import { keptPath } from './kept-path.js';
-import type { KeptFile, PlanProblem, Step, StepKind } from './model.js';
+import { KEPT_FOLDER, type KeptFile, type PlanProblem, type Step, type StepKind } from './model.js';
 import { clustersOfFile } from './space.js';
 import { afterMove, resolveTarget, samePlace, type Target } from './target.js';
 import type { VirtualCard } from './virtual-card.js';
@@ -22,6 +22,8 @@ export interface Group {
   readonly wanted: readonly Firmware[];
   /** Those whose bytes already stand there, and must stay acceptable. */
   readonly settled: readonly Firmware[];
+  /** Whether none of the entries with this path minds its letter case. */
+  readonly ignoreCase: boolean;
 }
 
 /** Why a group cannot be placed. */
@@ -44,6 +46,8 @@ export class Planner {
   readonly #whereabouts = new Map<Candidate, string>();
   readonly #protectedPaths: ReadonlySet<string>;
   readonly #protectedFolded: ReadonlySet<string>;
+  /** What the steps so far have placed, by the path it was expected at. */
+  readonly #placed = new Map<string, Candidate>();
   /** Folded path -> expected path it is used for. */
   readonly #claims = new Map<string, string>();
   readonly #repair: boolean;
@@ -74,7 +78,7 @@ export class Planner {
 
   /** Adds the steps that bring acceptable bytes to the group's path; or says why not, and adds none. */
   place(group: Group): Failure | null {
-    const [first] = group.wanted;
+    const first = group.wanted.find((each) => !isPresenceOnly(each)) ?? group.wanted[0];
     if (first === undefined) return null;
     const { expectedPath } = group;
     const claimed = this.#claims.get(foldCase(expectedPath));
@@ -85,8 +89,7 @@ export class Planner {
         message: `On FAT32 this is the same name as "${claimed}", which another entry expects.`,
       });
     }
-    const ignoreCase = group.wanted.every((each) => each.case === 'ignore');
-    const target = resolveTarget(this.#card, expectedPath, ignoreCase, (folder) =>
+    const target = resolveTarget(this.#card, expectedPath, group.ignoreCase, (folder) =>
       this.#holdsProtected(folder),
     );
     if ('rule' in target) return problem(first, target);
@@ -120,7 +123,15 @@ export class Planner {
     const fits = this.#candidates.filter((each) =>
       decisive.every((firmware) => useFor(each, firmware.id) !== undefined),
     );
-    const usable = fits.filter((each) => each.remedy === null || this.#repair);
+    const there = this.#placed.get(group.expectedPath);
+    if (there !== undefined && fits.includes(there)) {
+      return { candidate: there, kind: 'in-place' };
+    }
+    const usable = fits.filter(
+      (each) =>
+        (each.remedy === null || this.#repair) &&
+        (checked.length > 0 || this.#mayBeGuessed(each, target)),
+    );
     const moves = usable.flatMap((candidate) => {
       const kind = this.#moveKind(candidate, target);
       return kind === null ? [] : [{ candidate, kind }];
@@ -140,9 +151,20 @@ export class Planner {
     const renamed = moves.find(({ kind }) => kind === 'rename');
     if (renamed !== undefined) return renamed;
     const [candidate] = usable;
-    if (candidate === undefined) return { reason: whyNot(group, fits, this.#candidates) };
+    if (candidate === undefined) {
+      const damaged = fits.filter((each) => each.remedy !== null);
+      return { reason: whyNot(group, damaged, this.#candidates) };
+    }
     if (candidate.remedy !== null) return { candidate, kind: 'repair' };
     return { candidate, kind: candidate.origin.member === null ? 'copy' : 'extract' };
+  }
+
+  /** Whether a file that only its name speaks for may be used: not what another entry expects there, nor what was moved away. */
+  #mayBeGuessed(candidate: Candidate, target: Target): boolean {
+    const path = this.#whereabouts.get(candidate);
+    if (path === undefined || samePlace(path, target.now)) return true;
+    const folded = foldCase(path);
+    return !this.#protectedFolded.has(folded) && !folded.startsWith(`${foldCase(KEPT_FOLDER)}/`);
   }
 
   /** How a file on the card gets to the target by moving it; null when it must stay where it is, or is not on the card. */
@@ -209,12 +231,13 @@ export class Planner {
       this.kept.push({ path, to, size, firmware: first.id });
       this.#move(path, to);
     }
-    this.#addFile(group, kind, candidate, use, from, target.path);
+    this.#placed.set(group.expectedPath, candidate);
+    this.#addFile(first, kind, candidate, use, from, target.path);
     return null;
   }
 
   #addFile(
-    group: Group,
+    first: Firmware,
     kind: StepKind,
     candidate: Candidate,
     use: CandidateUse | undefined,
@@ -227,7 +250,7 @@ export class Planner {
     this.steps.push({
       kind,
       entry: 'file',
-      firmware: group.wanted[0]?.id ?? '',
+      firmware: first.id,
       dump: use?.dump ?? null,
       verified: use?.verified ?? false,
       from: { ...origin, path: from },

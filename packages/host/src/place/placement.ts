@@ -58,6 +58,8 @@ export interface PlacementOptions {
   readonly clusterSize: number | null;
   /** Threads that hash; default as in createDigester. */
   readonly jobs?: number;
+  /** Put between placing and the card, for instance to test what a failing card does. */
+  readonly wrapCard?: (card: CardFs) => CardFs;
 }
 
 /** A fault and where: `source` null is the card. */
@@ -90,7 +92,8 @@ export async function openPlacement(options: PlacementOptions): Promise<Placemen
   const path = resolve(cwd, options.card);
   const folder = await openFolder(path);
   const sources = await openSources(options.sources, cwd, path);
-  return new Placement(options, selection, folder, await openCard(path), sources);
+  const card = await openCard(path);
+  return new Placement(options, selection, folder, options.wrapCard?.(card) ?? card, sources);
 }
 
 /** Plans, and does, what makes the selected systems of a card ready. */
@@ -204,6 +207,7 @@ export class Placement {
         archives: zipReader,
         digestStream: hashStream,
         wanted,
+        known: this.#options.manifest.firmware.values(),
         ...(onFile === undefined ? {} : { onFile }),
       });
       candidates.push(...gathered.candidates);

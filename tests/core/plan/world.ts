@@ -1,0 +1,251 @@
+/** A card, a pile and a manifest in memory, all of it invented, and a card that does what a plan says. */
+import { createHash } from 'node:crypto';
+import { crc32 } from 'node:zlib';
+import {
+  gatherCandidates,
+  Inventory,
+  isLikelyOnCard,
+  judgeFirmware,
+  planPlacement,
+  protectedPaths,
+  ReadError,
+  selectSystems,
+  unresolved,
+  type Algorithm,
+  type ArchiveReader,
+  type ByteStream,
+  type ContentSource,
+  type Digests,
+  type Dump,
+  type Entry,
+  type FileDigester,
+  type Firmware,
+  type FirmwareVerdict,
+  type Manifest,
+  type Plan,
+  type Requirement,
+  type Selection,
+  type StreamDigests,
+  type System,
+} from '@firmtally/core';
+
+/** Path -> content. */
+export type Files = Map<string, string>;
+
+export interface World {
+  readonly manifest: Manifest;
+  readonly card: Files;
+  /** Folders of the card that may be empty. */
+  readonly folders?: ReadonlySet<string>;
+  readonly pile: Files;
+  readonly systems?: readonly string[];
+}
+
+export interface Looked {
+  readonly plan: Plan;
+  readonly verdicts: readonly FirmwareVerdict[];
+  readonly selection: Selection;
+}
+
+export const PLACE = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
+
+export function dumpOf(content: string, label: string, sized = true): Dump {
+  const { crc32: crc, md5, sha1 } = digestsOf(Buffer.from(content));
+  return {
+    label,
+    size: sized ? Buffer.byteLength(content) : null,
+    digests: { crc32: crc ?? '', md5: md5 ?? '', sha1: sha1 ?? '' },
+  };
+}
+
+export function firmware(
+  id: string,
+  path: string,
+  dumps: readonly Dump[],
+  more: Partial<Firmware> = {},
+): Firmware {
+  return {
+    id,
+    path,
+    folder: null,
+    defaultFolder: '',
+    case: 'exact',
+    note: null,
+    dumps,
+    members: null,
+    place: PLACE,
+    ...more,
+  };
+}
+
+export function system(
+  id: string,
+  requires: readonly Requirement[],
+  optional: readonly string[] = [],
+): System {
+  return { id, name: id, requires, optional, folders: [], case: 'exact', place: PLACE };
+}
+
+export function manifestOf(entries: readonly Firmware[], systems: readonly System[]): Manifest {
+  return {
+    sources: [],
+    firmware: new Map(entries.map((each) => [each.id, each])),
+    systems: new Map(systems.map((each) => [each.id, each])),
+    loadouts: new Map(),
+  };
+}
+
+/** Judges, gathers and plans with the real code. Space is given unless `free` says otherwise. */
+export async function look(
+  world: World,
+  options: { free?: number; cluster?: number } = {},
+): Promise<Looked> {
+  const { manifest, card, pile } = world;
+  const selection = selectSystems(
+    manifest,
+    world.systems === undefined ? {} : { systems: world.systems },
+  );
+  const inventory = new Inventory(entriesOf(card, world.folders));
+  const known = [...manifest.firmware.values()];
+  const shared = { archives: NO_ARCHIVES, digestStream: digest, known };
+  const { verdicts } = await judgeFirmware({
+    ...shared,
+    expected: selection.firmware,
+    inventory,
+    folder: contentOf(card),
+    digester: digesterOf(card),
+  });
+  const wanted = unresolved(selection, verdicts);
+  const fromPile = await gatherCandidates({
+    ...shared,
+    source: 'pile',
+    entries: new Inventory(entriesOf(pile)).entries,
+    folder: contentOf(pile),
+    digester: digesterOf(pile),
+    wanted,
+  });
+  const fromCard = await gatherCandidates({
+    ...shared,
+    source: null,
+    entries: inventory.entries,
+    folder: contentOf(card),
+    digester: digesterOf(card),
+    wanted,
+    isLikely: isLikelyOnCard(wanted),
+  });
+  const plan = planPlacement({
+    selection,
+    verdicts,
+    inventory,
+    candidates: [...fromPile.candidates, ...fromCard.candidates],
+    protectedPaths: protectedPaths(manifest, selection),
+    repair: false,
+    clusterSize: options.cluster ?? 4096,
+    free: options.free ?? null,
+  });
+  return { plan, verdicts, selection };
+}
+
+/** Does a plan on a card whose file system minds letter case. Throws where a step is not as the plan promises. */
+export function perform(plan: Plan, world: World): World & { readonly folders: Set<string> } {
+  const card = new Map(world.card);
+  const entries = entriesOf(card, world.folders);
+  let folders = new Set(entries.filter(({ kind }) => kind === 'folder').map(({ path }) => path));
+  const put = (path: string, content: string): void => {
+    if (card.has(path)) throw new Error(`${path} would be overwritten`);
+    if (folders.has(path)) throw new Error(`${path} is a folder`);
+    for (const folder of parents(path)) {
+      if (card.has(folder)) throw new Error(`${folder} is a file`);
+      folders.add(folder);
+    }
+    card.set(path, content);
+  };
+  const moveFile = (from: string, to: string): void => {
+    const content = card.get(from);
+    if (content === undefined) throw new Error(`nothing at ${from}`);
+    card.delete(from);
+    put(to, content);
+  };
+  const moveFolder = (from: string, to: string): void => {
+    if (!folders.has(from)) throw new Error(`no folder ${from}`);
+    if (folders.has(to) || card.has(to)) throw new Error(`${to} is taken`);
+    const renamed = (path: string): string =>
+      path === from || path.startsWith(`${from}/`) ? to + path.slice(from.length) : path;
+    folders = new Set([...folders].map(renamed));
+    for (const path of [...card.keys()]) if (renamed(path) !== path) moveFile(path, renamed(path));
+  };
+  for (const step of plan.steps) {
+    if (step.entry === 'folder') {
+      moveFolder(step.from.path, step.to);
+      continue;
+    }
+    const source = step.from.source === null ? card : world.pile;
+    const content = source.get(step.from.path);
+    if (content === undefined) throw new Error(`nothing at ${step.from.path}`);
+    if (Buffer.byteLength(content) !== step.size)
+      throw new Error(`${step.from.path} has another size`);
+    for (const kept of plan.kept) if (kept.firmware === step.firmware) moveFile(kept.path, kept.to);
+    if (step.kind === 'copy') put(step.to, content);
+    else moveFile(step.from.path, step.to);
+  }
+  return { ...world, card, folders };
+}
+
+function parents(path: string): string[] {
+  const names = path.split('/').slice(0, -1);
+  return names.map((_, index) => names.slice(0, index + 1).join('/'));
+}
+
+export function entriesOf(files: Files, folders: Iterable<string> = []): Entry[] {
+  const entries = new Map<string, Entry>();
+  for (const path of folders) entries.set(path, { path, kind: 'folder', size: 0 });
+  for (const [path, content] of files) {
+    entries.set(path, { path, kind: 'file', size: Buffer.byteLength(content) });
+    for (const folder of parents(path))
+      entries.set(folder, { path: folder, kind: 'folder', size: 0 });
+  }
+  return [...entries.values()];
+}
+
+function contentOf(files: Files): ContentSource {
+  return {
+    // eslint-disable-next-line @typescript-eslint/require-await -- a stream is async by its type
+    async *open(path, range): ByteStream {
+      const content = files.get(path);
+      if (content === undefined) throw new ReadError('vanished', 'it is no longer there');
+      yield Buffer.from(content).subarray(range?.start, range?.end);
+    },
+  };
+}
+
+function digesterOf(files: Files): FileDigester {
+  return { digestFile: (path, algorithms) => digest(contentOf(files).open(path), algorithms) };
+}
+
+async function digest(
+  stream: ByteStream,
+  algorithms: readonly Algorithm[],
+): Promise<StreamDigests> {
+  const chunks: Uint8Array[] = [];
+  for await (const chunk of stream) chunks.push(chunk);
+  const bytes = Buffer.concat(chunks);
+  const all = digestsOf(bytes);
+  return {
+    size: bytes.length,
+    digests: Object.fromEntries(algorithms.map((each) => [each, all[each]])),
+  };
+}
+
+function digestsOf(bytes: Uint8Array): Digests {
+  const hash = (name: string): string => createHash(name).update(bytes).digest('hex');
+  return {
+    crc32: crc32(bytes).toString(16).padStart(8, '0'),
+    md5: hash('md5'),
+    sha1: hash('sha1'),
+    sha256: hash('sha256'),
+  };
+}
+
+const NO_ARCHIVES: ArchiveReader = {
+  open: () => Promise.reject(new ReadError('bad-archive', 'not a ZIP')),
+};

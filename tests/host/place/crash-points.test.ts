@@ -1,0 +1,106 @@
+import { cpSync, readFileSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
+import type { CardFs } from '@firmtally/host';
+import fc from 'fast-check';
+import { expect, it } from 'vitest';
+import { fastFolder } from './fast-folder.js';
+import { crashingCard, Death, Killed } from './crashing-card.js';
+import {
+  cardFiles,
+  lost,
+  makeScene,
+  MANIFEST,
+  optionsFor,
+  pileFiles,
+  placeAll,
+  readFiles,
+  withPlacement,
+  type Scene,
+} from './scene.js';
+
+/**
+ * Every call by which placing changes the card is a moment at which the process
+ * may die. Each is tried once: nothing may be lost, and running again must end
+ * as if nothing had happened.
+ */
+it('killed at any change and run again, ends the same and loses nothing', async () => {
+  const root = fastFolder();
+  const first = makeScene(root);
+  const plain = join(root, 'plain');
+  cpSync(first.card, plain, { recursive: true });
+  await withPlacement(optionsFor({ ...first, card: plain }), placeAll);
+  const wanted = readFiles(plain);
+  for (const [id, firmware] of MANIFEST.firmware) {
+    expect(wanted.get(id)?.length, id).toBe(firmware.dumps[0]?.size);
+  }
+  // Beside what was there, only what was placed new: two copies, a repair, and two copies on the card.
+  expect(wanted.size).toBe(cardFiles().size + 5);
+
+  const after = await withPlacement(optionsFor({ ...first, card: plain }), (one) => one.look());
+  expect(after.plan.steps).toEqual([]);
+  expect(after.systems.map(({ readiness }) => readiness)).toEqual(['ready']);
+
+  let moments = 0;
+  for (let dieAt = 0; ; dieAt++) {
+    const card = join(root, `card-${dieAt}`);
+    cpSync(first.card, card, { recursive: true });
+    const scene = { ...first, card };
+    const died = await dieThere(scene, dieAt);
+    expect(lost(cardFiles().values(), readFiles(card).values()), `call ${dieAt}`).toEqual([]);
+    await withPlacement(optionsFor(scene), placeAll);
+    expect(shown(readFiles(card)), `call ${dieAt}`).toEqual(shown(wanted));
+    if (!died) break;
+    moments++;
+  }
+  expect(moments).toBeGreaterThan(25);
+  for (const [path, bytes] of pileFiles()) {
+    expect(readFileSync(join(first.pile, path)).equals(bytes), path).toBe(true);
+  }
+}, 120_000);
+
+/** A second kill, while the first is being recovered from, and a third. */
+it('killed again while it recovers, ends the same and loses nothing', async () => {
+  const root = fastFolder();
+  const first = makeScene(root);
+  const plain = join(root, 'plain');
+  cpSync(first.card, plain, { recursive: true });
+  await withPlacement(optionsFor({ ...first, card: plain }), placeAll);
+  const wanted = readFiles(plain);
+
+  await fc.assert(
+    fc.asyncProperty(fc.array(fc.nat(34), { minLength: 2, maxLength: 3 }), async (deaths) => {
+      const card = join(root, `card-${deaths.join('-')}`);
+      rmSync(card, { recursive: true, force: true });
+      cpSync(first.card, card, { recursive: true });
+      for (const dieAt of deaths) await dieThere({ ...first, card }, dieAt);
+      expect(lost(cardFiles().values(), readFiles(card).values())).toEqual([]);
+      await withPlacement(optionsFor({ ...first, card }), placeAll);
+      expect(shown(readFiles(card))).toEqual(shown(wanted));
+    }),
+    { seed: 20_260_805, numRuns: 25 },
+  );
+}, 120_000);
+
+async function dieThere(scene: Scene, dieAt: number): Promise<boolean> {
+  const death = new Death();
+  const options = { ...optionsFor(scene), wrapCard: (card: CardFs) => crashingCard(card, death) };
+  return withPlacement(options, async (placement) => {
+    const { leftovers } = await placement.look();
+    death.arm(dieAt);
+    try {
+      await placement.clear(leftovers);
+      const { plan } = await placement.look();
+      await placement.apply(plan);
+      return false;
+    } catch (error) {
+      if (error instanceof Killed) return true;
+      throw error;
+    }
+  });
+}
+
+function shown(files: Map<string, Buffer>): [string, string][] {
+  return [...files]
+    .map(([path, bytes]): [string, string] => [path, bytes.toString('base64').slice(0, 40)])
+    .sort();
+}
