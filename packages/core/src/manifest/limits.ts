@@ -11,5 +11,5 @@ export const MAX_DEPTH = 60;
 /** Values that aliases may add to a file by repeating anchored ones. */
 export const MAX_ALIASED_VALUES = 100_000;
 
-/** Nearest names are looked for this often in one run: each look compares with every id. */
-export const MAX_SUGGESTIONS = 200;
+/** Names compared in one run to find nearest ones; each comparison takes some microseconds. */
+export const MAX_NAME_COMPARISONS = 100_000;
