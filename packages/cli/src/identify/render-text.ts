@@ -101,7 +101,7 @@ function summary({ totals, faults }: IdentificationDocument, options: TextOption
   const skipped =
     totals.notExamined === 0
       ? ''
-      : ` ${count(totals.notExamined, 'file')} of dumps' sizes were not examined for damage: too many.`;
+      : ` ${count(totals.notExamined, 'more file')} could by size be damaged dumps, but there are too many to examine; name fewer.`;
   const text = `${count(totals.files, 'file')}: ${parts.join(', ')}.${unread}${skipped}`;
   return wrapped(text, '', options)
     .map((line) => options.paint('bold', line))

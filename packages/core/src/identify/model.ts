@@ -84,7 +84,7 @@ export interface IdentificationDocument {
   readonly totals: IdentificationTotals;
 }
 
-export interface IdentificationTotals {
+interface IdentificationTotals {
   readonly files: number;
   readonly recognised: number;
   readonly needAttention: number;
