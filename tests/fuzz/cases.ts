@@ -1,0 +1,30 @@
+import { hostileArchiveCase, knownArchiveCase } from './archive-case.js';
+import {
+  changedManifestCase,
+  damagedManifestCase,
+  faultlessManifestCase,
+  tortureManifestCase,
+} from './manifest-case.js';
+import { diskTreeCase, memoryTreeCase } from './tree-case.js';
+
+/** One kind of case: throws for what should not be. A case is its seed and nothing else. */
+export interface CaseKind {
+  readonly run: (seed: number) => Promise<void>;
+  /** Cases in the long run, and in the quick part of the test suite. */
+  readonly long: number;
+  readonly quick: number;
+}
+
+export const CASES: Readonly<Record<string, CaseKind>> = {
+  'manifest-faultless': { run: faultlessManifestCase, long: 5000, quick: 100 },
+  'manifest-changed': { run: changedManifestCase, long: 7000, quick: 100 },
+  'manifest-damaged': { run: damagedManifestCase, long: 6000, quick: 100 },
+  'manifest-torture': { run: tortureManifestCase, long: 4000, quick: 60 },
+  'tree-memory': { run: memoryTreeCase, long: 3500, quick: 100 },
+  // Odd names and pipes as only Linux has them.
+  ...(process.platform === 'linux'
+    ? { 'tree-disk': { run: diskTreeCase, long: 400, quick: 8 } }
+    : {}),
+  'archive-known': { run: knownArchiveCase, long: 1500, quick: 60 },
+  'archive-hostile': { run: hostileArchiveCase, long: 1500, quick: 60 },
+};

@@ -1,0 +1,62 @@
+/** The one place where the fuzzer meets the code it judges. */
+import {
+  audit,
+  digestStream,
+  readManifests,
+  selectSystems,
+  type ArchiveReader,
+  type FileDigester,
+  type FolderSource,
+  type Manifest,
+  type Problem,
+  type Report,
+} from '@firmtally/core';
+import { nativeEngine } from '@firmtally/host';
+import { check } from './check.js';
+
+export interface Read {
+  readonly manifest: Manifest | null;
+  readonly problems: readonly Problem[];
+}
+
+/** Reads manifest files; never throws for what is in them. */
+export async function readBytes(
+  files: readonly { path: string; bytes: Uint8Array }[],
+): Promise<Read> {
+  return readManifests(files);
+}
+
+/** Reads a manifest that the fuzzer knows to be without faults. */
+export async function readFaultless(text: string): Promise<Manifest> {
+  const { manifest, problems } = await readBytes([{ path: 'm.yaml', bytes: Buffer.from(text) }]);
+  const errors = problems.filter((problem) => problem.severity === 'error');
+  check(manifest !== null && errors.length === 0, 'no errors in a faultless manifest', {
+    errors,
+    text,
+  });
+  return manifest;
+}
+
+export interface Audited {
+  readonly report: Report;
+}
+
+interface AuditOptions {
+  readonly manifest: Manifest;
+  readonly folder: FolderSource;
+  readonly digester: FileDigester;
+  readonly archives: ArchiveReader | null;
+  readonly wide: boolean;
+  readonly jobs: number;
+}
+
+export async function auditWith(options: AuditOptions): Promise<Audited> {
+  const report = await audit({
+    ...options,
+    root: 'root',
+    selection: selectSystems(options.manifest, {}),
+    strays: true,
+    digestStream: (stream, algorithms) => digestStream(stream, algorithms, nativeEngine),
+  });
+  return { report };
+}
