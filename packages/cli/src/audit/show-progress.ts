@@ -1,4 +1,5 @@
-import type { AuditProgress } from '@firmtally/core';
+import { count, type AuditProgress } from '@firmtally/core';
+import { byteCount } from '../terminal/byte-count.js';
 import type { Progress } from '../terminal/progress.js';
 
 /** Passes an audit's progress on to the line on stderr. */
@@ -12,7 +13,10 @@ export function showProgress(line: Progress): (progress: AuditProgress) => void 
       case 'read':
         line.advance(progress.bytes - bytes);
         bytes = progress.bytes;
-        line.at(`file ${String(progress.files)} of ${String(progress.totalFiles)}`);
+        // The total grows as more files turn out to matter, so it is part of the text.
+        line.at(
+          `of ${byteCount(progress.totalBytes)}, ${String(progress.files)} of ${count(progress.totalFiles, 'file')} done`,
+        );
         break;
       case 'diagnose':
         line.at(`diagnosing file ${String(progress.files + 1)} of ${String(progress.totalFiles)}`);

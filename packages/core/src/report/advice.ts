@@ -49,6 +49,7 @@ function adviceForFault(fault: Fault | null, expectedPath: string): string {
     case 'permission-denied':
       return 'Allow this user to read it, and audit again.';
     case 'vanished':
+      return 'Make sure that the card is still in its place, and audit again.';
     case 'changed-while-read':
       return 'Wait until nothing else writes to the folder, and audit again.';
     case 'bad-archive':
