@@ -61,7 +61,7 @@ describe('readManifests', () => {
 
   it('takes random characters that mean something to YAML', async () => {
     const unit = fc.constantFrom(
-      ...'[]{}:,-?&*!|>\'"%@` \n\t#ab1~\\',
+      ...Array.from('[]{}:,-?&*!|>\'"%@` \n\t#ab1~\\'),
       '<<',
       '---\n',
       '\r\n',

@@ -31,9 +31,13 @@ export interface PlainDump {
 const hex = (length: number): fc.Arbitrary<string> =>
   fc
     .oneof(
-      fc.string({ unit: fc.constantFrom(...'0123456789'), minLength: length, maxLength: length }),
       fc.string({
-        unit: fc.constantFrom(...'0123456789abcdefABCDEF'),
+        unit: fc.constantFrom(...Array.from('0123456789')),
+        minLength: length,
+        maxLength: length,
+      }),
+      fc.string({
+        unit: fc.constantFrom(...Array.from('0123456789abcdefABCDEF')),
         minLength: length,
         maxLength: length,
       }),

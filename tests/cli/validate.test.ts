@@ -1,0 +1,124 @@
+import { chmodSync, mkdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { schemaText } from '@firmtally/core';
+import { Ajv2020 } from 'ajv/dist/2020.js';
+import { describe, expect, it } from 'vitest';
+import { firmtally } from '../support/cli.js';
+import { tempFolder } from '../support/temp.js';
+
+const GOOD = 'firmtally: 1\nsystems: {osprey: {name: Osprey 8}}\n';
+const BAD = 'firmtally: 1\ntitel: x\nsystems:\n  osprey: {requires: [nothing]}\n';
+const UNUSED = 'firmtally: 1\nfirmware: {a: {path: a}}\n';
+
+function folderWith(files: Readonly<Record<string, string | Uint8Array>>): string {
+  const folder = tempFolder();
+  for (const [name, content] of Object.entries(files)) writeFileSync(join(folder, name), content);
+  return folder;
+}
+
+describe('firmtally validate', () => {
+  it('says that a manifest is valid, exit 0', async () => {
+    const cwd = folderWith({ 'good.yaml': GOOD });
+    expect(await firmtally(['validate', 'good.yaml'], { cwd })).toEqual({
+      code: 0,
+      stdout: '1 manifest: valid\n',
+      stderr: '',
+    });
+  });
+
+  it('prints every problem and a summary last, exit 1', async () => {
+    const cwd = folderWith({ 'bad.yaml': BAD, 'good.yaml': GOOD });
+    const result = await firmtally(['validate', 'bad.yaml', 'good.yaml', '--ascii'], { cwd });
+    expect(result.code).toBe(1);
+    expect(result.stderr).toBe('');
+    expect(result.stdout).toContain('bad.yaml:2:1: error: The key "titel" means nothing here');
+    expect(result.stdout).toContain('  = did you mean "title"?\n');
+    expect(result.stdout).toContain('good.yaml:2:11: error: The system "osprey" is defined');
+    expect(result.stdout).toMatch(/\n\n2 manifests: invalid \(3 errors\)\n$/);
+    expect(result.stdout).not.toContain('\x1b');
+  });
+
+  it('lets warnings pass, exit 0', async () => {
+    const cwd = folderWith({ 'unused.yaml': UNUSED });
+    const result = await firmtally(['validate', 'unused.yaml'], { cwd });
+    expect(result.code).toBe(0);
+    expect(result.stdout).toMatch(
+      /warning: No system names.*\n[^]*\n1 manifest: valid \(1 warning\)\n$/,
+    );
+  });
+
+  it('prints JSON that its schema accepts', async () => {
+    const cwd = folderWith({ 'bad.yaml': BAD });
+    const result = await firmtally(['validate', 'bad.yaml', '--format', 'json'], { cwd });
+    expect(result.code).toBe(1);
+    const document = JSON.parse(result.stdout) as { problems: { rule: string }[] };
+    const ajv = new Ajv2020();
+    const isValid = ajv.compile(JSON.parse(schemaText('validation')) as object);
+    expect(isValid(document), JSON.stringify(isValid.errors)).toBe(true);
+    expect(document.problems.map(({ rule }) => rule)).toEqual(['unknown-key', 'unknown-firmware']);
+  });
+
+  it('prints SARIF with paths as URI references', async () => {
+    const cwd = folderWith({ 'my card #1.yaml': BAD });
+    const result = await firmtally(['validate', 'my card #1.yaml', '--format=sarif'], { cwd });
+    expect(result.code).toBe(1);
+    const log = JSON.parse(result.stdout) as { version: string };
+    expect(log.version).toBe('2.1.0');
+    expect(result.stdout).toContain('"uri": "my%20card%20%231.yaml"');
+  });
+
+  it('reads standard input', async () => {
+    const result = await firmtally(['validate', '-'], { input: BAD });
+    expect(result.code).toBe(1);
+    expect(result.stdout).toMatch(/^<stdin>:2:1: error/);
+  });
+
+  it('escapes what a manifest holds', async () => {
+    const cwd = folderWith({ 'x.yaml': 'firmtally: 1\n"\\e[31mred\\u202e": 1\n' });
+    const { stdout } = await firmtally(['validate', 'x.yaml'], { cwd });
+    expect(stdout).toContain('The key "\\x1b[31mred\\u{202e}" means nothing here');
+    expect(stdout).not.toMatch(/[\x1b\u202e]/);
+  });
+
+  it('reads only as much of a huge file as it needs to refuse it', async () => {
+    const cwd = folderWith({ 'huge.yaml': new Uint8Array(100 * 1024 * 1024).fill(0x23) });
+    const result = await firmtally(['validate', 'huge.yaml'], {
+      cwd,
+      // A whole copy of the file would not fit.
+      env: { NODE_OPTIONS: '--max-old-space-size=64' },
+    });
+    expect(result.code).toBe(1);
+    expect(result.stdout).toContain('larger than 4 MiB');
+  });
+
+  it.each([
+    ['a missing file', 'none.yaml', /none\.yaml: there is no such manifest\.\nCheck the path/],
+    ['a folder', 'folder', /folder: this is a folder, not a manifest\.\nName the manifest/],
+    ['a file below a file', 'good.yaml/x', /good\.yaml\/x: there is no such manifest\./],
+  ])('refuses %s in two lines, exit 2', async (_name, path, message) => {
+    const cwd = folderWith({ 'good.yaml': GOOD });
+    mkdirSync(join(cwd, 'folder'));
+    const result = await firmtally(['validate', path], { cwd });
+    expect(result).toMatchObject({ code: 2, stdout: '' });
+    expect(result.stderr).toMatch(message);
+    expect(result.stderr.trimEnd().split('\n')).toHaveLength(2);
+  });
+
+  // Neither Windows nor the superuser knows files that may not be read.
+  it.skipIf(process.platform === 'win32' || process.getuid?.() === 0)(
+    'refuses a file that may not be read, exit 2',
+    async () => {
+      const cwd = folderWith({ 'secret.yaml': GOOD });
+      chmodSync(join(cwd, 'secret.yaml'), 0);
+      const result = await firmtally(['validate', 'secret.yaml'], { cwd });
+      expect(result.code).toBe(2);
+      expect(result.stderr).toContain('secret.yaml: the manifest may not be read.');
+    },
+  );
+
+  it('needs a manifest', async () => {
+    const result = await firmtally(['validate']);
+    expect(result.code).toBe(2);
+    expect(result.stderr).not.toMatch(/\n\s+at /);
+  });
+});
