@@ -121,8 +121,9 @@ export async function openCard(root: string): Promise<CardFs> {
       }
     },
     space: async () => {
-      const { bavail, bsize } = await statfs(at(''));
-      return bsize > 0 ? { free: bavail * bsize, clusterSize: bsize } : null;
+      const { bavail, blocks, bsize } = await statfs(at(''));
+      // Some FUSE and network file systems answer with zeros.
+      return bsize > 0 && blocks > 0 ? { free: bavail * bsize, clusterSize: bsize } : null;
     },
     isThere: async () => {
       const stats = await orNull(lstat(at(''), { bigint: true }));

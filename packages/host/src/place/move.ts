@@ -1,5 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import { halfFixedName } from '@firmtally/core';
+import { foldCase, halfFixedName } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
 import { nameOf, parentOf } from './folders.js';
 import { StepFailure } from './place-error.js';
@@ -33,8 +33,19 @@ export async function putInPlace(card: CardFs, temporary: string, to: string): P
  * a file that another program creates there would be lost.
  */
 export async function moveToFreeName(card: CardFs, from: string, to: string): Promise<void> {
-  if ((await card.stat(to)) !== null) throw taken(to);
+  if (!(await isFree(card, to))) throw taken(to);
   await card.rename(from, to);
+}
+
+/**
+ * Whether nothing has a name. A name that was just given up may still be found
+ * for a second (FUSE's lookup cache), so what is found must also be listed, in
+ * whatever letter case.
+ */
+async function isFree(card: CardFs, path: string): Promise<boolean> {
+  if ((await card.stat(path)) === null) return true;
+  const folded = foldCase(nameOf(path));
+  return !(await card.list(parentOf(path))).some((each) => foldCase(each) === folded);
 }
 
 /**
@@ -52,7 +63,13 @@ export async function moveToOtherCase(card: CardFs, from: string, to: string): P
   const between = join(parentOf(to), halfFixedName(newToken(), nameOf(to)));
   await moveToFreeName(card, from, between);
   await card.syncFolder(parentOf(to));
-  await moveToFreeName(card, between, to);
+  try {
+    await moveToFreeName(card, between, to);
+  } catch (error) {
+    // Its old name is better than one that no device looks for; failing that, the next run restores it.
+    await moveToFreeName(card, between, from).catch(() => undefined);
+    throw error;
+  }
 }
 
 /** Whether a folder lists exactly this name; a lookup alone ignores letter case on FAT. */
