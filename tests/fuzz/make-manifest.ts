@@ -41,7 +41,7 @@ function makeFirmware(
 ): FirmwareModel[] {
   const taken = new Set<string>();
   const paths = new Set<string>();
-  return Array.from({ length: random.between(1, 6) }, () => {
+  return Array.from({ length: random.between(1, 6) }).flatMap(() => {
     const id = makeId(random, taken);
     taken.add(id);
     // Paths equal under case folding would be a fault of the manifest; they are
@@ -53,7 +53,10 @@ function makeFirmware(
         .normalize('NFKD')
         .toUpperCase()
         .toLowerCase();
-    while ([...paths].some((other) => clash(other, key()))) path = `${taken.size}.${path}`;
+    const isTaken = (): boolean => [...paths].some((other) => clash(other, key()));
+    if (isTaken()) path = `${taken.size}.${path}`;
+    // A folder of other entries: no name in it would do.
+    if (isTaken()) return [];
     paths.add(key());
     const kind = random.pick(['dumps', 'dumps', 'dumps', 'dumps', 'presence', 'members'] as const);
     return {

@@ -1,0 +1,34 @@
+// Prints what placing firmware from a pile onto a card would do; writes nothing.
+//
+//   node examples/scripts/plan-placing.mjs PILE CARD MANIFEST
+//
+// Exit code 0 when the card needs nothing, else 1.
+import { escapeText } from '@firmtally/core';
+import { openPlacement } from '@firmtally/host';
+import { readManifest, run } from './read-manifest.mjs';
+
+await run(async () => {
+  const [pile, card, manifestPath] = process.argv.slice(2);
+  if (pile === undefined || card === undefined || manifestPath === undefined) {
+    throw new Error('usage: PILE CARD MANIFEST');
+  }
+  const placement = await openPlacement({
+    card,
+    sources: [pile],
+    cwd: process.cwd(),
+    manifest: await readManifest(manifestPath),
+    request: {},
+    repair: true,
+    clusterSize: 16 * 1024, // bytes; null asks the card
+  });
+  const { plan } = await placement.look();
+  await placement.close();
+
+  for (const { kind, from, to, size } of plan.steps) {
+    const origin = [from.source ?? 'card', from.path, from.member].filter(Boolean).join(' > ');
+    console.log(escapeText(`${kind}: ${origin} -> ${to} (${size} bytes)`));
+  }
+  for (const { firmware } of plan.unavailable) console.log(`nowhere in the pile: ${firmware}`);
+  console.log(`${plan.steps.length} steps`);
+  return plan.steps.length === 0 && plan.unavailable.length === 0 ? 0 : 1;
+});

@@ -1,0 +1,186 @@
+/**
+ * What `npm pack` makes is what a stranger gets: installed by the npm client
+ * into an empty project, checked by the TypeScript compiler under both module
+ * resolutions it documents for Node and for bundlers, and run.
+ */
+import { execFile } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { promisify } from 'node:util';
+import { transform } from 'esbuild';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+
+const run = promisify(execFile);
+const npm = process.platform === 'win32' ? 'npm.cmd' : 'npm';
+const shell = process.platform === 'win32'; // .cmd files start through one only
+const workspace = fileURLToPath(new URL('../..', import.meta.url));
+const tsc = createRequire(import.meta.url).resolve('typescript/bin/tsc');
+const PACKAGES = ['core', 'host', 'cli'] as const;
+
+interface Packed {
+  readonly filename: string;
+  readonly files: readonly { readonly path: string }[];
+}
+
+let project = '';
+const packed = new Map<string, Packed>();
+
+beforeAll(async () => {
+  project = mkdtempSync(join(tmpdir(), 'firmtally-pack-'));
+  for (const name of PACKAGES) {
+    const { stdout } = await run(
+      npm,
+      ['pack', '--json', '--ignore-scripts', '--pack-destination', project],
+      { cwd: join(workspace, 'packages', name), shell },
+    );
+    packed.set(name, firstOf(stdout));
+  }
+  writeFileSync(
+    join(project, 'package.json'),
+    JSON.stringify({ name: 'a-stranger', private: true, type: 'module' }),
+  );
+  await run(
+    npm,
+    [
+      'install',
+      '--prefer-offline',
+      '--no-audit',
+      '--no-fund',
+      ...[...packed.values()].map((one) => `./${one.filename}`),
+    ],
+    { cwd: project, shell },
+  );
+}, 120_000);
+
+afterAll(() => {
+  rmSync(project, { recursive: true, force: true });
+});
+
+/** npm 11 and before print a list, later ones an object by package name. */
+function firstOf(json: string): Packed {
+  const [first] = Object.values(JSON.parse(json) as Record<string, Packed>);
+  if (first === undefined) throw new Error(`npm pack named no file: ${json}`);
+  return first;
+}
+
+describe('tarballs', () => {
+  it.each(PACKAGES)('%s carries its README, licence and no leftovers', (name) => {
+    const paths = packed.get(name)?.files.map((file) => file.path) ?? [];
+    expect(paths).toEqual(expect.arrayContaining(['README.md', 'LICENSE', 'package.json']));
+    expect(
+      paths.filter((path) => !/^(?:dist\/|README\.md$|LICENSE$|package\.json$)/u.test(path)),
+    ).toEqual([]);
+    expect(paths.filter((path) => /tsbuildinfo|\.test\.|\.map$/u.test(path))).toEqual([]);
+    expect(readFileSync(join(workspace, 'packages', name, 'LICENSE'), 'utf8')).toBe(
+      readFileSync(join(workspace, 'LICENSE'), 'utf8'),
+    );
+  });
+
+  it('name every package whose code is in the CLI bundle, with its licence text', () => {
+    const notices = installed('firmtally/dist/bundle/THIRD-PARTY-NOTICES.txt');
+    for (const name of ['yargs', 'hash-wasm', 'yaml', 'yauzl', 'cli-table3']) {
+      expect(notices, name).toMatch(new RegExp(`^=+\\n${name} \\d+\\.\\d+\\.\\d+ \\(`, 'mu'));
+    }
+    expect(notices).toContain('UNICODE LICENSE V3');
+    const core = installed('@firmtally/core/dist/THIRD-PARTY-NOTICES.txt');
+    expect(core).toContain('UNICODE LICENSE V3');
+    expect(core).toMatch(/^ajv \d+\.\d+\.\d+ \(MIT\)$/mu);
+  });
+});
+
+describe('an empty project that installed them', () => {
+  it.each([
+    { module: 'nodenext', moduleResolution: 'nodenext' },
+    { module: 'esnext', moduleResolution: 'bundler' },
+  ])(
+    'type-checks a program with moduleResolution $moduleResolution',
+    async (resolution) => {
+      const name = resolution.moduleResolution;
+      writeFileSync(join(project, 'program.ts'), PROGRAM);
+      writeFileSync(
+        join(project, `tsconfig.${name}.json`),
+        JSON.stringify({
+          compilerOptions: {
+            ...resolution,
+            target: 'es2022',
+            strict: true,
+            exactOptionalPropertyTypes: true,
+            noEmit: true,
+            // Our declarations are to stand by themselves, without Node's types.
+            types: [],
+            skipLibCheck: false,
+          },
+          files: ['program.ts'],
+        }),
+      );
+      const result = await run(process.execPath, [tsc, '-p', `tsconfig.${name}.json`], {
+        cwd: project,
+      }).catch((error: unknown) => error as { stdout: string });
+      expect(result.stdout).toBe('');
+    },
+    60_000,
+  );
+
+  it('runs that program', async () => {
+    const { code } = await transform(PROGRAM, { loader: 'ts' });
+    writeFileSync(join(project, 'program.js'), code);
+    writeFileSync(join(project, 'osprey_boot.bin'), 'an invented firmware');
+    const { stdout } = await run(process.execPath, ['program.js'], { cwd: project });
+    expect(stdout.trim().split('\n')).toEqual(EXPECTED);
+  }, 60_000);
+
+  it('runs `npx firmtally --version`', async () => {
+    const { stdout } = await run('npx', ['--no-install', 'firmtally', '--version'], {
+      cwd: project,
+      shell,
+    });
+    const { version } = JSON.parse(installed('firmtally/package.json')) as { version: string };
+    expect(stdout.trim()).toBe(version);
+  }, 60_000);
+});
+
+function installed(path: string): string {
+  return readFileSync(join(project, 'node_modules', path), 'utf8');
+}
+
+/** What a stranger might write with both libraries; without `node:` imports it needs no Node types. */
+const PROGRAM = `
+import { audit, digestStream, FirmtallyError, readManifests, selectSystems, type Report } from '@firmtally/core';
+import { createDigester, nativeEngine, openFolder, zipReader } from '@firmtally/host';
+
+declare const console: { log(text: string): void };
+
+// INVENTED; the digest is node:crypto's of the file beside this program.
+const text = \`
+firmtally: 1
+firmware:
+  osprey-boot: {path: osprey_boot.bin, dumps: [{md5: DIGEST}]}
+  osprey-east: {path: osprey_east.bin, dumps: [{crc32: '00000001'}]}
+systems:
+  osprey: {requires: [osprey-boot]}
+  osprey-east: {requires: [osprey-boot, {any-of: [osprey-east]}]}
+\`;
+const bytes = new TextEncoder().encode(text);
+const { manifest, problems } = await readManifests([{ path: 'invented.yaml', bytes }]);
+if (manifest === null) throw new FirmtallyError('manifest-invalid', problems[0]?.message ?? '');
+const folder = await openFolder('.');
+const digester = createDigester(folder, { jobs: 2 });
+const report: Report = await audit({
+  root: '.',
+  manifest,
+  selection: selectSystems(manifest, {}),
+  folder,
+  digester,
+  archives: zipReader,
+  digestStream: (stream, algorithms) => digestStream(stream, algorithms, nativeEngine),
+});
+await digester.close();
+for (const { id, readiness } of report.systems) console.log(id + ': ' + readiness);
+declare class TextEncoder { encode(text: string): Uint8Array }
+`.replace('DIGEST', createHash('md5').update('an invented firmware').digest('hex'));
+
+const EXPECTED = ['osprey: ready', 'osprey-east: not-ready'];
