@@ -5,6 +5,7 @@ import {
   type Manifest,
   type ManifestFile,
 } from '@firmtally/core';
+import { nativeEngine } from '@firmtally/host';
 import { paint, type Context } from './context.js';
 import { readManifestFile } from './validate/read-manifest-file.js';
 
@@ -15,7 +16,7 @@ import { readManifestFile } from './validate/read-manifest-file.js';
  */
 export async function loadManifests(paths: readonly string[], context: Context): Promise<Manifest> {
   const files = await readManifestFiles(paths, context);
-  const { manifest, problems } = await readManifests(files);
+  const { manifest, problems } = await readManifests(files, { engine: nativeEngine });
   const shown = context.quiet && manifest !== null ? [] : problems;
   if (shown.length > 0) {
     const sources = new Map(files.map(({ path, bytes }) => [path, bytes]));

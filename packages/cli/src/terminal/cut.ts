@@ -1,3 +1,4 @@
+import { graphemes } from '@firmtally/core';
 import stringWidth from 'string-width';
 
 /** Code units looked at; a longer name is cut to its end first. */
@@ -9,7 +10,7 @@ export function cutStart(text: string, width: number, ascii: boolean): string {
   const mark = ascii ? '...' : '…';
   let room = width - mark.length;
   if (room <= 0) return '';
-  const clusters = [...new Intl.Segmenter().segment(text.slice(-MAX_UNITS))];
+  const clusters = [...graphemes(text.slice(-MAX_UNITS))];
   let start = clusters.length;
   while (start > 0) {
     const cells = stringWidth(clusters[start - 1]?.segment ?? '');

@@ -1,3 +1,4 @@
+import { graphemes } from '@firmtally/core';
 import stringWidth from 'string-width';
 
 /**
@@ -40,7 +41,7 @@ function fill(text: string, firstWidth: number, restWidth: number): string[] {
         continue;
       }
       flush();
-      for (const { segment } of CHARACTERS.segment(part)) {
+      for (const { segment } of graphemes(part)) {
         if (line !== '' && stringWidth(line + segment) > room()) flush();
         line += segment;
       }
@@ -57,6 +58,3 @@ export function widthOf(lines: readonly string[]): number {
 
 /** After each separator. */
 const SEPARATED = /(?<=[/_.,:-])/;
-
-/** What a reader takes for one character is never cut (UAX #29). */
-const CHARACTERS = new Intl.Segmenter('en', { granularity: 'grapheme' });

@@ -1,5 +1,6 @@
 import stringWidth from 'string-width';
 import { escapeText } from '../../text/escape.js';
+import { graphemes } from '../../text/graphemes.js';
 import type { SourceText } from '../parse/source-text.js';
 import type { Problem } from '../problem.js';
 import type { ProblemStyle } from './text.js';
@@ -94,13 +95,11 @@ function safeCut(line: string, offset: number): number {
 }
 
 function piecesOf(text: string, base: number): Piece[] {
-  return Array.from(graphemes.segment(text), ({ segment, index }) => {
+  return Array.from(graphemes(text), ({ segment, index }) => {
     const shown = segment === '\t' ? TAB : escapeText(segment);
     return { text: shown, width: stringWidth(shown), offset: base + index };
   });
 }
-
-const graphemes = new Intl.Segmenter('en', { granularity: 'grapheme' });
 
 function cells(pieces: readonly Piece[]): number {
   return pieces.reduce((sum, piece) => sum + piece.width, 0);
