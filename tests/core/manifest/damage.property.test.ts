@@ -92,7 +92,7 @@ describe('readManifests', () => {
         }
         await check(Uint8Array.from(bytes));
       }),
-      { seed: 20_254, numRuns: 400 },
+      { seed: 20_254, numRuns: 250 },
     );
   });
 
@@ -114,9 +114,9 @@ describe('readManifests', () => {
           expect(manifest, `${text}\n${JSON.stringify(isManifest.errors)}`).toBeNull();
         },
       ),
-      { seed: 20_255, numRuns: 300 },
+      { seed: 20_255, numRuns: 150 },
     );
-    expect(refused).toBeGreaterThan(100);
+    expect(refused).toBeGreaterThan(50);
   });
 });
 

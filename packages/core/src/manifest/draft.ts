@@ -46,7 +46,7 @@ export interface DraftRequirement {
   readonly ids: readonly Located<string>[];
 }
 
-export interface DraftPictures {
+interface DraftPictures {
   readonly folder: Located<string> | null;
   readonly extensions: readonly Located<string>[];
 }

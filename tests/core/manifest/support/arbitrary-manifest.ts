@@ -11,14 +11,14 @@ export interface PlainManifest {
   loadouts?: Record<string, string[] | { systems: string[]; folder?: string; name?: string }>;
 }
 
-export interface PlainFirmware {
+interface PlainFirmware {
   path: string;
   folder?: string;
   note?: string;
   dumps?: PlainDump[];
 }
 
-export interface PlainDump {
+interface PlainDump {
   label?: string;
   size?: number;
   crc32?: string;

@@ -12,7 +12,7 @@ import { plainInteger } from './integer.js';
 import type { SourceText, Spot, TextRange } from './source-text.js';
 
 /** Where a container's parts were written. */
-export interface ContainerPlaces {
+interface ContainerPlaces {
   readonly keys: ReadonlyMap<string, TextRange>;
   readonly values: ReadonlyMap<string, TextRange>;
 }

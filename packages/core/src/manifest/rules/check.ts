@@ -3,7 +3,7 @@ import type { ProblemList, Rule } from './rule.js';
 import type { Suggester } from './suggester.js';
 
 /** Everything the files say together. */
-export interface CheckContext {
+interface CheckContext {
   readonly files: readonly DraftFile[];
   /** Whether all of every file could be read: only then can it be said that something is not there. */
   readonly complete: boolean;
