@@ -2,7 +2,6 @@ import {
   CAUTIONS,
   count,
   escapeText,
-  READINESS_WORDS,
   type KeptFile,
   type Origin,
   type PlanDocument,
@@ -42,7 +41,7 @@ export function renderPlanText(document: PlanDocument, style: TextStyle): string
   }
   page.heading(document.result === undefined ? 'Systems now' : 'Systems after placing');
   for (const { name, readiness } of document.systems) {
-    page.item(`${name}: ${READINESS_WORDS[readiness]}`, COLOUR[readiness]);
+    page.item(`${name}: ${readiness}`, COLOUR[readiness]);
   }
   if (document.result === undefined && document.steps.length > 0) {
     page.heading('Before you apply this');
@@ -120,7 +119,8 @@ function summary(document: PlanDocument): [string, Style | null][] {
   } else if (leftovers.length > 0) {
     lines.push(['Nothing was written; add --apply to clear up after the earlier run.', 'bold']);
   } else {
-    lines.push(['Nothing to do; nothing was written.', null]);
+    const nothing = allReady(document) ? 'Nothing to do' : 'No step is possible';
+    lines.push([`${nothing}; nothing was written.`, null]);
   }
   return lines;
 }

@@ -1,0 +1,247 @@
+import { spawn } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { once } from 'node:events';
+import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
+import { Ajv2020 } from 'ajv/dist/2020.js';
+import type { PlanDocument } from '@firmtally/core';
+import { describe, expect, it } from 'vitest';
+import { CLI, firmtally, type CliResult } from '../support/cli.js';
+import { tempFolder } from '../support/temp.js';
+
+/** Invented contents; digests by GNU coreutils 9.1 (`printf 'alpha\n' | sha1sum`), so that the whole way is checked from outside. */
+const ALPHA = 'alpha\n';
+const BRAVO = 'bravo\n';
+const MANIFEST = `firmtally: 1
+folder: fw
+firmware:
+  wren-boot: {path: boot.bin, dumps: [{label: rev A, size: 6, sha1: d046cd9b7ffb7661e449683313d41f6fc33e3130}]}
+  wren-font: {path: font.bin, dumps: [{size: 6, sha1: bb596efe9e3023a502013767a0559a94a5eea4bc}]}
+systems:
+  wren: {name: Wren, requires: [wren-boot], optional: [wren-font]}
+loadouts:
+  other: {systems: [wren], folder: elsewhere}
+`;
+
+const validate = new Ajv2020({ strict: true, allowUnionTypes: true }).compile(
+  JSON.parse(
+    readFileSync(new URL('../../data-schemas/plan.schema.json', import.meta.url), 'utf8'),
+  ) as object,
+);
+
+interface Setting {
+  readonly root: string;
+  readonly place: (...args: readonly string[]) => Promise<CliResult>;
+  readonly read: (path: string) => string;
+}
+
+function setting(files: Readonly<Record<string, string>>): Setting {
+  const root = tempFolder();
+  mkdirSync(join(root, 'card'));
+  mkdirSync(join(root, 'pile'));
+  for (const [path, content] of Object.entries({ ...files, 'wren.yaml': MANIFEST })) {
+    mkdirSync(dirname(join(root, path)), { recursive: true });
+    writeFileSync(join(root, path), content);
+  }
+  return {
+    root,
+    place: (...args) =>
+      firmtally(['place', ...args, '--onto', 'card', '-m', 'wren.yaml'], { cwd: root }),
+    read: (path) => readFileSync(join(root, path), 'utf8'),
+  };
+}
+
+function documentOf(result: CliResult): PlanDocument {
+  const document = JSON.parse(result.stdout) as PlanDocument;
+  expect(validate(document), JSON.stringify(validate.errors)).toBe(true);
+  return document;
+}
+
+describe('place', () => {
+  it('prints a plan and writes nothing', async () => {
+    const { place, root } = setting({ 'pile/a': ALPHA });
+    const result = await place('pile');
+    expect(result.code).toBe(1);
+    expect(result.stderr).toBe('');
+    expect(result.stdout).toContain('copy wren-boot (rev A), 6 B');
+    expect(result.stdout).toContain('keep a backup of the card');
+    expect(result.stdout.trimEnd().split('\n').at(-1)).toBe(
+      '1 step planned; nothing was written; add --apply to do it.',
+    );
+    expect(existsSync(join(root, 'card/fw'))).toBe(false);
+  });
+
+  it('gives the plan as JSON, the same for the same input', async () => {
+    const { place } = setting({ 'pile/a': ALPHA, 'card/fw/boot.bin': 'wrong!' });
+    const first = await place('pile', '--format', 'json', '--cluster', '16K');
+    const document = documentOf(first);
+    expect(document).toMatchObject({
+      plan: 1,
+      onto: 'card',
+      cluster: 16384,
+      steps: [
+        {
+          kind: 'copy',
+          firmware: 'wren-boot',
+          from: { source: 'pile', path: 'a', member: null },
+          to: 'fw/boot.bin',
+          size: 6,
+          clusters: 1,
+        },
+      ],
+      kept: [{ path: 'fw/boot.bin', to: 'firmtally-kept/fw/boot.bin', size: 6 }],
+      unavailable: [{ firmware: 'wren-font', optional: true }],
+      problems: [],
+      systems: [{ id: 'wren', readiness: 'not-ready' }],
+      // One file, and the two new folders for what is kept.
+      space: { needed: 3 * 16384, clusters: 3, clusterSize: 16384 },
+    });
+    const second = documentOf(await place('pile', '--format', 'json', '--cluster', '16K'));
+    expect({ ...second, space: null }).toEqual({ ...document, space: null });
+  });
+
+  it('--apply shows the cautions, places, keeps what was in the way, and ends ready', async () => {
+    const { place, read } = setting({ 'pile/a': ALPHA, 'card/fw/boot.bin': 'wrong!' });
+    const result = await place('pile', '--apply');
+    expect(result.code).toBe(0);
+    expect(result.stderr.split('\n')[0]).toMatch(/^Caution: The wrong firmware can stop a device/);
+    expect(result.stdout).toContain('Wren: ready');
+    expect(result.stdout.trimEnd().split('\n').at(-1)).toBe('1 of 1 step done.');
+    expect(read('card/fw/boot.bin')).toBe(ALPHA);
+    expect(read('card/firmtally-kept/fw/boot.bin')).toBe('wrong!');
+    expect(read('pile/a')).toBe(ALPHA);
+
+    const again = await place('pile');
+    expect([again.code, again.stdout.trimEnd().split('\n').at(-1)]).toEqual([
+      0,
+      'Nothing to do; nothing was written.',
+    ]);
+  });
+
+  it('--apply gives what became of each step as JSON', async () => {
+    const { place } = setting({ 'pile/a': ALPHA, 'pile/b': BRAVO });
+    const result = await place('pile', '--apply', '--format', 'json');
+    expect(result.code).toBe(0);
+    expect(documentOf(result)).toMatchObject({
+      result: [
+        { to: 'fw/boot.bin', outcome: 'done', message: null },
+        { to: 'fw/font.bin', outcome: 'done', message: null },
+      ],
+      systems: [{ id: 'wren', readiness: 'ready' }],
+    });
+  });
+
+  it('takes single files, and the card alone', async () => {
+    const { place, read } = setting({ 'one.dat': ALPHA, 'card/old/x.dat': BRAVO });
+    expect(documentOf(await place('one.dat', '--format', 'json')).steps[0]?.from).toEqual({
+      source: 'one.dat',
+      path: '',
+      member: null,
+    });
+    const result = await place('--apply');
+    expect(result.code).toBe(1);
+    expect(result.stdout).toContain('rename wren-font');
+    expect(read('card/fw/font.bin')).toBe(BRAVO);
+    expect((await place('one.dat', '--apply')).code).toBe(0);
+    expect(read('card/fw/boot.bin')).toBe(ALPHA);
+  });
+
+  it('honours the folder of a loadout', async () => {
+    const { place, read } = setting({ 'pile/a': ALPHA });
+    expect((await place('pile', '--loadout', 'other', '--apply')).code).toBe(0);
+    expect(read('card/elsewhere/boot.bin')).toBe(ALPHA);
+  });
+
+  it('--repair writes the corrected copy; without it says what it could do', async () => {
+    const { place, read } = setting({ 'pile/boot.bin': `JUNKJUNK${ALPHA}` });
+    const without = await place('pile');
+    expect(without.code).toBe(1);
+    expect(without.stdout.replaceAll(/\s+/g, ' ')).toContain('--repair writes the corrected one');
+    expect(without.stdout.trimEnd()).toMatch(/No step is possible; nothing was written\.$/);
+    const result = await place('pile', '--repair', '--apply');
+    expect(result.code).toBe(0);
+    expect(read('card/fw/boot.bin')).toBe(ALPHA);
+    expect(read('pile/boot.bin')).toBe(`JUNKJUNK${ALPHA}`);
+  });
+
+  it('removes what a killed run left, and says so in the plan', async () => {
+    const left = 'card/fw/.firmtally-00112233445566aa.part';
+    const { place, root } = setting({ 'card/fw/boot.bin': ALPHA, [left]: 'half' });
+    const plan = await place();
+    expect(plan.code).toBe(1);
+    expect(plan.stdout).toContain('Left by an earlier run: remove fw/.firmtally-');
+    expect(existsSync(join(root, left))).toBe(true);
+    expect((await place('--apply')).code).toBe(0);
+    expect(existsSync(join(root, left))).toBe(false);
+  });
+
+  it('fits 40 columns', async () => {
+    const { root } = setting({ 'pile/a rather long name of a file.bin': ALPHA });
+    const { stdout } = await firmtally(['place', 'pile', '--onto', 'card', '-m', 'wren.yaml'], {
+      cwd: root,
+      env: { COLUMNS: '40' },
+    });
+    for (const line of stdout.split('\n')) expect(line.length, line).toBeLessThanOrEqual(40);
+  });
+
+  it('prints hostile names escaped', async () => {
+    const { place } = setting({ 'pile/a\u001b[31m\n': ALPHA });
+    const { stdout } = await place('pile');
+    expect(stdout).toContain('pile: a\\x1b[31m\\n');
+    expect(stdout).not.toContain('\u001b');
+  });
+});
+
+it('ends cleanly on Ctrl-C', async () => {
+  const { root } = setting({});
+  const large = Buffer.alloc(64 * 1024 * 1024, 'invented');
+  writeFileSync(join(root, 'pile/large'), large);
+  const sha1 = createHash('sha1').update(large).digest('hex');
+  writeFileSync(
+    join(root, 'large.yaml'),
+    `{firmtally: 1, firmware: {a: {path: a.bin, dumps: [{size: ${large.length}, sha1: ${sha1}}]}}, systems: {s: {name: S, requires: [a]}}}`,
+  );
+  const args = ['place', 'pile', '--onto', 'card', '-m', 'large.yaml', '--apply'];
+  const child = spawn(process.execPath, [CLI, ...args], { cwd: root, stdio: 'pipe' });
+  const closed = once(child, 'close');
+  let stderr = '';
+  child.stderr.on('data', (chunk: Buffer) => (stderr += chunk.toString()));
+  while (readdirSync(join(root, 'card')).length === 0 && child.exitCode === null) await sleep(1);
+  child.kill('SIGINT');
+  expect(await closed).toEqual([2, null]);
+  expect(stderr).toContain('firmtally: card: Interrupted.\n');
+  expect(readdirSync(join(root, 'card'))).toEqual([]);
+});
+
+describe('place refuses', () => {
+  it.each([
+    [['card'], 'The source card is on the card itself.'],
+    [['card/sub'], 'The source card/sub is on the card itself.'],
+    [['.'], 'The source . holds the card.'],
+    [['nowhere'], 'nowhere: no such file or folder'],
+    [['pile', '--cluster', '1000'], '--cluster "1000" is not a cluster size'],
+    [['pile', '--system', 'wrem'], 'No system "wrem" in the manifest.'],
+    [
+      ['pile', '--system', 'wren', '--loadout', 'other'],
+      '--system and --loadout exclude each other',
+    ],
+    [['-'], 'place cannot read standard input'],
+  ])('%j', async (args, message) => {
+    const { place } = setting({ 'card/sub/x': 'x' });
+    const { code, stdout, stderr } = await place(...args, '--apply', '--quiet');
+    expect(code).toBe(2);
+    expect(stdout).toBe('');
+    expect(stderr).toContain(message);
+    expect(stderr.trimEnd().split('\n').length).toBeLessThanOrEqual(2);
+  });
+
+  it('a card that is not there', async () => {
+    const { root } = setting({});
+    const result = await firmtally(['place', 'pile', '--onto', 'gone', '-m', 'wren.yaml'], {
+      cwd: root,
+    });
+    expect(result.code).toBe(2);
+    expect(result.stderr).toMatch(/gone: no such folder\n/);
+  });
+});
