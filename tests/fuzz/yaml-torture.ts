@@ -12,6 +12,7 @@ export function tortureYaml(random: Random): Buffer {
     () => Array.from({ length: few }, (_, depth) => `${' '.repeat(depth)}a:\n`).join(''),
     () => `${'? '.repeat(n)}a\n`,
     () => bomb(random.between(2, 30), random.between(2, 12)),
+    () => wideAliases(random.pick(['*x', 'x', '[]', '*a0']), few),
     () => `a: &a [*a]\nfirmtally: 1\n`,
     () => `&a ${key}: *a\n`,
     () => `x: &x\n  <<: *x\nfirmtally: 1\n`,
@@ -102,4 +103,11 @@ function bomb(levels: number, width: number): string {
     lines.push(`a${level}: &a${level} [${Array.from({ length: width }, () => item).join(', ')}]`);
   }
   return `${lines.join('\n')}\nfirmtally: 1\n`;
+}
+
+/** A list repeated as often as it is long, of aliases that lead nowhere or of values. */
+function wideAliases(item: string, width: number): string {
+  const list = (text: string): string =>
+    `[${Array.from({ length: width }, () => text).join(', ')}]`;
+  return `a0: &a0 ${list(item)}\na1: ${list('*a0')}\nfirmtally: 1\n`;
 }

@@ -147,6 +147,14 @@ describe('hostile files', () => {
     expect(await rules(lines.join('\n'))).toEqual(['alias-limit']);
   });
 
+  // Found by the fuzzer: four million visits, each with a search for the nearest name.
+  it('aliases that lead nowhere, in a list that is repeated', async () => {
+    const list = (item: string): string => `[${Array.from({ length: 2000 }, () => item).join()}]`;
+    const found = await rules(`a: &a ${list('*x ')}\nb: ${list('*a ')}\n`);
+    expect(found.filter((rule) => rule === 'unknown-alias')).toHaveLength(2000);
+    expect(found).toContain('alias-limit');
+  });
+
   it('a repeated alias means the anchor before it where it stands (YAML 1.2.2, 7.1)', async () => {
     const { manifest } = await read(
       [

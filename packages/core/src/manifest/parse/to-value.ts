@@ -58,6 +58,8 @@ class Walker {
   readonly #problems: ProblemList;
   readonly #anchors = new Map<string, ParsedNode>();
   readonly #targets = new Map<ParsedNode, ParsedNode>();
+  /** Aliases that lead nowhere. */
+  readonly #broken = new Set<ParsedNode>();
   /** Anchored nodes being walked: an alias to one of them has no end. */
   readonly #open = new Set<ParsedNode>();
   #aliasDepth = 0;
@@ -150,6 +152,9 @@ class Walker {
   }
 
   #alias(alias: ParsedNode & { source: string }, key: string | null, pointer: string): unknown {
+    if (this.#aliasDepth > 0) this.#countAliased(alias, pointer);
+    // Reported where it stands; a repeated value must not report it again and again.
+    if (this.#broken.has(alias)) return NOTHING;
     const name = alias.source;
     // Walked again as part of a repeated value, it still means what it meant where it stands.
     const target = this.#targets.get(alias) ?? this.#anchors.get(name);
@@ -161,6 +166,7 @@ class Walker {
             : `The alias *${name} stands inside the value it repeats.`,
         suggestion: target === undefined ? nearestName(name, this.#anchors.keys()) : null,
       });
+      this.#broken.add(alias);
       this.damaged = true;
       return NOTHING;
     }
