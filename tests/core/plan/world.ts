@@ -47,7 +47,7 @@ export interface Looked {
   readonly selection: Selection;
 }
 
-export const PLACE = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
+const PLACE = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
 
 export function dumpOf(content: string, label: string, sized = true): Dump {
   const { crc32: crc, md5, sha1 } = digestsOf(Buffer.from(content));
@@ -196,7 +196,7 @@ function parents(path: string): string[] {
   return names.map((_, index) => names.slice(0, index + 1).join('/'));
 }
 
-export function entriesOf(files: Files, folders: Iterable<string> = []): Entry[] {
+function entriesOf(files: Files, folders: Iterable<string> = []): Entry[] {
   const entries = new Map<string, Entry>();
   for (const path of folders) entries.set(path, { path, kind: 'folder', size: 0 });
   for (const [path, content] of files) {

@@ -1,4 +1,3 @@
-import { execFileSync } from 'node:child_process';
 import {
   appendFileSync,
   mkdirSync,
@@ -13,7 +12,7 @@ import { join } from 'node:path';
 import type { CardFs, Outlook, Placement } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
 import { tempFolder } from '../../support/temp.js';
-import { mountTmpfs, remount } from './mounts.js';
+import { mountTmpfs, remount, run } from './mounts.js';
 import {
   DUMPS,
   invented,
@@ -135,7 +134,7 @@ it('fails only the steps in a folder that may not be written', async (context) =
   mkdirSync(locked);
   try {
     // Root ignores permissions, but not the immutable flag.
-    execFileSync('chattr', ['+i', locked], { stdio: 'pipe' });
+    run('chattr', '+i', locked);
   } catch (error) {
     context.skip(`no immutable folders here: ${String(error)}`);
   }
@@ -147,7 +146,7 @@ it('fails only the steps in a folder that may not be written', async (context) =
       ]);
     });
   } finally {
-    execFileSync('chattr', ['-i', locked]);
+    run('chattr', '-i', locked);
   }
   expect(readdirSync(locked)).toEqual([]);
 });

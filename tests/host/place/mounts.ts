@@ -4,8 +4,9 @@ import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { onTestFinished, type TestContext } from 'vitest';
 
-function run(command: string, ...args: readonly string[]): void {
-  execFileSync(command, args, { stdio: 'pipe' });
+/** Runs a tool of the system and gives its output; throws when it is not there or fails. */
+export function run(command: string, ...args: readonly string[]): string {
+  return execFileSync(command, args, { stdio: 'pipe', encoding: 'utf8' });
 }
 
 function isMounted(folder: string): boolean {
@@ -64,8 +65,10 @@ export function mountExfat(context: TestContext, root: string): string {
   const { image, folder } = imageIn(root);
   try {
     run('mkfs.exfat', '-c', '4K', image);
-    const device = execFileSync('losetup', ['-f', '--show', image], { encoding: 'utf8' }).trim();
-    onTestFinished(() => run('losetup', '-d', device));
+    const device = run('losetup', '-f', '--show', image).trim();
+    onTestFinished(() => {
+      run('losetup', '-d', device);
+    });
     run('mount.exfat-fuse', device, folder);
   } catch (error) {
     context.skip(`cannot make and mount an exFAT image with exfat-fuse: ${String(error)}`);
@@ -81,7 +84,8 @@ export function mountExfat(context: TestContext, root: string): string {
  */
 export async function mountFusefat(context: TestContext, root: string): Promise<string> {
   const { image, folder } = imageIn(root);
-  if (!existsSync('/usr/bin/fusefat') || !existsSync('/dev/fuse')) {
+  const program = '/usr/bin/fusefat';
+  if (!existsSync(program) || !existsSync('/dev/fuse')) {
     context.skip('no fusefat here');
   }
   try {
@@ -89,7 +93,7 @@ export async function mountFusefat(context: TestContext, root: string): Promise<
   } catch (error) {
     context.skip(`cannot make a FAT32 image: ${String(error)}`);
   }
-  const server = spawn('fusefat', ['-f', '-o', 'rw+', image, folder], { stdio: 'ignore' });
+  const server = spawn(program, ['-f', '-o', 'rw+', image, folder], { stdio: 'ignore' });
   unmountAtEnd(folder, server);
   for (let tries = 0; tries < 100 && !isMounted(folder); tries++) await sleep(50);
   if (!isMounted(folder)) context.skip('fusefat cannot mount here');

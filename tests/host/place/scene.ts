@@ -29,7 +29,7 @@ export const DUMPS = {
 } as const;
 type Name = keyof typeof DUMPS;
 
-export function dumpOf(bytes: Uint8Array): Dump {
+function dumpOf(bytes: Uint8Array): Dump {
   const hash = (name: string): string => createHash(name).update(bytes).digest('hex');
   return {
     label: '#1',

@@ -29,7 +29,7 @@ export async function runPlace(
   context: Context,
 ): Promise<ExitCode> {
   if (options.apply && !context.quiet) {
-    await context.stderr.write(CAUTIONS.map((line) => `Caution: ${line}\n`).join(''));
+    await caution(context);
   }
   const placement = await openPlacement({
     card: options.onto,
@@ -52,6 +52,13 @@ export async function runPlace(
   } finally {
     await placement.close();
   }
+}
+
+/** Before anything is looked at, so that there is time to think again. */
+async function caution(context: Context): Promise<void> {
+  const { wrap } = await import('../terminal/wrap.js');
+  const lines = CAUTIONS.flatMap((line) => wrap(`Caution: ${line}`, context.columns));
+  await context.stderr.write(`${lines.join('\n')}\n`);
 }
 
 /** A run that checks nothing must not look like one where all is well. */

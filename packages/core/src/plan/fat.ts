@@ -6,8 +6,6 @@
  * - [NAMES] Microsoft, "Naming Files, Paths, and Namespaces" (Windows App
  *   Development), part "Naming Conventions".
  */
-import { foldCase } from '../text/fold.js';
-
 /** Bytes of the largest file: DIR_FileSize is a 32-bit field ([FAT]), so 4 GiB - 1. */
 export const FAT_MAX_FILE_SIZE = 0xffff_ffff;
 
@@ -93,11 +91,6 @@ export function checkFatName(name: string): FatViolation[] {
     });
   }
   return violations;
-}
-
-/** Whether two names or paths are one on a FAT32 card, which ignores letter case ([FAT], "Name Limits"). */
-export function sameOnFat(a: string, b: string): boolean {
-  return foldCase(a) === foldCase(b);
 }
 
 function describe(character: string): string {

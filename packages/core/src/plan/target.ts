@@ -3,7 +3,7 @@ import type { PlanProblem } from './model.js';
 import type { VirtualCard } from './virtual-card.js';
 
 /** A folder that must get another letter case first. Paths hold after the fixes before it. */
-export interface FolderFix {
+interface FolderFix {
   readonly from: string;
   readonly to: string;
 }
@@ -85,11 +85,11 @@ export function afterMove(path: string, from: string, to: string): string {
   return path === from || path.startsWith(`${from}/`) ? to + path.slice(from.length) : path;
 }
 
-export function join(folder: string, name: string): string {
+function join(folder: string, name: string): string {
   return folder === '' ? name : `${folder}/${name}`;
 }
 
-/** Whether two paths are equal but for letter case or composition, or equal. */
+/** Whether two paths are one on a FAT32 card, which ignores letter case (fatgen103, "Name Limits and Character Sets"); composition is ignored with it. */
 export function samePlace(a: string, b: string): boolean {
   return foldCase(a) === foldCase(b);
 }

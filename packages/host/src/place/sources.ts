@@ -1,5 +1,5 @@
 import { lstatSync, statSync } from 'node:fs';
-import { basename, resolve } from 'node:path';
+import { resolve } from 'node:path';
 import {
   buildInventory,
   FirmtallyError,
@@ -53,7 +53,7 @@ export async function openSources(
 async function openSource(name: string, cwd: string): Promise<PileSource> {
   const absolute = resolve(cwd, name);
   const shown = name.replaceAll('\\', process.platform === 'win32' ? '/' : '\\');
-  if (!isFile(absolute)) {
+  if (!isFile(absolute, name)) {
     const folder = await openFolder(absolute);
     const { entries, faults } = await buildInventory(folder);
     const same = (path: string): string => path;
@@ -73,13 +73,13 @@ async function openSource(name: string, cwd: string): Promise<PileSource> {
   };
 }
 
-function isFile(path: string): boolean {
+function isFile(path: string, name: string): boolean {
   const stats = statSync(toNative(path), { throwIfNoEntry: false });
   if (stats === undefined) {
     const broken = lstatSync(toNative(path), { throwIfNoEntry: false }) !== undefined;
     throw new FirmtallyError(
       'usage',
-      `${path}: ${broken ? 'a link that leads nowhere' : 'no such file or folder'}`,
+      `${name}: ${broken ? 'a link that leads nowhere' : 'no such file or folder'}`,
       'Check the path of the source.',
     );
   }
@@ -87,7 +87,7 @@ function isFile(path: string): boolean {
   if (kind === 'file' || kind === 'folder') return kind === 'file';
   throw new FirmtallyError(
     'usage',
-    `${basename(path)} is neither a file nor a folder`,
+    `${name} is neither a file nor a folder`,
     'Name the files or folders to place from.',
   );
 }
