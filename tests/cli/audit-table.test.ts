@@ -70,13 +70,13 @@ describe('the table', () => {
     const plain = { ...report, systems: report.systems.filter((row) => row.id !== 'osprey') };
     const text = linesOf(plain, { ascii: true }).join('\n');
     expect(text).toMatch(/^[\n -~]*$/);
-    expect(text).toMatch(/not ready/);
+    expect(text).toMatch(/not-ready/);
     expect(text).toMatch(/unproven/);
   });
 
   it('puts the summary last', async () => {
     expect(linesOf(await sampleReport()).slice(-2)).toEqual([
-      '2 of 5 systems are ready; 1 unproven, 2 not ready.',
+      '2 of 5 systems are ready; 1 unproven, 2 not-ready.',
       '',
     ]);
   });

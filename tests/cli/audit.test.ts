@@ -120,9 +120,9 @@ describe('firmtally audit', () => {
     const { stdout, stderr } = await firmtally(['audit', root, '-m', manifest]);
     expect(stderr).toBe('');
     expect(stdout).toMatch(
-      /^System .*\n.*\nGull +unproven .*\nKestrel 16 +not ready .*chips: missing\nOsprey 8 +ready /,
+      /^System .*\n.*\nGull +unproven .*\nKestrel 16 +not-ready .*chips: missing\nOsprey 8 +ready /,
     );
-    expect(stdout).toMatch(/\n1 of 3 systems are ready; 1 unproven, 1 not ready\.\n$/);
+    expect(stdout).toMatch(/\n1 of 3 systems are ready; 1 unproven, 1 not-ready\.\n$/);
     expect(stdout).not.toContain('\u001b');
   });
 

@@ -59,7 +59,7 @@ pile/sub/a b.dat
     expect(result).toMatchObject({ code: 1, stderr: '' });
     expect(result.stdout).toContain(`Needs attention
 pile/font.bin
-  font: byte swapped
+  font: byte-swapped
   fact  The two bytes of every 16-bit word are exchanged.
   do    Run \`firmtally place\` with --repair`);
     expect(result.stdout).not.toContain('notes.txt');

@@ -1,4 +1,4 @@
-import { TOOL } from '@firmtally/core';
+import { CAUTIONS, TOOL } from '@firmtally/core';
 import yargs, { type Argv } from 'yargs';
 import type { Command } from './command.js';
 import { COMMANDS } from './command-table.js';
@@ -6,12 +6,6 @@ import { processContext } from './context.js';
 
 const PURPOSE =
   'Tells which systems on a card have the firmware they need, before the card leaves the PC.';
-
-const CAUTIONS = [
-  'The wrong firmware can stop a device from starting: keep a backup of the card.',
-  'Firmware is usually copyrighted: use dumps you are entitled to and follow local law.',
-  'MD5, SHA-1 and CRC32 detect accidents, not tampering.',
-].join('\n');
 
 /** The parser for one command line; of all commands but `wanted` it knows the name only. */
 export async function buildParser(
@@ -61,7 +55,7 @@ function baseParser(argv: readonly string[]): Argv {
       .version(TOOL.version)
       .help()
       .alias('help', 'h')
-      .epilogue(CAUTIONS)
+      .epilogue(CAUTIONS.join('\n'))
       .wrap(Math.min(100, processContext({ color: false, ascii: true, quiet: true }).columns))
       .demandCommand(1, 1, 'Name a command, e.g.: firmtally audit <root> -m <manifest>')
       .strict()

@@ -154,7 +154,7 @@ export {
   type SystemLine,
   type TodoItem,
 } from './report/view.js';
-export { CAUTIONS, count, READINESS_WORDS, verdictWords } from './report/words.js';
+export { CAUTIONS, count, verdictWords } from './report/words.js';
 export { buildInventory, Inventory } from './inventory/inventory.js';
 export { isDump, matchDump } from './judge/match-dump.js';
 export type { Candidate, CandidateUse } from './plan/candidate.js';

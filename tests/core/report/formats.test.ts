@@ -118,7 +118,7 @@ describe('TAP', () => {
       ],
       folders: [{ found: 1, atLeast: 2 }],
     });
-    expect(comments.at(-1)).toBe('# 2 of 5 systems are ready; 1 unproven, 2 not ready.');
+    expect(comments.at(-1)).toBe('# 2 of 5 systems are ready; 1 unproven, 2 not-ready.');
   });
 
   it('stays TAP whatever the names are, without directives', async () => {
@@ -204,7 +204,7 @@ describe('HTML', () => {
     expect(page).toMatch(/prefers-color-scheme: dark/);
     expect(page).toMatch(/<meta name="viewport" content="width=device-width, initial-scale=1">/);
     // Status in words, the cautions at the foot.
-    expect(page).toMatch(/>not ready<.*>unproven</s);
+    expect(page).toMatch(/>not-ready<.*>unproven</s);
     expect(page).toMatch(/<footer>\n<p>The wrong firmware/);
   });
 });

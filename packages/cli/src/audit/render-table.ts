@@ -2,7 +2,6 @@ import {
   ALGORITHMS,
   count,
   escapeText,
-  READINESS_WORDS,
   verdictWords,
   viewOf,
   type FirmwareRow,
@@ -81,7 +80,7 @@ function systemsBlock(systems: readonly SystemLine[], options: TableOptions): st
   const rows = systems.map((line): Cell[] => [
     { text: escapeText(line.name) },
     {
-      text: READINESS_WORDS[line.readiness],
+      text: line.readiness,
       paint: (text) => options.paint(READINESS_STYLE[line.readiness], text),
     },
     { text: line.required },
@@ -104,7 +103,7 @@ function stacked(line: SystemLine, options: TableOptions): string {
   ].join(', ');
   return [
     ...wrapped(line.name, '', options).map((part) => options.paint('bold', part)),
-    `  ${options.paint(style, READINESS_WORDS[line.readiness])}`,
+    `  ${options.paint(style, line.readiness)}`,
     ...(counts === '' ? [] : wrapped(counts, '  ', options)),
     ...line.why.flatMap((why) => wrapped(why, '  ', options)),
   ].join('\n');

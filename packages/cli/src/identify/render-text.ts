@@ -72,7 +72,7 @@ function recognised(file: Identification, manifest: Manifest, options: TextOptio
 }
 
 function needsAttention(file: Identification, options: TextOptions): string[] {
-  const what = file.diagnosis === null ? '' : `: ${file.diagnosis.replaceAll('-', ' ')}`;
+  const what = file.diagnosis === null ? '' : `: ${file.diagnosis}`;
   const head = wrapped(`${file.nearest ?? ''}${what}`, '  ', options);
   return [
     ...head.map((line) => options.paint('red', line)),

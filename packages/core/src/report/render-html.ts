@@ -4,7 +4,7 @@ import { HTML_STYLE } from './html-style.js';
 import type { FirmwareRow, Report } from './model.js';
 import type { RenderOptions } from './render-markdown.js';
 import { viewOf, type SystemLine, type TodoItem } from './view.js';
-import { CAUTIONS, count, READINESS_WORDS, verdictWords } from './words.js';
+import { CAUTIONS, count, verdictWords } from './words.js';
 
 /**
  * One self-contained page: no script, nothing loaded, readable on a phone. Every
@@ -71,7 +71,7 @@ function systemsTable(systems: readonly SystemLine[]): string {
     ['System', 'Readiness', 'Required', 'Optional', 'Why'],
     systems.map((line) => [
       html(line.name),
-      `<span class="status ${line.readiness}">${READINESS_WORDS[line.readiness]}</span>`,
+      `<span class="status ${line.readiness}">${line.readiness}</span>`,
       line.required,
       line.optional,
       line.why.map(html).join('<br>'),

@@ -2,7 +2,7 @@ import { ALGORITHMS } from '../digest/engine.js';
 import { escapeText } from '../text/escape.js';
 import type { FirmwareRow, Report } from './model.js';
 import { viewOf, type TodoItem } from './view.js';
-import { CAUTIONS, count, READINESS_WORDS, verdictWords } from './words.js';
+import { CAUTIONS, count, verdictWords } from './words.js';
 
 export interface RenderOptions {
   /** Adds a table of every firmware. */
@@ -20,9 +20,7 @@ export function renderMarkdown(report: Report, options: RenderOptions = {}): str
       ['System', 'Readiness', 'Required', 'Optional', 'Why'],
       view.systems.map((line) => [
         text(line.name),
-        line.readiness === 'ready'
-          ? READINESS_WORDS.ready
-          : `**${READINESS_WORDS[line.readiness]}**`,
+        line.readiness === 'ready' ? 'ready' : `**${line.readiness}**`,
         line.required,
         line.optional,
         line.why.map(text).join('<br>'),

@@ -1,7 +1,7 @@
 import type { Readiness, Verdict } from '../judge/verdict.js';
 import type { Comparison } from './compare.js';
 import type { FirmwareRow, FolderRow, Report, RequirementRow, SystemRow } from './model.js';
-import { count, READINESS_WORDS, verdictWords } from './words.js';
+import { count, verdictWords } from './words.js';
 
 /** One line of the readiness table. Texts are untrusted still. */
 export interface SystemLine {
@@ -55,7 +55,7 @@ export function summaryLine(report: Report): string {
   const all = report.systems.length;
   const rest = (['unproven', 'not-ready'] as const)
     .filter((readiness) => systems[readiness] > 0)
-    .map((readiness) => `${String(systems[readiness])} ${READINESS_WORDS[readiness]}`);
+    .map((readiness) => `${String(systems[readiness])} ${readiness}`);
   const verb = all === 1 ? 'system is' : 'systems are';
   const head = `${String(systems.ready)} of ${String(all)} ${verb} ready`;
   return rest.length === 0 ? `${head}.` : `${head}; ${rest.join(', ')}.`;
@@ -166,10 +166,7 @@ function sinceLines(since: Comparison): string[] {
           sizeBefore === size ? '' : `: ${String(sizeBefore)} -> ${count(size, 'byte')}`
         }`,
     ),
-    ...since.systems.map(
-      ({ system, before, now }) =>
-        `system ${system}: ${READINESS_WORDS[before]} -> ${READINESS_WORDS[now]}`,
-    ),
+    ...since.systems.map(({ system, before, now }) => `system ${system}: ${before} -> ${now}`),
     ...since.appeared.map((id) => `not in the earlier report: ${id}`),
     ...since.gone.map((id) => `only in the earlier report: ${id}`),
     `unchanged: ${String(since.unchanged)} firmware`,

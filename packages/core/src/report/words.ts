@@ -1,17 +1,10 @@
-import type { Readiness, Verdict } from '../judge/verdict.js';
+import type { Verdict } from '../judge/verdict.js';
 import type { DiagnosisKind } from '../diagnose/diagnosis.js';
-
-/** How a readiness is written for people. */
-export const READINESS_WORDS: Readonly<Record<Readiness, string>> = {
-  ready: 'ready',
-  unproven: 'unproven',
-  'not-ready': 'not ready',
-};
 
 /** How a verdict is written for people: as it is, but a mismatch by what was diagnosed. */
 export function verdictWords(verdict: Verdict, diagnosis: DiagnosisKind | null): string {
   if (verdict !== 'mismatch' || diagnosis === null || diagnosis === 'unknown') return verdict;
-  return `mismatch: ${diagnosis.replaceAll('-', ' ')}`;
+  return `mismatch: ${diagnosis}`;
 }
 
 /** `1 file`, `2 files`. */

@@ -5,7 +5,7 @@ import { PairReporter } from './pair-reporter.js';
 
 export const caseClash: CheckedRule = {
   id: 'case-clash',
-  severity: 'warning',
+  severity: 'error',
   description: 'No two expected paths differ in letter case only.',
   check({ files, problems }) {
     const pairs = new PairReporter(caseClash, problems);
