@@ -1,7 +1,7 @@
 import { inspect } from 'node:util';
 
 /** A finding of the fuzzer: what should have been, and what was. */
-export class Finding extends Error {
+class Finding extends Error {
   override readonly name = 'Finding';
 }
 

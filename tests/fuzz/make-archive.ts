@@ -37,7 +37,7 @@ export function makeArchive(
 }
 
 /** The file and the truth about it. */
-export function nodeOf(parts: readonly Part[], lies: ZipLies): FileNode {
+function nodeOf(parts: readonly Part[], lies: ZipLies): FileNode {
   return {
     kind: 'file',
     bytes: writeZip(

@@ -15,11 +15,11 @@ export type TreeNode =
       readonly zip?: ZipTruth;
     };
 
-export type LinkFault = 'outside-root' | 'broken-link' | 'not-a-file';
+type LinkFault = 'outside-root' | 'broken-link' | 'not-a-file';
 export type FileNode = Extract<TreeNode, { kind: 'file' }>;
 
 /** What the fuzzer knows of an archive it made. */
-export interface ZipTruth {
+interface ZipTruth {
   /** Members that can be read, first of a name first. */
   readonly members: readonly { readonly path: string; readonly bytes: Buffer }[];
   /** Names of members whose content or header is damaged. */

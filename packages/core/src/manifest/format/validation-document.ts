@@ -19,6 +19,7 @@ export interface ValidationDocument {
   }[];
 }
 
+/** Problems as the document that `validate --format json` prints. */
 export function validationDocument(problems: readonly Problem[]): ValidationDocument {
   return {
     validation: 1,
