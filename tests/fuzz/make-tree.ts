@@ -47,6 +47,9 @@ function placeOne(
     () => tree.put(`${randomFolder(random)}${changeCase(random, name)}`, right()),
     () => tree.put(randomPath(random), right()),
     () => tree.put(`${path}.bak`, right()),
+    // Which of the two is lowest differs between UTF-8 and UTF-16.
+    () =>
+      [`\uffee/${name}`, `\u{10400}/${name}`].map((twin) => tree.put(twin, right())).every(Boolean),
     () => tree.put(path, randomNode(random, tree, contents)),
     () => putLink(random, tree, path, right()),
   );
