@@ -1,6 +1,6 @@
 import { createRequire } from 'node:module';
 import { describe, expect, it } from 'vitest';
-import stringWidth from '../../packages/cli/node_modules/string-width/index.js';
+import stringWidth from 'string-width';
 
 const require = createRequire(import.meta.url);
 const lazyWidth =

@@ -1,7 +1,7 @@
 import { styleText } from 'node:util';
 
 /** Where text goes. `write` resolves once the reader has taken it, so that memory stays bounded. */
-export interface Output {
+interface Output {
   write(text: string): Promise<void>;
 }
 

@@ -1,3 +1,4 @@
+/** Every diagnosis. All but `truncated` and `unknown` are proven. */
 export const DIAGNOSES = [
   'truncated',
   'padded',

@@ -3,7 +3,7 @@ import type { GeneratedFiles } from '../generate.js';
 import { inWorkspace } from '../paths.js';
 
 /** Names of the schemas in data-schemas, without the ending, sorted. */
-export async function schemaNames(): Promise<string[]> {
+async function schemaNames(): Promise<string[]> {
   const suffix = '.schema.json';
   const names = await readdir(inWorkspace('data-schemas'));
   return names

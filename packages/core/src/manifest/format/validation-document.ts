@@ -20,6 +20,7 @@ export interface ValidationDocument {
 }
 
 /** Problems as the document that `validate --format json` prints. */
+/** Problems as the JSON document that data-schemas/validation.schema.json describes. */
 export function validationDocument(problems: readonly Problem[]): ValidationDocument {
   return {
     validation: 1,
