@@ -58,12 +58,15 @@ function writeNode(node: TreeNode, target: string, { root, outside }: Places): T
   }
 }
 
-/** Names that are no UTF-8 and other noise beside the tree; none of it may matter or crash. */
+/**
+ * Names that are no UTF-8 and other noise beside the tree, with bytes unlike any
+ * content of it; none of it may matter or crash.
+ */
 export function writeNoise(random: Random, root: string): void {
   const base = Buffer.from(`${root}/`);
   for (const name of [[0xff], [0xc3, 0x28], [0xed, 0xa0, 0x80], [0x61, 0x80, 0x62]]) {
     if (random.chance(0.5))
-      writeFileSync(Buffer.concat([base, Buffer.from(name)]), random.bytes(random.below(20)));
+      writeFileSync(Buffer.concat([base, Buffer.from(name)]), random.bytes(300));
   }
   if (random.chance(0.3)) symlinkSync('loop-b', join(root, 'loop-a'));
   if (random.chance(0.3)) symlinkSync('loop-a', join(root, 'loop-b'));
