@@ -18,7 +18,7 @@ export async function timed(
 ): Promise<number> {
   const started = performance.now();
   await new Promise<void>((resolve, reject) => {
-    const child = spawn(program, args, { stdio: ['ignore', 'ignore', 'inherit'] });
+    const child = spawn(program, args, { stdio: 'ignore' });
     child.on('error', reject);
     child.on('close', (code) => {
       if (code !== null && codes.includes(code)) resolve();
