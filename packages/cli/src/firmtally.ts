@@ -1,4 +1,12 @@
 #!/usr/bin/env node
-import { main } from './main.js';
+import { EXIT } from './exit-code.js';
+import { loadMain } from './launch/load-main.js';
 
-process.exitCode = await main(process.argv.slice(2));
+const argv = process.argv.slice(2);
+const loaded = loadMain(argv, process.env);
+
+void loaded.main(argv).then((code) => {
+  process.exitCode = code;
+  // A run that failed has not compiled what the next one needs.
+  if (code !== EXIT.trouble) loaded.keepCode();
+});

@@ -14,8 +14,8 @@ export interface BundledPackage {
 }
 
 /** The packages that have code in a bundle, sorted by name. */
-export function packagesInBundle(metafile: Metafile): BundledPackage[] {
-  const used = Object.values(metafile.outputs).flatMap((output) =>
+export function packagesInBundle(outputs: Metafile['outputs']): BundledPackage[] {
+  const used = Object.values(outputs).flatMap((output) =>
     Object.entries(output.inputs)
       .filter(([, input]) => input.bytesInOutput > 0)
       .map(([path]) => path),
