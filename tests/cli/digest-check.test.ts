@@ -92,6 +92,23 @@ describe('firmtally digest --check', () => {
     ]);
   });
 
+  it('says where to run it when the files are beside a list elsewhere', async () => {
+    const cwd = tempFolder();
+    mkdirSync(join(cwd, 'release'));
+    writeFileSync(join(cwd, 'release', 'abc.bin'), 'abc');
+    writeFileSync(join(cwd, 'release', 'SUMS'), `${MD5_ABC}  abc.bin\n${ZEROS}  gone.bin\n`);
+    writeFileSync(join(cwd, 'release', 'OTHER'), `${ZEROS}  gone.bin\n`);
+    const run = (...args: string[]): ReturnType<typeof firmtally> =>
+      firmtally(['digest', '--check', ...args], { cwd });
+    expect(await run('release/SUMS')).toMatchObject({
+      code: 1,
+      stderr:
+        'firmtally: release/SUMS: the files it names are beside the list; run this in release\n',
+    });
+    expect(await run('release/SUMS', '--quiet')).toMatchObject({ code: 1, stderr: '' });
+    expect(await run('release/OTHER')).toMatchObject({ code: 1, stderr: '' });
+  });
+
   it('ends with trouble when the list cannot be read, in two lines', async () => {
     const result = await firmtally(['digest', '--check', 'nope'], { cwd: tempFolder() });
     expect(result).toEqual({

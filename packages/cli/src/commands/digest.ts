@@ -1,6 +1,7 @@
 import { escapeText, FirmtallyError, type Algorithm } from '@firmtally/core';
 import { namedFiles } from '@firmtally/host';
 import type { Command } from '../command.js';
+import { ownOptionsFirst } from '../option-groups.js';
 import type { Context } from '../context.js';
 import type { ExitCode } from '../exit-code.js';
 import { readAlgorithms } from '../digest/algorithms.js';
@@ -10,34 +11,36 @@ import { DIGEST_FORMATS, type DigestFormat } from '../digest/render.js';
 export const command: Command = {
   positionals: '<file..>',
   options: (yargs) =>
-    yargs
-      .positional('file', {
-        describe: 'Files to digest, or with --check the checksum lists; - is standard input',
-        type: 'string',
-        array: true,
-      })
-      .option('algorithm', {
-        describe:
-          'Any of crc32, md5, sha1, sha256, with commas between [default: crc32,md5,sha1; for sums: sha256]',
-        type: 'string',
-        array: true,
-        nargs: 1,
-        requiresArg: true,
-      })
-      .option('format', {
-        describe:
-          'text, json (an array in the order given), or sums (the lines md5sum, sha1sum and sha256sum read)',
-        choices: DIGEST_FORMATS,
-        default: 'text',
-      })
-      .option('check', {
-        describe:
-          'Verify the files that checksum lists name, relative to the current folder; the algorithm follows from each digest',
-        type: 'boolean',
-      })
-      .example('$0 digest osprey_boot.bin', 'Size, CRC-32, MD5 and SHA-1 of one file')
-      .example('$0 digest --format sums *.bin > SHA256SUMS', 'Write a list sha256sum can check')
-      .example('$0 digest --check SHA256SUMS', 'Verify a download; 0 only if all of it matches'),
+    ownOptionsFirst(
+      yargs
+        .positional('file', {
+          describe: 'Files to digest, or with --check the checksum lists; - is standard input',
+          type: 'string',
+          array: true,
+        })
+        .option('algorithm', {
+          describe:
+            'Any of crc32, md5, sha1, sha256, with commas between [default: crc32,md5,sha1; for sums: sha256]',
+          type: 'string',
+          array: true,
+          nargs: 1,
+          requiresArg: true,
+        })
+        .option('format', {
+          describe:
+            'text, json (an array in the order given), or sums (the lines md5sum, sha1sum and sha256sum read)',
+          choices: DIGEST_FORMATS,
+          default: 'text',
+        })
+        .option('check', {
+          describe:
+            'Verify the files that checksum lists name, relative to the current folder; the algorithm follows from each digest',
+          type: 'boolean',
+        })
+        .example('$0 digest osprey_boot.bin', 'Size, CRC-32, MD5 and SHA-1 of one file')
+        .example('$0 digest --format sums *.bin > SHA256SUMS', 'Write a list sha256sum can check')
+        .example('$0 digest --check SHA256SUMS', 'Verify a download; 0 only if all of it matches'),
+    ),
   run: (args, context) => {
     const paths = args['file'] as string[];
     const given = args['algorithm'] as string[] | undefined;
@@ -87,12 +90,20 @@ async function check(
   }
   const { checkLists } = await import('../digest/check-lists.js');
   const { checkExit, emptyLists, renderCheck } = await import('../digest/check-render.js');
+  const { folderBeside } = await import('../digest/folder-beside.js');
   const checked = await checkLists(lists, namedFiles(context.cwd), context);
-  await context.stdout.write(renderCheck(checked, context));
   for (const list of emptyLists(checked)) {
     await context.stderr.write(
       `firmtally: ${escapeText(list)}: it names no file, so nothing was verified\n`,
     );
   }
+  for (const list of context.quiet ? [] : checked) {
+    const folder = folderBeside(list, context.cwd);
+    if (folder === null) continue;
+    await context.stderr.write(
+      `firmtally: ${escapeText(list.list)}: the files it names are beside the list; run this in ${escapeText(folder)}\n`,
+    );
+  }
+  await context.stdout.write(renderCheck(checked, context));
   return checkExit(checked);
 }
