@@ -10,6 +10,7 @@ describe('a wrong command line', () => {
     [['schema', 'manifes'], 'Did you mean manifest?'],
     [['schema', 'manifest', 'extra'], '"extra" is one word too many'],
     [['schema', '--asci', 'manifest'], 'Did you mean --ascii?'],
+    [['place', 'pile', '--sourc', 'x'], 'there is no option --sourc\nSee: firmtally place --help'],
     [['schema', '-z', 'manifest'], 'there is no option -z'],
     [['schema', '\u001b[31m\n'], '\\u001b[31m'],
   ])('%j is refused in at most two plain lines', async (args, words) => {
@@ -19,6 +20,19 @@ describe('a wrong command line', () => {
     expect(stderr.trimEnd().split('\n').length).toBeLessThanOrEqual(2);
     expect(stderr).not.toContain('\u001b');
   });
+});
+
+describe('--help', () => {
+  it.each(['audit', 'validate', 'digest', 'identify', 'place', 'draft', 'schema'])(
+    'of %s lists its own options, then the common ones, each once',
+    async (command) => {
+      const { code, stdout } = await firmtally([command, '--help']);
+      expect(code).toBe(0);
+      const options = Array.from(stdout.matchAll(/^ +(?:-\w, )?--(\w+)  /gm), ([, name]) => name);
+      expect(options.slice(-5)).toEqual(['color', 'ascii', 'quiet', 'version', 'help']);
+      expect(new Set(options).size).toBe(options.length);
+    },
+  );
 });
 
 describe('shell completion', () => {

@@ -25,12 +25,19 @@ export function usageError(
   const message = (complaint ?? 'the command line is wrong').replaceAll(/\s*\n\s*/g, ' ').trim();
   const known = optionNames(parser);
   const option = unknownOption(argv, known);
+  // yargs keeps positionals among the options; nobody means one by a dash.
+  const named = Array.from(positionals.matchAll(/[\w-]+/g), ([word]) => word);
   if (option !== null) {
     const dashes = option.length === 1 ? '-' : '--';
     return new FirmtallyError(
       'usage',
       `there is no option ${dashes}${option}`,
-      hint(option, known, help, '--'),
+      hint(
+        option,
+        known.filter((name) => !named.includes(name)),
+        help,
+        '--',
+      ),
     );
   }
   const extra = /^Unknown arguments?: ([^,]+)/.exec(message)?.[1];

@@ -10,6 +10,7 @@ import {
 } from '@firmtally/core';
 import { createDigester, openFolder } from '@firmtally/host';
 import type { Command } from '../command.js';
+import { ownOptionsFirst } from '../option-groups.js';
 import type { Context } from '../context.js';
 import { EXIT } from '../exit-code.js';
 import { startProgress } from '../terminal/progress.js';
@@ -19,21 +20,23 @@ const FORMATS = ['yaml', 'json'] as const;
 export const command: Command = {
   positionals: '<folder>',
   options: (yargs) =>
-    yargs
-      .positional('folder', {
-        describe: 'Folder whose files are known to be good',
-        type: 'string',
-      })
-      .option('format', {
-        describe: 'How to write the manifest',
-        choices: FORMATS,
-        default: 'yaml',
-        nargs: 1,
-      })
-      .example('$0 draft bios > tern.yaml', 'Begin a manifest with what works today')
-      .epilogue(
-        'Exit code: 0 every file is in the draft; 1 some are not, as said on stderr; 2 trouble.',
-      ),
+    ownOptionsFirst(
+      yargs
+        .positional('folder', {
+          describe: 'Folder whose files are known to be good',
+          type: 'string',
+        })
+        .option('format', {
+          describe: 'How to write the manifest',
+          choices: FORMATS,
+          default: 'yaml',
+          nargs: 1,
+        })
+        .example('$0 draft bios > tern.yaml', 'Begin a manifest with what works today')
+        .epilogue(
+          'Exit code: 0 every file is in the draft; 1 some are not, as said on stderr; 2 trouble.',
+        ),
+    ),
   run: async (args, context) => {
     const folder = single(args['folder'], '<folder>');
     const format = single(args['format'], '--format');

@@ -11,6 +11,7 @@ import {
 } from '@firmtally/core';
 import { nativeEngine, zipReader } from '@firmtally/host';
 import type { Command } from '../command.js';
+import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
 import { EXIT } from '../exit-code.js';
 import { openPile } from '../identify/pile-sources.js';
@@ -23,32 +24,37 @@ type Format = (typeof FORMATS)[number];
 export const command: Command = {
   positionals: '<source..>',
   options: (yargs) =>
-    yargs
-      .positional('source', {
-        describe: 'Files and folders; ZIP files are looked into',
-        type: 'string',
-        array: true,
-      })
-      .option('manifest', {
-        alias: 'm',
-        describe: 'What is looked for; may be given several times',
-        type: 'string',
-        array: true,
-        nargs: 1,
-        demandOption: 'identify needs a manifest: -m <file>',
-      })
-      .option('format', {
-        describe: 'How to write the result',
-        choices: FORMATS,
-        default: 'text',
-        nargs: 1,
-      })
-      .option('all', { describe: 'List files that are not in the manifests too', type: 'boolean' })
-      .example('$0 identify ~/pile -m tern.yaml', 'What is in a pile of files and ZIPs')
-      .example('$0 identify boot.bin -m tern.yaml', 'What one file is, or what is wrong with it')
-      .epilogue(
-        'Exit code: 0 every file was recognised; 1 some were not, or could not be read; 2 trouble.',
-      ),
+    ownOptionsFirst(
+      yargs
+        .positional('source', {
+          describe: 'Files and folders; ZIP files are looked into',
+          type: 'string',
+          array: true,
+        })
+        .option('manifest', {
+          alias: 'm',
+          describe: 'What is looked for; may be given several times',
+          type: 'string',
+          array: true,
+          nargs: 1,
+          demandOption: 'identify needs a manifest: -m <file>',
+        })
+        .option('format', {
+          describe: 'How to write the result',
+          choices: FORMATS,
+          default: 'text',
+          nargs: 1,
+        })
+        .option('all', {
+          describe: 'List files that are not in the manifests too',
+          type: 'boolean',
+        })
+        .example('$0 identify ~/pile -m tern.yaml', 'What is in a pile of files and ZIPs')
+        .example('$0 identify boot.bin -m tern.yaml', 'What one file is, or what is wrong with it')
+        .epilogue(
+          'Exit code: 0 every file was recognised; 1 some were not, or could not be read; 2 trouble.',
+        ),
+    ),
   run: async (args, context) => {
     const format = single(args, 'format') as Format;
     const manifest = await loadManifests(list(args, 'manifest'), context);

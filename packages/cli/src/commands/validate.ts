@@ -7,6 +7,7 @@ import {
   type Problem,
 } from '@firmtally/core';
 import type { Command } from '../command.js';
+import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
 import { EXIT } from '../exit-code.js';
 import { readManifestFiles } from '../load-manifests.js';
@@ -16,20 +17,25 @@ const FORMATS = ['text', 'json', 'sarif'] as const;
 export const command: Command = {
   positionals: '<manifest...>',
   options: (yargs) =>
-    yargs
-      .positional('manifest', {
-        describe: 'Manifest files, checked together; - is standard input',
-        type: 'string',
-        array: true,
-        demandOption: true,
-      })
-      .option('format', {
-        describe: 'How to print the problems',
-        choices: FORMATS,
-        default: 'text',
-      })
-      .example('$0 validate card.yaml', 'Check one manifest')
-      .example('$0 validate *.yaml --format sarif > manifests.sarif', 'For tools that read SARIF'),
+    ownOptionsFirst(
+      yargs
+        .positional('manifest', {
+          describe: 'Manifest files, checked together; - is standard input',
+          type: 'string',
+          array: true,
+          demandOption: true,
+        })
+        .option('format', {
+          describe: 'How to print the problems',
+          choices: FORMATS,
+          default: 'text',
+        })
+        .example('$0 validate card.yaml', 'Check one manifest')
+        .example(
+          '$0 validate *.yaml --format sarif > manifests.sarif',
+          'For tools that read SARIF',
+        ),
+    ),
   run: async (args, context) => {
     const files = await readManifestFiles(args['manifest'] as readonly string[], context);
     const { manifest, problems } = await readManifests(files);
