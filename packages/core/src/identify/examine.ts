@@ -140,13 +140,18 @@ export class Examiner {
 }
 
 function examinationOf(diagnosis: Diagnosis, firmware: Firmware): Examination {
+  const isUnexplained = diagnosis.kind === 'unknown' && firmware.members === null;
   return {
     diagnosis,
     nearest: firmware.id,
     detail: diagnosis.detail,
-    advice: adviceForDiagnosis(diagnosis, firmware),
+    advice: isUnexplained ? LOOSE_UNKNOWN : adviceForDiagnosis(diagnosis, firmware),
   };
 }
+
+/** A file in a pile belongs to nothing yet, so that it is unknown need not mean that anything is wrong with it. */
+const LOOSE_UNKNOWN =
+  'It is not a dump that the manifests know: look whether it is another revision, or leave it.';
 
 function byNameOnly(firmware: Firmware): Examination {
   return {
