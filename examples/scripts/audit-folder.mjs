@@ -3,7 +3,7 @@
 //   node examples/scripts/audit-folder.mjs FOLDER MANIFEST
 //
 // Exit code 0 when every system is ready, else 1.
-import { audit, digestStream, escapeText, selectSystems } from '@firmtally/core';
+import { audit, digestStream, escapeText, selectSystems, summaryLine } from '@firmtally/core';
 import { createDigester, nativeEngine, openFolder, zipReader } from '@firmtally/host';
 import { readManifest, run } from './read-manifest.mjs';
 
@@ -32,6 +32,6 @@ await run(async () => {
       console.log(`  ${firmware.id} (${firmware.verdict}): ${escapeText(firmware.advice)}`);
     }
   }
-  console.log(`${report.totals.systems.ready} of ${report.systems.length} systems are ready`);
+  console.log(summaryLine(report));
   return waiting.length === 0 ? 0 : 1;
 });

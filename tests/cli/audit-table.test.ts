@@ -3,12 +3,13 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { renderTable, type TableOptions } from '../../packages/cli/src/audit/render-table.js';
 import { widthOf, wrap, wrapHanging } from '../../packages/cli/src/terminal/wrap.js';
-import { sampleReport } from '../support/sample-report.js';
+import { SAMPLE_MANIFEST, sampleReport } from '../support/sample-report.js';
 
 const options: TableOptions = {
   columns: 80,
   ascii: false,
   detail: true,
+  manifest: SAMPLE_MANIFEST,
   paint: (_, text) => text,
 };
 

@@ -60,6 +60,7 @@ export {
   type ManifestResult,
   type ReadOptions,
 } from './manifest/read-manifests.js';
+export { dumpName } from './manifest/dump-name.js';
 export { selectSystems } from './manifest/select-systems.js';
 export { RULES } from './manifest/rules/index.js';
 export type { Rule } from './manifest/rules/rule.js';
@@ -154,7 +155,7 @@ export {
   type SystemLine,
   type TodoItem,
 } from './report/view.js';
-export { CAUTIONS, count, verdictWords } from './report/words.js';
+export { CAUTIONS, count, readySystems, verdictWords } from './report/words.js';
 export { buildInventory, Inventory } from './inventory/inventory.js';
 export { isDump, matchDump } from './judge/match-dump.js';
 export type { Candidate, CandidateUse } from './plan/candidate.js';

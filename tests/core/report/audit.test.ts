@@ -1,4 +1,4 @@
-import { audit, VERDICTS, type AuditProgress } from '@firmtally/core';
+import { audit, VERDICTS, viewOf, type AuditProgress } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { dumpOf, expected, firmware, manifest, system } from '../../support/entries.js';
 import { MemoryFolder } from '../../support/memory-folder.js';
@@ -24,6 +24,39 @@ describe('audit', () => {
       diagnosis: 'truncated',
       advice: 'Replace it with old/boot.bin, which has the right bytes.',
     });
+  });
+
+  it('tells faults that no firmware row explains from the others', async () => {
+    const report = await sampleReport();
+    expect(report.faults.map(({ path }) => path)).toEqual(['fw/gull.bin', 'private <dir>']);
+    expect(viewOf(report).otherFaults.map(({ path }) => path)).toEqual(['private <dir>']);
+  });
+
+  it('names optional firmware that is not right, of a ready system too', async () => {
+    const { systems } = viewOf(await sampleReport({ items: {} }));
+    const osprey = systems.find(({ id }) => id === 'osprey');
+    expect(osprey?.why).toEqual([
+      'osprey-boot: missing',
+      'optional osprey-sound, osprey-video: missing',
+    ]);
+    const { 'fw/osprey_boot.bin': boot = '' } = SAMPLE_ITEMS;
+    const ready = viewOf(await sampleReport({ items: { 'fw/osprey_boot.bin': boot } })).systems;
+    expect(ready.find(({ id }) => id === 'osprey')).toMatchObject({
+      readiness: 'ready',
+      why: ['optional osprey-sound, osprey-video: missing'],
+    });
+  });
+
+  it('says that place does what only needs moving', async () => {
+    const { firmware: rows } = await sampleReport();
+    const advice = (wanted: string): unknown =>
+      rows.find(({ verdict }) => verdict === wanted)?.advice;
+    expect(advice('misplaced')).toBe(
+      'Let `firmtally place` put it there, or copy old/east.bin to fw/east.bin yourself.',
+    );
+    expect(advice('miscased')).toBe(
+      'Let `firmtally place` rename it, or rename fw/VIDEO.bin to video.bin yourself.',
+    );
   });
 
   it('lists strays beside expected files only, and only when asked', async () => {

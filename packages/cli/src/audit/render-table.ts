@@ -1,10 +1,12 @@
 import {
   ALGORITHMS,
   count,
+  dumpName,
   escapeText,
   verdictWords,
   viewOf,
   type FirmwareRow,
+  type Manifest,
   type Readiness,
   type Report,
   type SystemLine,
@@ -18,6 +20,8 @@ export interface TableOptions {
   readonly columns: number;
   readonly ascii: boolean;
   readonly detail: boolean;
+  /** What was audited by. */
+  readonly manifest: Pick<Manifest, 'firmware'>;
   readonly paint: (style: PaintStyle, text: string) => string;
 }
 
@@ -123,7 +127,8 @@ function todoBlock({ row, words, systems, optional }: TodoItem, options: TableOp
 }
 
 function firmwareBlock(row: FirmwareRow, options: TableOptions): string {
-  const dump = row.dump === null ? '' : ` (${row.dump})`;
+  const name = dumpName(options.manifest.firmware.get(row.id), row.dump);
+  const dump = name === null ? '' : ` (${name})`;
   const style = row.verdict === 'match' ? 'green' : row.verdict === 'unverified' ? 'yellow' : 'red';
   const head = `${row.id}: ${verdictWords(row.verdict, row.diagnosis)}${dump}`;
   const digests = ALGORITHMS.flatMap((algorithm) => {

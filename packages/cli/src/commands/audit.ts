@@ -12,6 +12,7 @@ import {
   renderMarkdown,
   renderTap,
   selectSystems,
+  viewOf,
   type AuditResult,
   type Manifest,
   type Report,
@@ -21,6 +22,7 @@ import { readEarlierReport, withComparison } from '../audit/earlier-report.js';
 import { auditOptions, FORMATS, type AuditOptions } from '../audit/options.js';
 import { showProgress } from '../audit/show-progress.js';
 import type { Command } from '../command.js';
+import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { loadManifests } from '../load-manifests.js';
@@ -29,59 +31,65 @@ import { startProgress } from '../terminal/progress.js';
 export const command: Command = {
   positionals: '<root>',
   options: (yargs) =>
-    yargs
-      .positional('root', {
-        describe: 'Folder to audit, for example where the card is mounted',
-        type: 'string',
-      })
-      .option('manifest', {
-        alias: 'm',
-        describe: 'What is expected (required; may be given several times)',
-        type: 'string',
-        array: true,
-        nargs: 1,
-      })
-      .option('system', {
-        describe: 'Only these systems (ids, comma-separated or repeated)',
-        type: 'string',
-        array: true,
-        nargs: 1,
-      })
-      .option('loadout', { describe: 'Only the systems of this loadout', type: 'string', nargs: 1 })
-      .option('format', {
-        describe: 'How to write the report',
-        choices: FORMATS,
-        default: 'table',
-        nargs: 1,
-      })
-      .option('detail', { describe: 'Add every firmware with its digests', type: 'boolean' })
-      .option('strays', {
-        describe: 'List files beside the expected ones that nothing accounts for',
-        type: 'boolean',
-      })
-      .option('strict', { describe: 'Unproven counts as not ready', type: 'boolean' })
-      .option('since', {
-        describe: 'Say what changed since this earlier JSON report',
-        type: 'string',
-        nargs: 1,
-      })
-      .option('wide', {
-        describe: 'Look for misplaced firmware in every file, whatever its name and size',
-        type: 'boolean',
-      })
-      .option('jobs', { describe: 'Files hashed at the same time', type: 'string', nargs: 1 })
-      .example('$0 audit /media/card -m tern.yaml', 'Which systems are ready, and what to do')
-      .example('$0 audit /media/card -m tern.yaml --loadout pocket', 'Only what one device needs')
-      .example(
-        '$0 audit . -m tern.yaml --format json > before.json',
-        'Keep a report to compare with later',
-      )
-      .example(
-        '$0 audit . -m tern.yaml --since before.json',
-        'What changed, bytes that rotted included',
-      )
-      // A command's epilogue takes the place of the general one.
-      .epilogue([...EXIT_CODES, '', ...CAUTIONS].join('\n')),
+    ownOptionsFirst(
+      yargs
+        .positional('root', {
+          describe: 'Folder to audit, for example where the card is mounted',
+          type: 'string',
+        })
+        .option('manifest', {
+          alias: 'm',
+          describe: 'What is expected (required; may be given several times)',
+          type: 'string',
+          array: true,
+          nargs: 1,
+        })
+        .option('system', {
+          describe: 'Only these systems (ids, comma-separated or repeated)',
+          type: 'string',
+          array: true,
+          nargs: 1,
+        })
+        .option('loadout', {
+          describe: 'Only the systems of this loadout',
+          type: 'string',
+          nargs: 1,
+        })
+        .option('format', {
+          describe: 'How to write the report',
+          choices: FORMATS,
+          default: 'table',
+          nargs: 1,
+        })
+        .option('detail', { describe: 'Add every firmware with its digests', type: 'boolean' })
+        .option('strays', {
+          describe: 'List files beside the expected ones that nothing accounts for',
+          type: 'boolean',
+        })
+        .option('strict', { describe: 'Unproven counts as not ready', type: 'boolean' })
+        .option('since', {
+          describe: 'Say what changed since this earlier JSON report',
+          type: 'string',
+          nargs: 1,
+        })
+        .option('wide', {
+          describe: 'Look for misplaced firmware in every file, whatever its name and size',
+          type: 'boolean',
+        })
+        .option('jobs', { describe: 'Files hashed at the same time', type: 'string', nargs: 1 })
+        .example('$0 audit /media/card -m tern.yaml', 'Which systems are ready, and what to do')
+        .example('$0 audit /media/card -m tern.yaml --loadout pocket', 'Only what one device needs')
+        .example(
+          '$0 audit . -m tern.yaml --format json > before.json',
+          'Keep a report to compare with later',
+        )
+        .example(
+          '$0 audit . -m tern.yaml --since before.json',
+          'What changed, bytes that rotted included',
+        )
+        // A command's epilogue takes the place of the general one.
+        .epilogue([...EXIT_CODES, '', ...CAUTIONS].join('\n')),
+    ),
   run: async (args, context) => runAudit(auditOptions(args), context),
 };
 
@@ -99,7 +107,7 @@ async function runAudit(options: AuditOptions, context: Context): Promise<ExitCo
   const result = await auditRoot(options, manifest, context);
   const report = earlier === null ? result.report : withComparison(result, earlier);
   await showFaults(report, context);
-  await context.stdout.write(await render(report, options, context));
+  await context.stdout.write(await render(report, manifest, options, context));
   return exitCode(report);
 }
 
@@ -154,28 +162,35 @@ function nothingSelected({ loadout, manifests }: AuditOptions): FirmtallyError {
       );
 }
 
+/** The table says of a firmware that cannot be read what there is to say. */
 async function showFaults(report: Report, context: Context): Promise<void> {
-  if (context.quiet || report.faults.length === 0) return;
-  const lines = report.faults.map(
+  const faults = viewOf(report).otherFaults;
+  if (context.quiet || faults.length === 0) return;
+  const lines = faults.map(
     ({ path, message }) =>
       `firmtally: ${escapeText(path === '' ? report.root : path)}: ${escapeText(message)}\n`,
   );
   await context.stderr.write(lines.join(''));
 }
 
-async function render(report: Report, options: AuditOptions, context: Context): Promise<string> {
+async function render(
+  report: Report,
+  manifest: Manifest,
+  options: AuditOptions,
+  context: Context,
+): Promise<string> {
   const { detail } = options;
   switch (options.format) {
     case 'json':
       return renderJson(report);
     case 'markdown':
-      return renderMarkdown(report, { detail });
+      return renderMarkdown(report, { detail, manifest });
     case 'csv':
       return renderCsv(report);
     case 'tap':
       return renderTap(report);
     case 'html':
-      return renderHtml(report, { detail });
+      return renderHtml(report, { detail, manifest });
     case 'table': {
       // Only this format needs the libraries that measure and draw.
       const { renderTable } = await import('../audit/render-table.js');
@@ -184,6 +199,7 @@ async function render(report: Report, options: AuditOptions, context: Context): 
         columns,
         ascii,
         detail,
+        manifest,
         paint: (style, text) => paint(context, style, text),
       });
     }

@@ -1,5 +1,6 @@
 import {
   count,
+  dumpName,
   escapeText,
   recognitionOf,
   type Identification,
@@ -64,7 +65,9 @@ function nameOf({ path, member }: Identification): string {
 
 function recognised(file: Identification, manifest: Manifest, options: TextOptions): string[] {
   return file.firmware.flatMap(({ id, dump, systems }) => {
-    const what = dump === null ? `${id}, by its members` : `${id} (${dump})`;
+    const name = dumpName(manifest.firmware.get(id), dump);
+    const which = name === null ? id : `${id} (${name})`;
+    const what = dump === null ? `${id}, by its members` : which;
     const names = systems.map((system) => manifest.systems.get(system)?.name ?? system);
     const text = names.length === 0 ? what : `${what}, for ${names.join(', ')}`;
     return wrapped(text, '  ', options).map((line) => options.paint('green', line));

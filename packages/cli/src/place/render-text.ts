@@ -1,8 +1,11 @@
 import {
   CAUTIONS,
   count,
+  dumpName,
   escapeText,
+  readySystems,
   type KeptFile,
+  type Manifest,
   type Origin,
   type PlanDocument,
   type Readiness,
@@ -19,9 +22,13 @@ export interface TextStyle {
 }
 
 /** A plan, or what became of it, for people: details first, what counts last. */
-export function renderPlanText(document: PlanDocument, style: TextStyle): string {
+export function renderPlanText(
+  document: PlanDocument,
+  manifest: Pick<Manifest, 'firmware'>,
+  style: TextStyle,
+): string {
   const page = new Page(style);
-  steps(document, page);
+  steps(document, manifest, page);
   for (const { path, action, to } of document.leftovers) {
     const what = action === 'remove' ? `remove ${path}` : `${path} becomes ${to ?? ''} again`;
     page.item(`Left by an earlier run: ${what}`, document.result === undefined ? 'yellow' : null);
@@ -58,11 +65,11 @@ const COLOUR: Readonly<Record<Readiness, Style>> = {
   'not-ready': 'red',
 };
 
-function steps(document: PlanDocument, page: Page): void {
+function steps(document: PlanDocument, manifest: Pick<Manifest, 'firmware'>, page: Page): void {
   for (const [index, step] of document.steps.entries()) {
     const result = document.result?.[index];
     const number = `${index + 1}. `;
-    page.hanging(number, titleOf(step), 'bold');
+    page.hanging(number, titleOf(step, manifest), 'bold');
     const indent = ' '.repeat(number.length);
     page.hanging(`${indent}from `, place(step.from), null);
     page.hanging(`${indent}to   `, step.to, null);
@@ -78,9 +85,10 @@ function steps(document: PlanDocument, page: Page): void {
 
 const OUTCOME = { failed: 'failed', 'not-done': 'not done' } as const;
 
-function titleOf(step: Step): string {
+function titleOf(step: Step, { firmware }: Pick<Manifest, 'firmware'>): string {
   if (step.entry === 'folder') return 'case-fix of a folder';
-  const dump = step.dump === null ? '' : ` (${step.dump})`;
+  const name = dumpName(firmware.get(step.firmware), step.dump);
+  const dump = name === null ? '' : ` (${name})`;
   const unverified = step.verified ? '' : ', unverified: the manifest gives no digests';
   return `${step.kind} ${step.firmware}${dump}, ${byteCount(step.size)}${unverified}`;
 }
@@ -103,7 +111,7 @@ function summary(document: PlanDocument): [string, Style | null][] {
     lines.push([`Space needed: ${byteCount(space.needed)} (${clusters})${free}.`, null]);
   }
   const ready = document.systems.filter(({ readiness }) => readiness === 'ready').length;
-  lines.push([`${ready} of ${count(document.systems.length, 'system')} ready.`, null]);
+  lines.push([`${readySystems(ready, document.systems.length)}.`, null]);
   if (result !== undefined) {
     const done = result.filter(({ outcome }) => outcome === 'done').length;
     const all = done === result.length;

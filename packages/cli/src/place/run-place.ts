@@ -45,9 +45,9 @@ export async function runPlace(
   });
   try {
     refuseNothing(placement);
-    if (options.apply) return await apply(placement, options, context);
+    if (options.apply) return await apply(placement, options, manifest, context);
     const outlook = await look(placement, context);
-    await print(documentOf(outlook, options, null), options, context);
+    await print(documentOf(outlook, options, null), options, manifest, context);
     return isSettled(outlook) ? EXIT.good : EXIT.differs;
   } finally {
     await placement.close();
@@ -83,6 +83,7 @@ async function look(placement: Placement, context: Context): Promise<Outlook> {
 async function apply(
   placement: Placement,
   options: PlaceOptions,
+  manifest: Manifest,
   context: Context,
 ): Promise<ExitCode> {
   let outlook = await look(placement, context);
@@ -106,7 +107,7 @@ async function apply(
     return { to: step.to, outcome, message };
   });
   const document = documentOf({ ...after, plan: outlook.plan, leftovers }, options, rows);
-  await print(document, options, context);
+  await print(document, options, manifest, context);
   if (stopped !== null) throw trouble(stopped, options);
   const failed = rows.some(({ outcome }) => outcome !== 'done');
   return !failed && isReady(after) ? EXIT.good : EXIT.differs;
@@ -173,6 +174,7 @@ function documentOf(
 async function print(
   document: PlanDocument,
   options: PlaceOptions,
+  manifest: Manifest,
   context: Context,
 ): Promise<void> {
   if (options.format === 'json') {
@@ -182,7 +184,10 @@ async function print(
   const { renderPlanText } = await import('./render-text.js');
   const { columns } = context;
   await context.stdout.write(
-    renderPlanText(document, { columns, paint: (style, text) => paint(context, style, text) }),
+    renderPlanText(document, manifest, {
+      columns,
+      paint: (style, text) => paint(context, style, text),
+    }),
   );
 }
 

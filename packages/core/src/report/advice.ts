@@ -20,9 +20,9 @@ export function adviceFor(
     case 'missing':
       return `Put a good dump of it at ${expectedPath}.`;
     case 'misplaced':
-      return `Copy ${foundAt ?? 'it'} to ${expectedPath}.`;
+      return `Let \`firmtally place\` put it there, or copy ${foundAt ?? 'it'} to ${expectedPath} yourself.`;
     case 'miscased':
-      return `Rename ${foundAt ?? 'it'} to ${renamed(foundAt, expectedPath)}.`;
+      return `Let \`firmtally place\` rename it, or rename ${foundAt ?? 'it'} to ${renamed(foundAt, expectedPath)} yourself.`;
     case 'unreadable':
       return adviceForFault(fault, expectedPath);
     case 'mismatch':

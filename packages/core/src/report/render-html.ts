@@ -1,4 +1,5 @@
 import { ALGORITHMS } from '../digest/engine.js';
+import { dumpName } from '../manifest/dump-name.js';
 import { escapeText } from '../text/escape.js';
 import { HTML_STYLE } from './html-style.js';
 import type { FirmwareRow, Report } from './model.js';
@@ -40,7 +41,7 @@ export function renderHtml(report: Report, options: RenderOptions = {}): string 
     ),
     `<details${options.detail === true ? ' open' : ''}>`,
     `<summary>Every firmware (${String(report.firmware.length)})</summary>`,
-    firmwareTable(report.firmware),
+    firmwareTable(report.firmware, options),
     '</details>',
     '</main>',
     '<footer>',
@@ -95,13 +96,13 @@ function task({ row, words, systems, optional }: TodoItem): string {
   ].join('\n');
 }
 
-function firmwareTable(rows: readonly FirmwareRow[]): string {
+function firmwareTable(rows: readonly FirmwareRow[], { manifest }: RenderOptions): string {
   return table(
     ['Firmware', 'Verdict', 'Dump', 'Expected path', 'Found at', 'Bytes', 'Digests'],
     rows.map((row) => [
       html(row.id),
       html(verdictWords(row.verdict, row.diagnosis)),
-      html(row.dump ?? ''),
+      html(dumpName(manifest?.firmware.get(row.id), row.dump) ?? ''),
       `<code>${html(row.expectedPath)}</code>`,
       row.foundAt === null ? '' : `<code>${html(row.foundAt)}</code>`,
       row.size === null ? '' : String(row.size),

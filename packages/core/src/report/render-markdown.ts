@@ -1,4 +1,6 @@
 import { ALGORITHMS } from '../digest/engine.js';
+import { dumpName } from '../manifest/dump-name.js';
+import type { Manifest } from '../manifest/model.js';
 import { escapeText } from '../text/escape.js';
 import type { FirmwareRow, Report } from './model.js';
 import { viewOf, type TodoItem } from './view.js';
@@ -7,6 +9,8 @@ import { CAUTIONS, count, verdictWords } from './words.js';
 export interface RenderOptions {
   /** Adds a table of every firmware. */
   readonly detail?: boolean;
+  /** What was audited by; with it a dump is named only where the name tells something. */
+  readonly manifest?: Pick<Manifest, 'firmware'>;
 }
 
 /** GitHub Flavored Markdown, for an issue, a wiki or a chat. Names cannot become markup. */
@@ -37,7 +41,7 @@ export function renderMarkdown(report: Report, options: RenderOptions = {}): str
       'Strays',
       report.strays.map((stray) => bullet(`${stray.path} (${count(stray.size, 'byte')})`)),
     ),
-    ...(options.detail === true ? ['## Firmware', firmwareTable(report.firmware)] : []),
+    ...(options.detail === true ? ['## Firmware', firmwareTable(report.firmware, options)] : []),
     CAUTIONS.map((caution) => `> ${text(caution)}`).join('\n'),
   ];
   return `${blocks.join('\n\n')}\n`;
@@ -64,13 +68,13 @@ function todoItem({ row, words, systems, optional }: TodoItem): string {
   ].join('\n');
 }
 
-function firmwareTable(rows: readonly FirmwareRow[]): string {
+function firmwareTable(rows: readonly FirmwareRow[], { manifest }: RenderOptions): string {
   return table(
     ['Firmware', 'Verdict', 'Dump', 'Expected path', 'Found at', 'Bytes', 'Digests'],
     rows.map((row) => [
       text(row.id),
       text(verdictWords(row.verdict, row.diagnosis)),
-      text(row.dump ?? ''),
+      text(dumpName(manifest?.firmware.get(row.id), row.dump) ?? ''),
       text(row.expectedPath),
       text(row.foundAt ?? ''),
       row.size === null ? '' : String(row.size),

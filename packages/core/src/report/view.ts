@@ -1,7 +1,8 @@
+import type { Fault } from '../bytes/source.js';
 import type { Readiness, Verdict } from '../judge/verdict.js';
 import type { Comparison } from './compare.js';
 import type { FirmwareRow, FolderRow, Report, RequirementRow, SystemRow } from './model.js';
-import { count, verdictWords } from './words.js';
+import { count, readySystems, verdictWords } from './words.js';
 
 /** One line of the readiness table. Texts are untrusted still. */
 export interface SystemLine {
@@ -12,7 +13,7 @@ export interface SystemLine {
   readonly required: string;
   /** `1/2`; '' when there is none. */
   readonly optional: string;
-  /** Short reasons for not being ready. */
+  /** Short reasons for not being ready, then what optional firmware is not right. */
   readonly why: readonly string[];
 }
 
@@ -34,30 +35,32 @@ export interface ReportView {
   readonly content: readonly string[];
   /** One line for each change since an earlier report; empty when there was none to compare. */
   readonly since: readonly string[];
+  /** What could not be read, other than what a to-do item is about. */
+  readonly otherFaults: readonly Fault[];
   readonly summary: string;
 }
 
 /** Chooses and words what a report says to people. */
 export function viewOf(report: Report): ReportView {
   const rows = new Map(report.firmware.map((row) => [row.id, row]));
+  const todo = todoOf(report, rows);
   return {
     systems: report.systems.map((system) => systemLine(system, rows)),
-    todo: todoOf(report, rows),
+    todo,
     content: contentLines(report),
     since: report.since === undefined ? [] : sinceLines(report.since),
+    otherFaults: faultsBeside(todo, report.faults),
     summary: summaryLine(report),
   };
 }
 
-/** `5 of 9 systems are ready; 1 unproven, 3 not ready.` */
+/** `5 of 9 systems are ready; 1 unproven, 3 not-ready.` */
 export function summaryLine(report: Report): string {
   const { systems } = report.totals;
-  const all = report.systems.length;
   const rest = (['unproven', 'not-ready'] as const)
     .filter((readiness) => systems[readiness] > 0)
     .map((readiness) => `${String(systems[readiness])} ${readiness}`);
-  const verb = all === 1 ? 'system is' : 'systems are';
-  const head = `${String(systems.ready)} of ${String(all)} ${verb} ready`;
+  const head = readySystems(systems.ready, report.systems.length);
   return rest.length === 0 ? `${head}.` : `${head}; ${rest.join(', ')}.`;
 }
 
@@ -77,6 +80,7 @@ function systemLine(system: SystemRow, rows: Rows): SystemLine {
     why: [
       ...open.map((item) => reason(item, rows)),
       ...system.folders.filter((folder) => !folder.enough).map(tooFew),
+      ...optionalReasons(system, rows),
     ],
   };
 }
@@ -91,6 +95,21 @@ function reason(item: RequirementRow, rows: Rows): string {
   if ('firmware' in item) return `${item.firmware}: ${wordsOf(rows.get(item.firmware))}`;
   const words = [...new Set(item.anyOf.map((id) => wordsOf(rows.get(id))))];
   return `one of ${item.anyOf.join(', ')}: ${words.join(', ')}`;
+}
+
+/** `optional osprey-splash: missing`, those of whom the same is to be said together. */
+function optionalReasons({ optional, optionalFirmware }: SystemRow, rows: Rows): string[] {
+  const lacking = optionalFirmware.filter((id) => rows.get(id)?.verdict !== 'match');
+  // More than the counts leave over: `case: ignore` counts the miscased ones as right.
+  const miscasedCount = lacking.length > optional.total - optional.match;
+  const idsByWords = new Map<string, string[]>();
+  for (const id of lacking) {
+    const row = rows.get(id);
+    if (miscasedCount && row?.verdict === 'miscased') continue;
+    const words = wordsOf(row);
+    idsByWords.set(words, [...(idsByWords.get(words) ?? []), id]);
+  }
+  return [...idsByWords].map(([words, ids]) => `optional ${ids.join(', ')}: ${words}`);
 }
 
 function wordsOf(row: FirmwareRow | undefined): string {
@@ -129,6 +148,12 @@ function todoOf(report: Report, rows: Rows): TodoItem[] {
     return worthSaying ? [{ row, words, systems: optional.get(row.id) ?? [], optional: true }] : [];
   });
   return [...items.filter((item) => !item.optional), ...items.filter((item) => item.optional)];
+}
+
+function faultsBeside(todo: readonly TodoItem[], faults: readonly Fault[]): Fault[] {
+  const unreadable = todo.filter(({ row }) => row.verdict === 'unreadable');
+  const explained = new Set(unreadable.map(({ row }) => row.foundAt));
+  return faults.filter(({ path }) => !explained.has(path));
 }
 
 const QUIET: readonly Verdict[] = ['missing', 'unverified', 'match'];

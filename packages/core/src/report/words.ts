@@ -12,6 +12,12 @@ export function count(number: number, one: string, many = `${one}s`): string {
   return `${String(number)} ${number === 1 ? one : many}`;
 }
 
+/** `1 of 5 systems is ready`, `0 of 1 system is ready`. */
+export function readySystems(ready: number, all: number): string {
+  const verb = ready === 1 || all === 1 ? 'is' : 'are';
+  return `${String(ready)} of ${count(all, 'system')} ${verb} ready`;
+}
+
 /** Said at the foot of what is passed on to other people. */
 export const CAUTIONS: readonly string[] = [
   'The wrong firmware can stop a device from starting: keep a backup of the card.',

@@ -1,5 +1,6 @@
 import { algorithmsOf } from '../../judge/algorithms.js';
 import { isDump } from '../../judge/match-dump.js';
+import { dumpName } from '../../manifest/dump-name.js';
 import type { Dump, Firmware } from '../../manifest/model.js';
 import type { Diagnosis } from '../diagnosis.js';
 import type { Detector, Subject } from '../subject.js';
@@ -49,12 +50,13 @@ function others(subject: Subject): Firmware[] {
 }
 
 function diagnosisOf(firmware: Firmware, dump: Dump | null): Diagnosis {
+  const name = dumpName(firmware, dump?.label ?? null);
   return {
     kind: 'other-firmware',
     proven: true,
     firmware: firmware.id,
     dump: dump?.label ?? null,
     remedy: null,
-    detail: `These are the bytes of ${firmware.id}${dump === null ? '' : ` (${dump.label})`}.`,
+    detail: `These are the bytes of ${firmware.id}${name === null ? '' : ` (${name})`}.`,
   };
 }
