@@ -61,7 +61,7 @@ export function parseText(source: SourceText, problems: ProblemList): ParsedMani
       },
     );
   }
-  const parsed = toValue(source, first.contents, problems);
+  const parsed = toValue(source, first.contents, problems, syntaxErrors);
   return parsed === null
     ? null
     : { ...parsed, source, syntaxErrors, damaged: syntaxErrors.length > 0 || parsed.damaged };

@@ -14,6 +14,13 @@ export function reportSyntaxErrors(
 ): readonly number[] {
   const offsets: number[] = [];
   const lines = new Set<number>();
+  // A list that is indented by a tab seems to start on the line of its key.
+  const tabbed = new Set(
+    documents
+      .flatMap(({ errors }) => errors)
+      .filter(({ code }) => code === 'TAB_AS_INDENT')
+      .map(({ pos }) => source.position(pos[0]).line),
+  );
   for (const document of documents) {
     for (const error of [...document.errors, ...document.warnings]) {
       const range = { start: error.pos[0], end: Math.max(error.pos[0] + 1, error.pos[1]) };
@@ -29,7 +36,7 @@ export function reportSyntaxErrors(
       offsets.push(range.start);
       // One slip makes several errors on its line; the first says what it is.
       const { line } = source.position(range.start);
-      if (lines.has(line)) continue;
+      if (lines.has(line) || (isBlockOnKeyLine(error) && tabbed.has(line + 1))) continue;
       lines.add(line);
       problems.add(
         yamlSyntax,
@@ -39,6 +46,10 @@ export function reportSyntaxErrors(
     }
   }
   return offsets;
+}
+
+function isBlockOnKeyLine({ code }: YAMLError): boolean {
+  return code === 'BLOCK_AS_IMPLICIT_KEY';
 }
 
 const TAG_CODES: ReadonlySet<ErrorCode> = new Set<ErrorCode>([

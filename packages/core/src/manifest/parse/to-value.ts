@@ -32,13 +32,18 @@ const NOTHING = Symbol('nothing');
 /** Keys whose plain scalars are whole numbers. */
 const INTEGER_KEYS: ReadonlySet<string> = new Set(['firmtally', 'size', 'at-least']);
 
-/** Turns the syntax tree into values. Null when aliases repeat too much. */
+/**
+ * Turns the syntax tree into values. Null when aliases repeat too much.
+ *
+ * @param syntaxErrors offsets of slips that have been reported
+ */
 export function toValue(
   source: SourceText,
   root: ParsedNode | null,
   problems: ProblemList,
+  syntaxErrors: readonly number[],
 ): ParsedValue | null {
-  const walker = new Walker(source, problems);
+  const walker = new Walker(source, problems, syntaxErrors);
   try {
     const value = walker.value(root, null, '');
     if (value === NOTHING) return null;
@@ -56,6 +61,8 @@ class Walker {
   damaged = false;
   readonly #source: SourceText;
   readonly #problems: ProblemList;
+  /** Lines with a slip of syntax, which says enough of what it made of its line. */
+  readonly #slipLines: ReadonlySet<number>;
   readonly #anchors = new Map<string, ParsedNode>();
   readonly #targets = new Map<ParsedNode, ParsedNode>();
   /** Aliases that lead nowhere. */
@@ -65,9 +72,10 @@ class Walker {
   #aliasDepth = 0;
   #aliased = 0;
 
-  constructor(source: SourceText, problems: ProblemList) {
+  constructor(source: SourceText, problems: ProblemList, syntaxErrors: readonly number[]) {
     this.#source = source;
     this.#problems = problems;
+    this.#slipLines = new Set(syntaxErrors.map((offset) => source.position(offset).line));
   }
 
   value(node: ParsedNode | null, key: string | null, pointer: string): unknown {
@@ -134,9 +142,11 @@ class Walker {
 
   #key(node: ParsedNode, range: TextRange, pointer: string): string | null {
     if (!isScalar(node) || (node.type === 'PLAIN' && node.source === '')) {
-      this.#problems.add(keyNotText, this.#spot(range, pointer), {
-        message: 'A key has to be text here, not a list, a map, an alias or nothing.',
-      });
+      if (!this.#slipLines.has(this.#source.position(range.start).line)) {
+        this.#problems.add(keyNotText, this.#spot(range, pointer), {
+          message: 'A key has to be text here, not a list, a map, an alias or nothing.',
+        });
+      }
       return null;
     }
     this.#register(node);

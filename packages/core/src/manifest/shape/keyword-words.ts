@@ -12,7 +12,7 @@ import { intendedInteger, plainInteger } from '../parse/integer.js';
 import { tokens } from '../parse/pointer.js';
 import type { Spot } from '../parse/source-text.js';
 import type { Cursor } from './cursor.js';
-import { toId } from './id.js';
+import { isId, toId } from './id.js';
 import { schemaAt } from './schema-at.js';
 import type { SchemaError } from './schema-problems.js';
 
@@ -52,10 +52,12 @@ export const FORMATTERS: Readonly<Record<string, Formatter>> = {
   },
   additionalProperties: ({ error, at, problems }) => {
     const key = String(error.params['additionalProperty']);
-    const allowed = schemaAt(error.instancePath).keys;
+    const { name, keys } = schemaAt(error.instancePath);
+    const isOfDump = HAVE_DUMPS.has(name ?? '') && DUMP_KEYS.has(key);
     problems.add(unknownKey, at.get(key)?.keySpot ?? at.spot, {
-      message: `The key "${key}" means nothing here; known are ${allowed.join(', ')}.`,
-      suggestion: nearestName(key, allowed),
+      message: `The key "${key}" means nothing here; known are ${keys.join(', ')}.`,
+      suggestion: isOfDump ? null : nearestName(key, keys),
+      advice: isOfDump ? `write it inside dumps:, like this: dumps: [{ ${key}: ... }]` : null,
     });
   },
   propertyNames: ({ error, at, problems }) => {
@@ -102,6 +104,9 @@ export const FORMATTERS: Readonly<Record<string, Formatter>> = {
   },
 };
 
+const HAVE_DUMPS: ReadonlySet<string> = new Set(['firmware', 'member']);
+const DUMP_KEYS: ReadonlySet<string> = new Set(['label', 'size', ...ALGORITHMS]);
+
 const ID_PARTS: ReadonlySet<string> = new Set(['id', 'requirement']);
 
 function idWords(id: string): Finding {
@@ -120,8 +125,17 @@ function typeWords(at: Cursor, type: unknown): Finding {
   const names = wanted.filter((name) => name !== 'number').map((name) => TYPE_WORDS[name] ?? name);
   return {
     message: `${subjectOf(at)} should be ${names.join(' or ')}, but is ${typeOf(at.value)}.`,
+    suggestion: wanted.includes('array') ? asList(at) : null,
     advice: at.value === null ? 'fill it in, or leave the key out' : null,
   };
+}
+
+/** `[a, b]` for the ids `a, b` written where a list of ids belongs. */
+function asList({ value, spot }: Cursor): string | null {
+  if (typeof value !== 'string') return null;
+  if (!ID_PARTS.has(schemaAt(`${spot.pointer}/0`).name ?? '')) return null;
+  const ids = value.split(',').map((id) => id.trim());
+  return ids.every(isId) ? `[${ids.join(', ')}]` : null;
 }
 
 function integerWords(at: Cursor): Finding {
