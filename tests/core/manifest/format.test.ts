@@ -24,8 +24,48 @@ function frameOf(text: string, changes: Partial<Problem>, columns = 80, ascii = 
     columns,
     ascii,
   });
-  return result.split('\n').slice(1, 3);
+  const lines = result.split('\n');
+  const first = lines.findIndex((line) => /^\d+ \|/.test(line));
+  return lines.slice(first, first + 2);
 }
+
+describe('the lines around a frame', () => {
+  const long = problem({
+    file: 'folder/a-name-longer-than-the-terminal.yaml',
+    message: 'The key "crc" means nothing here; known are label, size, crc32.',
+    suggestion: 'crc32',
+    advice: 'write it inside the list that is above',
+    related: [{ message: 'the first one is here', file: 'm.yaml', line: 1, column: 1 }],
+  });
+  const sources = new Map([[long.file, 'crc: 1']]);
+
+  it('are broken between words below 80 columns, colours left out of the count', () => {
+    expect(formatProblems([long], sources, { columns: 40, ascii: true }).split('\n')).toEqual([
+      'folder/a-name-longer-than-the-terminal.yaml:1:1:',
+      '  error: The key "crc" means nothing',
+      '  here; known are label, size, crc32.',
+      '  [wrong-value]',
+      '1 | crc: 1',
+      '  | ^',
+      '  = the first one is here: m.yaml:1:1',
+      '  = did you mean "crc32"?',
+      '  = write it inside the list that is',
+      '    above',
+      '',
+    ]);
+    const paint = (style: string, text: string): string => `<${style}>${text}</>`;
+    const coloured = formatProblems([long], sources, { columns: 40, ascii: true, paint });
+    expect(coloured.replaceAll(/<\/?\w*>/g, '')).toBe(
+      formatProblems([long], sources, { columns: 40, ascii: true }),
+    );
+    expect(coloured).toContain('<red>error:</> The');
+  });
+
+  it('stay whole from 80 columns on', () => {
+    const [head] = formatProblems([long], sources, { columns: 80, ascii: true }).split('\n');
+    expect(head).toMatch(/^folder.*: error: The key.*\[wrong-value\]$/);
+  });
+});
 
 describe('a frame', () => {
   // Cell widths: UAX #11, East Asian Width: W and F take two cells, combining marks none.

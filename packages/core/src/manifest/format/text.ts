@@ -2,12 +2,16 @@ import { escapeText } from '../../text/escape.js';
 import { decodeText } from '../parse/decode.js';
 import { SourceText } from '../parse/source-text.js';
 import type { Problem } from '../problem.js';
+import { fill, wordsOf, type Part } from './fill.js';
 import { frame } from './frame.js';
 
 export type ProblemStyle = 'bold' | 'red' | 'yellow' | 'green' | 'cyan' | 'dim';
 
 export interface ProblemTextOptions {
-  /** Cells a frame may be wide. */
+  /**
+   * Cells a frame may be wide, and below 80 every other line too, but for long
+   * names. From 80 on a sentence stays on one line, for editors and `grep`.
+   */
   readonly columns: number;
   /** Only ASCII in what is drawn. */
   readonly ascii: boolean;
@@ -27,6 +31,7 @@ export function formatProblems(
   options: ProblemTextOptions,
 ): string {
   const paint = options.paint ?? ((_style: ProblemStyle, text: string): string => text);
+  const width = options.columns < WHOLE_FROM ? options.columns : Infinity;
   const texts = new Map<string, SourceText | null>();
   const sourceOf = (path: string): SourceText | null => {
     const known = texts.get(path);
@@ -41,29 +46,48 @@ export function formatProblems(
   };
   const blocks = problems.map((problem) => {
     const gutter = ' '.repeat(String(problem.line).length);
-    const head = [
-      paint('bold', `${placeText(problem)}:`),
-      paint(problem.severity === 'error' ? 'red' : 'yellow', `${problem.severity}:`),
-      escapeText(problem.message),
-      paint('dim', `[${problem.rule}]`),
-    ].join(' ');
+    const head = fill(
+      [
+        { text: `${placeText(problem)}:`, paint: (text) => paint('bold', text) },
+        { text: `${problem.severity}:`, paint: (text) => paint(severityStyle(problem), text) },
+        ...wordsOf(escapeText(problem.message)),
+        { text: `[${problem.rule}]`, paint: (text) => paint('dim', text) },
+      ],
+      width,
+      '  ',
+    );
+    const note = (parts: readonly Part[]): string[] =>
+      fill([{ text: `${gutter} =` }, ...parts], width, `${gutter}   `);
     const source = sourceOf(problem.file);
     const lines = [
-      head,
+      ...head,
       ...(source === null ? [] : frame(problem, source, options.ascii, options.columns, paint)),
     ];
     for (const place of problem.related) {
-      lines.push(`${gutter} = ${escapeText(place.message)}: ${placeText(place)}`);
-    }
-    if (problem.suggestion !== null) {
       lines.push(
-        `${gutter} = did you mean ${paint('green', `"${escapeText(problem.suggestion)}"`)}?`,
+        ...note([...wordsOf(`${escapeText(place.message)}:`), { text: placeText(place) }]),
       );
     }
-    if (problem.advice !== null) lines.push(`${gutter} = ${escapeText(problem.advice)}`);
+    if (problem.suggestion !== null) {
+      const quoted = `"${escapeText(problem.suggestion)}"`;
+      lines.push(
+        ...note([
+          ...wordsOf('did you mean'),
+          { text: `${quoted}?`, paint: () => `${paint('green', quoted)}?` },
+        ]),
+      );
+    }
+    if (problem.advice !== null) lines.push(...note(wordsOf(escapeText(problem.advice))));
     return `${lines.join('\n')}\n`;
   });
   return blocks.join('\n');
+}
+
+/** Terminals at least this wide show a broken line well enough. */
+const WHOLE_FROM = 80;
+
+function severityStyle({ severity }: Problem): ProblemStyle {
+  return severity === 'error' ? 'red' : 'yellow';
 }
 
 function placeText(place: { file: string; line: number; column: number }): string {
