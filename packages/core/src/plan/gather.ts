@@ -23,7 +23,7 @@ import { compareUtf8 } from '../text/order.js';
 import { baseName } from '../text/path.js';
 import type { Candidate, CandidateUse } from './candidate.js';
 import { KEPT_FOLDER, type Origin } from './model.js';
-import { isPresenceOnly } from './planner.js';
+import { isPresenceOnly } from './group.js';
 
 /** Digests taken of everything that may be placed, whatever the manifest gives, so that a copy is always checked well. */
 const ALWAYS: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];

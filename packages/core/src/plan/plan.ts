@@ -3,8 +3,9 @@ import type { FirmwareVerdict } from '../judge/verdict.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { sortedBy } from '../text/order.js';
 import type { Candidate } from './candidate.js';
+import { isPresenceOnly } from './group.js';
 import type { Plan, PlanProblem, PlanSpace, Unavailable } from './model.js';
-import { isPresenceOnly, Planner, type Failure } from './planner.js';
+import { Planner, type Failure } from './planner.js';
 import { clustersOfFolder } from './space.js';
 import { VirtualCard } from './virtual-card.js';
 

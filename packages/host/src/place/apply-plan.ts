@@ -1,4 +1,4 @@
-import type { DigestEngine, Plan, Step } from '@firmtally/core';
+import type { ByteStream, DigestEngine, Plan, Step } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
 import { PlaceStopped, toPlaceError, type StepFailure } from './place-error.js';
 import { doStep, interrupted, type StepTools } from './step.js';
@@ -22,7 +22,7 @@ export interface ApplyResult {
 export interface ApplyOptions {
   readonly card: CardFs;
   /** The bytes a step places, remedy applied; opened again for each step. Throws ReadError. */
-  readonly open: StepTools['open'];
+  readonly open: (step: Step) => ByteStream;
   readonly engine: DigestEngine;
   /** Stops between two chunks, with the temporary file removed. */
   readonly signal?: AbortSignal;

@@ -1,13 +1,8 @@
 import { resolve } from 'node:path';
 import {
   buildInventory,
-  digestBytes,
-  digestStream,
   findLeftovers,
-  gatherCandidates,
-  gatherRepairs,
   Inventory,
-  isLikelyOnCard,
   judgeFirmware,
   judgeReadiness,
   planPlacement,
@@ -15,14 +10,7 @@ import {
   ReadError,
   selectSystems,
   unresolved,
-  type Candidate,
-  type ContentSource,
-  type DigestBytes,
-  type DigestStream,
-  type Entry,
-  type ExpectedFirmware,
   type Fault,
-  type FileDigester,
   type FirmwareVerdict,
   type Leftover,
   type Manifest,
@@ -34,13 +22,15 @@ import {
   type SystemRow,
 } from '@firmtally/core';
 import { zipReader } from '../archive/zip-reader.js';
-import { createDigester } from '../digest/digester.js';
+import { createDigester, type DigesterOptions } from '../digest/digester.js';
 import { nativeEngine } from '../digest/native-engine.js';
-import { openFolder, type HostFiles, type HostFolder } from '../folder/open-folder.js';
+import { openFolder, type HostFolder } from '../folder/open-folder.js';
 import { applyPlan, type ApplyOptions, type ApplyResult } from './apply-plan.js';
 import { openCard, type CardFs } from './card-fs.js';
 import { cachedDigester } from './cached-digester.js';
+import { CandidateSearch } from './candidate-search.js';
 import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
+import { hashStream } from './hashing.js';
 import { openStep, type OriginFile } from './open-origin.js';
 import { openSources, type PileSource } from './sources.js';
 
@@ -78,8 +68,22 @@ export interface Outlook {
 /** Bytes of a cluster when neither the caller nor the card says: common practice for cards above 32 GB, no source. */
 const USUAL_CLUSTER = 16 * 1024;
 
-/** `path` in what `look` tells of its work: a file, as it was named. */
-type OnFile = (path: string) => void;
+/** Plans, and does, what makes the selected systems of a card ready. */
+export interface Placement {
+  readonly selection: Selection;
+  readonly card: CardFs;
+  /**
+   * Looks at the card and the pile, and plans. Writes nothing. `onFile` is told
+   * the file that is looked at, as it was named.
+   */
+  look(onFile?: (path: string) => void): Promise<Outlook>;
+  /** Removes or restores what a killed run left. Look again afterwards. Throws PlaceStopped. */
+  clear(leftovers: readonly Leftover[]): Promise<readonly LeftoverResult[]>;
+  /** Does the plan of the last look; see {@link applyPlan}. */
+  apply(plan: Plan, options?: Omit<ApplyOptions, 'card' | 'open' | 'engine'>): Promise<ApplyResult>;
+  /** Ends the threads. */
+  close(): Promise<void>;
+}
 
 /**
  * Opens a card and the sources to place from.
@@ -93,20 +97,17 @@ export async function openPlacement(options: PlacementOptions): Promise<Placemen
   const folder = await openFolder(path);
   const sources = await openSources(options.sources, cwd, path);
   const card = await openCard(path);
-  return new Placement(options, selection, folder, options.wrapCard?.(card) ?? card, sources);
+  return new OpenPlacement(options, selection, folder, options.wrapCard?.(card) ?? card, sources);
 }
 
-/** Plans, and does, what makes the selected systems of a card ready. */
-export class Placement {
+class OpenPlacement implements Placement {
   readonly selection: Selection;
   readonly card: CardFs;
   readonly #options: PlacementOptions;
   readonly #folder: HostFolder;
   readonly #sources: readonly PileSource[];
-  /** The pile does not change by placing: what it holds for one firmware is found once. */
-  readonly #digesters = new Map<HostFiles, FileDigester & { close(): Promise<void> }>();
+  readonly #search: CandidateSearch;
 
-  /** Use {@link openPlacement}. */
   constructor(
     options: PlacementOptions,
     selection: Selection,
@@ -119,10 +120,11 @@ export class Placement {
     this.#folder = folder;
     this.card = card;
     this.#sources = sources;
+    const { manifest, repair } = options;
+    this.#search = new CandidateSearch({ sources, manifest, repair, digesting: this.#digesting() });
   }
 
-  /** Looks at the card and the pile, and plans. Writes nothing. */
-  async look(onFile?: OnFile): Promise<Outlook> {
+  async look(onFile?: (path: string) => void): Promise<Outlook> {
     const { manifest } = this.#options;
     const found = await buildInventory(this.#folder);
     const leftovers = findLeftovers(found, this.#expectedPaths());
@@ -131,7 +133,7 @@ export class Placement {
       found.entries.filter(({ path }) => !removed.has(path)),
       found.faults,
     );
-    const digester = cachedDigester(createDigester(this.#folder, this.#jobs()));
+    const digester = cachedDigester(createDigester(this.#folder, this.#digesting()));
     try {
       const judged = await judgeFirmware({
         expected: this.selection.firmware,
@@ -148,7 +150,10 @@ export class Placement {
       note(null, [...inventory.faults, ...judged.faults]);
       const { verdicts } = judged;
       const wanted = unresolved(this.selection, verdicts);
-      const candidates = await this.#gather(inventory, digester, verdicts, wanted, note, onFile);
+      const candidates = await this.#search.find(
+        { folder: this.#folder, inventory, digester, verdicts },
+        { wanted, note, onFile },
+      );
       const space = await this.card.space();
       const plan = planPlacement({
         selection: this.selection,
@@ -167,12 +172,10 @@ export class Placement {
     }
   }
 
-  /** Removes or restores what a killed run left. Look again afterwards. Throws PlaceStopped. */
   clear(leftovers: readonly Leftover[]): Promise<readonly LeftoverResult[]> {
     return clearLeftovers(leftovers, this.card);
   }
 
-  /** Does the plan of the last look; see {@link applyPlan}. */
   apply(
     plan: Plan,
     options: Omit<ApplyOptions, 'card' | 'open' | 'engine'> = {},
@@ -185,91 +188,8 @@ export class Placement {
     });
   }
 
-  /** Ends the threads. */
   async close(): Promise<void> {
-    for (const digester of this.#digesters.values()) await digester.close();
-    this.#digesters.clear();
-  }
-
-  async #gather(
-    inventory: Inventory,
-    digester: FileDigester,
-    verdicts: readonly FirmwareVerdict[],
-    wanted: readonly ExpectedFirmware[],
-    note: (source: string | null, faults: readonly Fault[]) => void,
-    onFile: OnFile | undefined,
-  ): Promise<Candidate[]> {
-    if (wanted.length === 0) return [];
-    const candidates: Candidate[] = [];
-    const add = async (from: GatherFrom): Promise<void> => {
-      const gathered = await gatherCandidates({
-        ...from,
-        archives: zipReader,
-        digestStream: hashStream,
-        wanted,
-        known: this.#options.manifest.firmware.values(),
-        ...(onFile === undefined ? {} : { onFile }),
-      });
-      candidates.push(...gathered.candidates);
-      note(from.source, gathered.faults);
-    };
-    for (const source of this.#sources) {
-      note(source.name, source.faults);
-      await add({
-        source: source.name,
-        entries: source.entries,
-        folder: source.files,
-        digester: this.#digesterOf(source),
-        originPath: (path) => source.originPath(path),
-      });
-    }
-    await add({
-      source: null,
-      entries: inventory.entries,
-      folder: this.#folder,
-      digester,
-      isLikely: isLikelyOnCard(wanted),
-    });
-    candidates.push(...(await this.#gatherRepairs(inventory, verdicts, wanted, candidates)));
-    return candidates;
-  }
-
-  async #gatherRepairs(
-    inventory: Inventory,
-    verdicts: readonly FirmwareVerdict[],
-    wanted: readonly ExpectedFirmware[],
-    found: readonly Candidate[],
-  ): Promise<Candidate[]> {
-    const have = new Set(found.flatMap((each) => each.uses.map((use) => use.firmware)));
-    const lacking = wanted.filter(({ firmware }) => !have.has(firmware.id));
-    if (lacking.length === 0) return [];
-    const { manifest, repair } = this.#options;
-    const shared = {
-      archives: zipReader,
-      digestBytes: hashBytes,
-      digestStream: hashStream,
-      manifest,
-    };
-    const repairs: Candidate[] = [];
-    for (const source of this.#sources) {
-      const more = await gatherRepairs({
-        ...shared,
-        source: source.name,
-        entries: source.entries,
-        folder: source.files,
-        originPath: (path) => source.originPath(path),
-        wanted: lacking,
-        anyName: repair,
-      });
-      repairs.push(...more);
-    }
-    const judged = new Set(verdicts.map((each) => each.judged));
-    const damaged = inventory.entries.filter(({ path }) => judged.has(path));
-    const onCard = { source: null, entries: damaged, folder: this.#folder };
-    repairs.push(
-      ...(await gatherRepairs({ ...shared, ...onCard, wanted: lacking, anyName: repair })),
-    );
-    return repairs;
+    await this.#search.close();
   }
 
   async #locate(origin: Origin): Promise<OriginFile> {
@@ -284,15 +204,7 @@ export class Placement {
     return { files: source.files, path, size };
   }
 
-  #digesterOf(source: PileSource): FileDigester {
-    const known = this.#digesters.get(source.files);
-    if (known !== undefined) return known;
-    const made = cachedDigester(createDigester(source.files, this.#jobs()));
-    this.#digesters.set(source.files, made);
-    return made;
-  }
-
-  #jobs(): { readonly jobs?: number } {
+  #digesting(): DigesterOptions {
     return this.#options.jobs === undefined ? {} : { jobs: this.#options.jobs };
   }
 
@@ -300,20 +212,6 @@ export class Placement {
     return this.selection.firmware.map((each) => each.expectedPath);
   }
 }
-
-interface GatherFrom {
-  readonly source: string | null;
-  readonly entries: readonly Entry[];
-  readonly folder: ContentSource;
-  readonly digester: FileDigester;
-  readonly originPath?: (path: string) => string;
-  readonly isLikely?: (path: string) => boolean;
-}
-
-const hashStream: DigestStream = (stream, algorithms) =>
-  digestStream(stream, algorithms, nativeEngine);
-
-const hashBytes: DigestBytes = (bytes, algorithms) => digestBytes(bytes, algorithms, nativeEngine);
 
 /** The judge and the search may both meet a file that cannot be read. */
 function unique(faults: readonly PlacedFault[]): PlacedFault[] {
