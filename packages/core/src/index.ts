@@ -92,6 +92,7 @@ export {
 export { adviceForDiagnosis } from './diagnose/advice.js';
 export { applyRemedy } from './diagnose/apply-remedy.js';
 export { DETECTORS, diagnoseFile, type DiagnoseFileInput } from './diagnose/diagnose-file.js';
+export type { DetectorInfo } from './diagnose/subject.js';
 export { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './diagnose/limits.js';
 export type { DigestBytes } from './diagnose/proof.js';
 export { draftFolder, type DraftFolderInput } from './draft/draft-folder.js';
@@ -99,16 +100,14 @@ export type { Drafted, DraftedFirmware, DraftedSystem, LeftOut } from './draft/m
 export { renderDraftJson, renderDraftYaml } from './draft/render-draft.js';
 export { identificationDocument } from './identify/document.js';
 export { DumpIndex, type DumpMatch } from './identify/dump-index.js';
-export {
-  identifyPile,
-  type IdentifyPileInput,
-  type PileProgress,
-} from './identify/identify-pile.js';
+export type { PileProgress } from './identify/hash-pile.js';
+export { identifyPile, type IdentifyPileInput } from './identify/identify-pile.js';
 export { PILE_LIMITS } from './identify/limits.js';
 export {
   recognitionOf,
   type Identification,
   type IdentificationDocument,
+  type IdentificationTotals,
   type IdentifiedFile,
   type IdentifiedPile,
   type PileSource,

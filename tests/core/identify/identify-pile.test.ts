@@ -145,6 +145,16 @@ function found(document: IdentificationDocument): Record<string, string> {
 }
 
 describe('identifyPile', () => {
+  it('says of a loose file that is nothing known that it may be left', async () => {
+    const { files } = await identify([pileOf({ 'font.bin': Buffer.from(noise(512, 77)) })]);
+    expect(files[0]).toMatchObject({
+      diagnosis: 'unknown',
+      nearest: 'font',
+      advice:
+        'It is not a dump that the manifests know: look whether it is another revision, or leave it.',
+    });
+  });
+
   it('recognises by content under any name, with every entry and its systems', async () => {
     const document = await identify([pileOf({ 'a/z.dat': boot, 'font.bin': font })]);
     expect(document.files).toEqual([

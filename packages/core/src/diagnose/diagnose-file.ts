@@ -12,15 +12,9 @@ import type { Diagnosis } from './diagnosis.js';
 import { diagnoseMembers } from './diagnose-members.js';
 import { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './limits.js';
 import type { DigestBytes } from './proof.js';
-import { observed, Subject, type Detector } from './subject.js';
+import { observed, Subject, type Detector, type DetectorInfo } from './subject.js';
 
-/**
- * Every check in the order it is made; the first that finds something decides.
- * First bytes that are right as they stand, then those that digests prove to be
- * right once a damage is undone, then what the bytes say of themselves, and
- * last what only the size suggests.
- */
-export const DETECTORS: readonly Detector[] = [
+const CHECKS: readonly Detector[] = [
   empty,
   otherFirmware,
   ...DAMAGE_DETECTORS,
@@ -29,6 +23,14 @@ export const DETECTORS: readonly Detector[] = [
   webPage,
   truncated,
 ];
+
+/**
+ * Every check in the order it is made; the first that finds something decides.
+ * First bytes that are right as they stand, then those that digests prove to be
+ * right once a damage is undone, then what the bytes say of themselves, and
+ * last what only the size suggests.
+ */
+export const DETECTORS: readonly DetectorInfo[] = CHECKS;
 
 export interface DiagnoseFileInput {
   /** A file whose bytes are not those of any dump of `firmware`. */
@@ -61,7 +63,7 @@ export async function diagnoseFile(input: DiagnoseFileInput): Promise<Diagnosis>
 }
 
 async function diagnoseDump(subject: Subject): Promise<Diagnosis> {
-  for (const detector of DETECTORS) {
+  for (const detector of CHECKS) {
     const found = await detector.detect(subject);
     if (found !== null) return found;
   }

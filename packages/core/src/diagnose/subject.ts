@@ -76,11 +76,15 @@ export class Subject {
   }
 }
 
-/** A check for one kind of damage. */
-export interface Detector {
+/** What a check is called and what it looks for. */
+export interface DetectorInfo {
   readonly name: DiagnosisKind;
-  /** What it looks for, one plain sentence. */
+  /** One plain sentence. */
   readonly description: string;
+}
+
+/** A check for one kind of damage. */
+export interface Detector extends DetectorInfo {
   /** Null when the file does not have this damage, or the bounds do not let it be shown. */
   detect(subject: Subject): Promise<Diagnosis | null>;
 }

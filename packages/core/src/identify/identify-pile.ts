@@ -2,12 +2,12 @@ import type { Archive, ArchiveReader } from '../bytes/archive.js';
 import { ReadError, type Fault, type RandomAccess } from '../bytes/source.js';
 import type { DigestBytes } from '../diagnose/proof.js';
 import type { DigestStream, StreamDigests } from '../digest/engine.js';
-import { eachLimited } from '../judge/each-limited.js';
 import type { Firmware, Manifest } from '../manifest/model.js';
 import { compareUtf8 } from '../text/order.js';
 import { sentence } from '../text/sentence.js';
 import type { DumpMatch } from './dump-index.js';
 import { Examiner, type Examination } from './examine.js';
+import { hashPile, type PileProgress } from './hash-pile.js';
 import { KnownDumps, type WantedMember } from './known-dumps.js';
 import { PILE_LIMITS } from './limits.js';
 import { listPile, type PileFile } from './list-pile.js';
@@ -15,15 +15,6 @@ import { lookInside, type MemberFinding, type ZipTools } from './look-inside.js'
 import type { IdentifiedFile, IdentifiedPile, PileSource, RecognisedAs } from './model.js';
 import { NearestEntry } from './nearest-entry.js';
 import { systemsByFirmware } from './users.js';
-
-export interface PileProgress {
-  /** Files done and to be done, of those that are read at all. */
-  readonly files: number;
-  readonly totalFiles: number;
-  /** Bytes hashed and to be hashed. */
-  readonly bytes: number;
-  readonly totalBytes: number;
-}
 
 export interface IdentifyPileInput {
   readonly sources: readonly PileSource[];
@@ -68,7 +59,7 @@ class PileIdentifier {
   async run(): Promise<void> {
     const { files, faults } = await listPile(this.input.sources);
     this.faults.push(...faults);
-    const digests = await this.hash(files);
+    const digests = await hashPile(files, this.known, this.input.onProgress);
     // One at a time: an examination may hold the whole file in memory.
     for (const file of files) {
       const found = digests.get(file);
@@ -87,35 +78,6 @@ class PileIdentifier {
       ),
       notExamined: this.examiner.notExamined,
     };
-  }
-
-  private async hash(
-    files: readonly PileFile[],
-  ): Promise<Map<PileFile, StreamDigests | ReadError>> {
-    const found = new Map<PileFile, StreamDigests | ReadError>();
-    const wanted = files.filter(({ entry }) => this.known.isWorthHashing(entry.path, entry.size));
-    const totalBytes = wanted.reduce((sum, { entry }) => sum + entry.size, 0);
-    let bytes = 0;
-    const tell = (): void => {
-      const progress = { files: found.size, totalFiles: wanted.length, bytes, totalBytes };
-      this.input.onProgress?.(progress);
-    };
-    await eachLimited(wanted, PILE_LIMITS.parallel, async (file) => {
-      const { digester } = file.source;
-      try {
-        const count = (more: number): void => {
-          bytes += more;
-          tell();
-        };
-        const digests = await digester.digestFile(file.entry.path, this.known.algorithms, count);
-        found.set(file, digests);
-      } catch (error) {
-        if (!(error instanceof ReadError)) throw error;
-        found.set(file, error);
-      }
-      tell();
-    });
-    return found;
   }
 
   private async identify(file: PileFile, found: StreamDigests | null): Promise<void> {

@@ -84,7 +84,8 @@ export interface IdentificationDocument {
   readonly totals: IdentificationTotals;
 }
 
-interface IdentificationTotals {
+/** How many files there were of each kind. */
+export interface IdentificationTotals {
   readonly files: number;
   readonly recognised: number;
   readonly needAttention: number;
