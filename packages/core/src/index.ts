@@ -20,7 +20,7 @@ export {
   type LinkTarget,
   type RandomAccess,
 } from './bytes/source.js';
-export type { Archive, ArchiveMember, ArchiveReader } from './bytes/archive.js';
+export type { Archive, ArchiveMember, ArchiveReader, GunzipFailure } from './bytes/archive.js';
 export { decodeName, encodeName, hasUndecodableBytes } from './bytes/names.js';
 export { memoryAccess } from './bytes/memory.js';
 export {

@@ -24,4 +24,12 @@ export interface Archive {
 export interface ArchiveReader {
   /** Throws `ReadError('bad-archive')` when the bytes are not a ZIP, `('limit-exceeded')` when it has too many members. */
   open(bytes: RandomAccess): Promise<Archive>;
+  /**
+   * Inflates a gzip stream, at most `limit` bytes of it. Gives the reason instead when the stream
+   * is damaged or holds more; errors of `source` itself pass through. Default: DecompressionStream.
+   */
+  gunzip?(source: ByteStream, limit: number): Promise<Uint8Array | GunzipFailure>;
 }
+
+/** Why nothing came out of a gzip stream. */
+export type GunzipFailure = 'damaged' | 'too-large';

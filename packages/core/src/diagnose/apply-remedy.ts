@@ -55,7 +55,7 @@ async function applyStep(
     case 'gunzip': {
       const limit = DIAGNOSIS_LIMITS.inflatedBytes;
       const source = memoryAccess(bytes).read({ start: 0, end: bytes.length });
-      const inflated = await gunzip(source, limit);
+      const inflated = await gunzip(source, limit, archives);
       if (inflated === 'damaged') throw misfit('the gzip data is damaged');
       if (inflated === 'too-large') throw tooLarge(limit);
       return inflated;

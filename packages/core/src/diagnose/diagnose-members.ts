@@ -53,7 +53,7 @@ async function diagnoseNoZip(subject: Subject, members: readonly Member[]): Prom
 async function gzippedZip(subject: Subject, members: readonly Member[]): Promise<Diagnosis | null> {
   if (!isGzip(await subject.head())) return null;
   const source = subject.content.read({ start: 0, end: subject.size });
-  const bytes = await gunzip(source, subject.limits.inflatedBytes);
+  const bytes = await gunzip(source, subject.limits.inflatedBytes, subject.archives);
   if (typeof bytes === 'string') return null;
   const inner = subject.within(bytes);
   const archive = await openZip(inner);

@@ -1,4 +1,4 @@
-import { restored, type Detector } from '../subject.js';
+import { restored, type Detector, type Subject } from '../subject.js';
 import { convertedSize, convertNewlines, countNewlines } from '../transforms/newlines.js';
 
 const CONVERSIONS = [
@@ -11,6 +11,7 @@ export const textMangled: Detector = {
   name: 'text-mangled',
   description: 'Line endings were converted, as by a transfer in text mode.',
   detect: async (subject) => {
+    if (!sizesAllow(subject)) return null;
     const bytes = await subject.whole();
     if (bytes === null) return null;
     const counts = countNewlines(bytes);
@@ -27,3 +28,8 @@ export const textMangled: Detector = {
     return null;
   },
 };
+
+/** Whether a dump can be as long as the original was: half the file when all of it is CR LF, twice when all is LF. */
+function sizesAllow({ prover, size }: Subject): boolean {
+  return prover.anySize || prover.sizes.some((each) => 2 * each >= size && each <= 2 * size);
+}

@@ -16,7 +16,7 @@ export const wrapped: Detector = {
 async function inGzip(subject: Subject): Promise<Diagnosis | null> {
   if (!isGzip(await subject.head())) return null;
   const source = subject.content.read({ start: 0, end: subject.size });
-  const bytes = await gunzip(source, subject.limits.inflatedBytes);
+  const bytes = await gunzip(source, subject.limits.inflatedBytes, subject.archives);
   if (typeof bytes === 'string') return null;
   return inside(subject, bytes, { kind: 'gunzip' }, 'a gzip file');
 }

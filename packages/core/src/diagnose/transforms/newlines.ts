@@ -11,16 +11,13 @@ export interface NewlineCounts {
 export function countNewlines(bytes: Uint8Array): NewlineCounts {
   let crlf = 0;
   let lf = 0;
-  let cr = 0;
-  let previous = -1;
-  for (let index = 0; index < bytes.length; index++) {
-    const byte = bytes[index] ?? 0;
-    if (byte === LF) {
-      lf++;
-      if (previous === CR) crlf++;
-    } else if (byte === CR) cr++;
-    previous = byte;
+  // Native searches: most bytes are no line ending, and a loop over all is slow while it is cold.
+  for (let at = bytes.indexOf(LF); at >= 0; at = bytes.indexOf(LF, at + 1)) {
+    lf++;
+    if (bytes[at - 1] === CR) crlf++;
   }
+  let cr = 0;
+  for (let at = bytes.indexOf(CR); at >= 0; at = bytes.indexOf(CR, at + 1)) cr++;
   return { crlf, lf, cr };
 }
 
@@ -38,13 +35,18 @@ export function convertedSize(
 export function convertNewlines(bytes: Uint8Array, from: 'crlf' | 'lf' | 'cr'): Uint8Array {
   if (from === 'cr') return replaced(bytes);
   const converted = new Uint8Array(convertedSize(bytes.length, countNewlines(bytes), from));
+  const searched = from === 'crlf' ? CR : LF;
+  let copied = 0;
   let length = 0;
-  for (let index = 0; index < bytes.length; index++) {
-    const byte = bytes[index] ?? 0;
-    if (from === 'crlf' && byte === CR && bytes[index + 1] === LF) continue;
-    if (from === 'lf' && byte === LF) converted[length++] = CR;
-    converted[length++] = byte;
+  for (let at = bytes.indexOf(searched); at >= 0; at = bytes.indexOf(searched, at + 1)) {
+    if (from === 'crlf' && bytes[at + 1] !== LF) continue;
+    converted.set(bytes.subarray(copied, at), length);
+    length += at - copied;
+    copied = at;
+    if (from === 'lf') converted[length++] = CR;
+    else copied++;
   }
+  converted.set(bytes.subarray(copied), length);
   return converted;
 }
 
