@@ -33,7 +33,10 @@ export function processContext(options: CommonOptions): Context {
   return {
     stdout: streamOutput(process.stdout),
     stderr: streamOutput(process.stderr),
-    stdin: process.stdin,
+    // Node sets the stream up when it is first asked for, which takes 2 ms; few commands read it.
+    get stdin() {
+      return process.stdin;
+    },
     cwd: process.cwd(),
     columns: widthOf(process.stdout),
     color: wantsColor(options.color),

@@ -1,4 +1,4 @@
-import { readFile, stat } from 'node:fs/promises';
+import { promises as fs } from 'node:fs'; // node:fs/promises would be loaded with this module
 import { resolve } from 'node:path';
 import {
   compareReports,
@@ -43,11 +43,11 @@ export function withComparison({ report, inventory }: AuditResult, earlier: Earl
 
 async function read(path: string, absolute: string): Promise<{ text: string; written: number }> {
   try {
-    const stats = await stat(absolute);
+    const stats = await fs.stat(absolute);
     // A pipe would never end, and a report is not that large.
     if (!stats.isFile()) throw unusable(path, 'it is not a regular file');
     if (stats.size > MAX_BYTES) throw unusable(path, 'it is larger than any report');
-    return { text: await readFile(absolute, 'utf8'), written: stats.mtimeMs };
+    return { text: await fs.readFile(absolute, 'utf8'), written: stats.mtimeMs };
   } catch (error) {
     if (error instanceof FirmtallyError) throw error;
     const code = (error as NodeJS.ErrnoException).code ?? String(error);

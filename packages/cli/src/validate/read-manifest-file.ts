@@ -1,5 +1,4 @@
-import { createReadStream } from 'node:fs';
-import { stat } from 'node:fs/promises';
+import { closeSync, createReadStream, openSync, readSync, statSync } from 'node:fs';
 import { resolve, sep } from 'node:path';
 import { FirmtallyError, MAX_MANIFEST_BYTES, type ManifestFile } from '@firmtally/core';
 import type { Context } from '../context.js';
@@ -13,19 +12,39 @@ export async function readManifestFile(path: string, context: Context): Promise<
   try {
     if (path === '-') return { path: '<stdin>', bytes: await readBounded(context.stdin) };
     const file = resolve(context.cwd, path);
-    if ((await stat(file)).isDirectory()) {
+    const stats = statSync(file);
+    if (stats.isDirectory()) {
       throw new FirmtallyError(
         'manifest-unreadable',
         `${path}: this is a folder, not a manifest.`,
         'Name the manifest file itself.',
       );
     }
-    // Only as much as is looked at: the limit, and one byte to know that there is more.
-    const stream = createReadStream(file, { end: MAX_MANIFEST_BYTES });
-    return { path: path.split(sep).join('/'), bytes: await readBounded(stream) };
+    const bytes =
+      (stats.isFile() ? readAtOnce(file, stats.size) : null) ??
+      // Only as much as is looked at: the limit, and one byte to know that there is more.
+      (await readBounded(createReadStream(file, { end: MAX_MANIFEST_BYTES })));
+    return { path: path.split(sep).join('/'), bytes };
   } catch (error) {
     if (error instanceof FirmtallyError) throw error;
     throw unreadable(path, error);
+  }
+}
+
+/** A small file costs less this way than a stream does. Null when it holds more than its size says, as in /proc. */
+function readAtOnce(file: string, size: number): Uint8Array | null {
+  const bytes = Buffer.alloc(Math.min(size, MAX_MANIFEST_BYTES) + 1);
+  const fd = openSync(file, 'r');
+  try {
+    let length = 0;
+    while (length < bytes.length) {
+      const count = readSync(fd, bytes, length, bytes.length - length, null);
+      if (count === 0) return bytes.subarray(0, length);
+      length += count;
+    }
+    return length > MAX_MANIFEST_BYTES ? bytes : null;
+  } finally {
+    closeSync(fd);
   }
 }
 

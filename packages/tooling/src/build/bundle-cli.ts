@@ -1,6 +1,7 @@
 import { basename } from 'node:path';
 import { build, type BuildOptions, type Metafile, type Plugin } from 'esbuild';
 import { inWorkspace } from '../paths.js';
+import { lazyBuiltins } from './lazy-builtins.js';
 import { lazyStringWidth } from './lazy-string-width.js';
 
 /** Rarely wanted and large: 230 kB of WebAssembly that native digests make unnecessary. */
@@ -32,7 +33,7 @@ export async function bundleCli(outdir: string): Promise<Metafile['outputs']> {
     platform: 'node',
     target: 'node20.19',
     minify: true,
-    plugins: [lazyStringWidth, hashersApart],
+    plugins: [lazyBuiltins, lazyStringWidth, hashersApart],
     // Each becomes a `require`; what is in the same file runs when it is first wanted.
     supported: { 'dynamic-import': false },
     define: { 'import.meta.url': 'importMetaUrl', 'import.meta.dirname': '__dirname' },
