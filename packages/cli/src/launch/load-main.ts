@@ -7,6 +7,7 @@ import { CodeCache } from './code-cache.js';
 declare const MAIN_FILE: string;
 
 type Module = { exports: { main?: typeof main } };
+/** What the file is: one function, called as Node calls a CommonJS module. */
 type Wrapper = (
   exports: Module['exports'],
   require: NodeJS.Require,
@@ -33,10 +34,10 @@ export function loadMain(argv: readonly string[], env: NodeJS.ProcessEnv): Loade
   const source = readFileSync(filename, 'latin1');
   const cache = new CodeCache(cacheName(argv), env);
   const cachedData = cache.read();
-  const script = new Script(
-    `(function(exports,require,module,__filename,__dirname){${source}\n})`,
-    { filename, ...(cachedData === undefined ? {} : { cachedData }) },
-  );
+  const script = new Script(source, {
+    filename,
+    ...(cachedData === undefined ? {} : { cachedData }),
+  });
   const loaded: Module = { exports: {} };
   (script.runInThisContext() as Wrapper)(loaded.exports, require, loaded, filename, __dirname);
   const { main } = loaded.exports;

@@ -44,7 +44,7 @@ const SILENT: Progress = {
 class ProgressLine implements Progress {
   readonly #context: Context;
   readonly #total: number | null;
-  readonly #started = performance.now();
+  readonly #started = process.uptime();
   readonly #timer: NodeJS.Timeout;
   #done = 0;
   #name = '';
@@ -79,7 +79,7 @@ class ProgressLine implements Progress {
   }
 
   #tick(): void {
-    if (this.#drawing !== null || performance.now() - this.#started < PATIENCE) return;
+    if (this.#drawing !== null || 1000 * (process.uptime() - this.#started) < PATIENCE) return;
     this.#drawing = this.#draw()
       // A progress line that cannot be drawn is no reason to stop the work.
       .catch(() => undefined)

@@ -18,6 +18,9 @@ const hashersApart: Plugin = {
   },
 };
 
+/** Modules are strict by themselves; this is so only where it says so first. */
+const PROLOGUE = `'use strict';const importMetaUrl=require('node:url').pathToFileURL(__filename).href;`;
+
 /**
  * Bundles the command as CommonJS: Node loads that quicker than modules, and
  * it can be compiled from a cache (packages/cli/src/launch). All of main.ts is
@@ -37,16 +40,16 @@ export async function bundleCli(outdir: string): Promise<Metafile['outputs']> {
     // Each becomes a `require`; what is in the same file runs when it is first wanted.
     supported: { 'dynamic-import': false },
     define: { 'import.meta.url': 'importMetaUrl', 'import.meta.dirname': '__dirname' },
-    // Modules are strict by themselves; this is so only where it says so first.
-    banner: {
-      js: `'use strict';const importMetaUrl=require('node:url').pathToFileURL(__filename).href;`,
-    },
+    banner: { js: PROLOGUE },
     tsconfig: inWorkspace('tsconfig.base.json'),
   } satisfies BuildOptions;
   const main = await build({
     ...common,
     entryPoints: { main: inWorkspace('packages/cli/src/main.ts') },
     entryNames: '[name]-[hash]',
+    // As Node itself wraps a module: load-main.ts compiles the file as it is.
+    banner: { js: `(function(exports,require,module,__filename,__dirname){${PROLOGUE}` },
+    footer: { js: '})' },
   });
   const [file = ''] = Object.keys(main.metafile.outputs);
   const others = await build({
