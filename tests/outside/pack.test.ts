@@ -82,7 +82,7 @@ describe('tarballs', () => {
 
   it('name every package whose code is in the CLI bundle, with its licence text', () => {
     const notices = installed('firmtally/dist/bundle/THIRD-PARTY-NOTICES.txt');
-    for (const name of ['yargs', 'hash-wasm', 'yaml', 'yauzl']) {
+    for (const name of ['yargs', 'hash-wasm', 'yaml', 'yauzl', 'cli-table3']) {
       expect(notices, name).toMatch(new RegExp(`^=+\\n${name} \\d+\\.\\d+\\.\\d+ \\(`, 'mu'));
     }
     expect(notices).toContain('UNICODE LICENSE V3');

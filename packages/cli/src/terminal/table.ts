@@ -1,4 +1,4 @@
-import stringWidth from 'string-width';
+import Table from 'cli-table3';
 import { widthOf, wrapHanging } from './wrap.js';
 
 export interface Column {
@@ -31,30 +31,26 @@ export function drawTable(
 ): string | null {
   const widths = columnWidths(columns, rows, style.columns);
   if (widths === null) return null;
-  const head = columns.map(({ title }): Cell => ({ text: title, paint: style.paintHead }));
-  const line = style.ascii ? '-' : '─';
-  const rule = widths.map((width): Cell => ({ text: line.repeat(width), paint: style.paintHead }));
-  return [head, rule, ...rows].flatMap((row) => drawRow(row, widths)).join('\n');
+  const table = new Table({ chars: NO_LINES, style: PLAIN });
+  const widthAt = (index: number): number => widths[index] ?? 1;
+  table.push(columns.map(({ title }, index) => fill(title, widthAt(index), style.paintHead)));
+  table.push(widths.map((width) => style.paintHead((style.ascii ? '-' : '─').repeat(width))));
+  for (const row of rows) {
+    table.push(row.map(({ text, paint }, index) => fill(text, widthAt(index), paint)));
+  }
+  return table
+    .toString()
+    .split('\n')
+    .map((line) => line.trimEnd())
+    .join('\n');
 }
 
-/** The lines of one row, each cell filled up to its column's width. */
-function drawRow(row: readonly Cell[], widths: readonly number[]): string[] {
-  const cells = row.map(({ text, paint }, index) => {
-    const width = widths[index] ?? 1;
-    const lines = text.split('\n').flatMap((each) => wrapHanging(each, width));
-    return { lines, width, paint };
-  });
-  const height = Math.max(...cells.map(({ lines }) => lines.length));
-  return Array.from({ length: height }, (_, index) =>
-    cells
-      .map(({ lines, width, paint }) => {
-        const text = lines[index] ?? '';
-        const filling = ' '.repeat(Math.max(0, width - stringWidth(text)));
-        return (paint === undefined || text === '' ? text : paint(text)) + filling;
-      })
-      .join(' '.repeat(GAP))
-      .trimEnd(),
-  );
+function fill(text: string, width: number, paint?: (text: string) => string): string {
+  return text
+    .split('\n')
+    .flatMap((line) => wrapHanging(line, width))
+    .map((line) => (paint === undefined || line === '' ? line : paint(line)))
+    .join('\n');
 }
 
 /** Narrows the widest of the columns that may be, until all fit. */
@@ -84,3 +80,16 @@ function columnWidths(
 function sum(numbers: readonly number[]): number {
   return numbers.reduce((total, number) => total + number, 0);
 }
+
+const PLAIN = { head: [], border: [], 'padding-left': 0, 'padding-right': 0 };
+
+/** No lines at all: the columns are told apart by the gap. */
+const NO_LINES: Record<string, string> = {
+  ...Object.fromEntries(
+    [
+      ...['top', 'top-mid', 'top-left', 'top-right', 'bottom', 'bottom-mid', 'bottom-left'],
+      ...['bottom-right', 'left', 'left-mid', 'mid', 'mid-mid', 'right', 'right-mid'],
+    ].map((name) => [name, '']),
+  ),
+  middle: ' '.repeat(GAP),
+};

@@ -5,7 +5,7 @@ import { inWorkspace } from '../paths.js';
 
 /**
  * Compiling string-width's emoji pattern costs some 15 ms of every start, and
- * yargs and our own tables each bring a copy. One copy serves all,
+ * yargs, cli-table3 and our own tables each bring a copy. One copy serves all,
  * and is set up only when a text holds more than characters of one cell each.
  */
 export const lazyStringWidth: Plugin = {
