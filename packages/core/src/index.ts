@@ -1,6 +1,7 @@
 export { SCHEMA_NAMES, schemaText, type SchemaName } from './schemas.js';
 export { compareUtf8 } from './text/order.js';
 export { escapeText } from './text/escape.js';
+export { jsonText } from './text/json-text.js';
 export { graphemes } from './text/graphemes.js';
 export { foldCase } from './text/fold.js';
 export { nearestName } from './text/nearest.js';

@@ -5,6 +5,7 @@ import {
   FirmtallyError,
   identificationDocument,
   identifyPile,
+  jsonText,
   type IdentificationDocument,
   type IdentifiedPile,
   type Manifest,
@@ -110,7 +111,7 @@ async function render(
   options: { readonly format: Format; readonly all: boolean },
   context: Context,
 ): Promise<string> {
-  if (options.format === 'json') return `${JSON.stringify(document, null, 2)}\n`;
+  if (options.format === 'json') return jsonText(document);
   const { renderText } = await import('../identify/render-text.js');
   return renderText(document, manifest, {
     columns: context.columns,

@@ -1,5 +1,6 @@
 import {
   formatProblems,
+  jsonText,
   readManifests,
   sarifLog,
   validationDocument,
@@ -61,8 +62,8 @@ const RENDERERS: Readonly<Record<(typeof FORMATS)[number], Renderer>> = {
     });
     return `${text === '' ? '' : `${text}\n`}${summary(problems, files, context)}\n`;
   },
-  json: (problems) => `${JSON.stringify(validationDocument(problems), null, 2)}\n`,
-  sarif: (problems) => `${JSON.stringify(sarifLog(problems), null, 2)}\n`,
+  json: (problems) => jsonText(validationDocument(problems)),
+  sarif: (problems) => jsonText(sarifLog(problems)),
 };
 
 function summary(

@@ -1,4 +1,10 @@
-import { ALGORITHMS, escapeText, formatSumsLine, type StreamDigests } from '@firmtally/core';
+import {
+  ALGORITHMS,
+  escapeText,
+  formatSumsLine,
+  jsonText,
+  type StreamDigests,
+} from '@firmtally/core';
 
 export const DIGEST_FORMATS = ['text', 'json', 'sums'] as const;
 export type DigestFormat = (typeof DIGEST_FORMATS)[number];
@@ -36,6 +42,6 @@ function jsonRenderer(): DigestRenderer {
       rows.push({ path, size, ...digests });
       return '';
     },
-    end: () => `${JSON.stringify(rows, null, 2)}\n`,
+    end: () => jsonText(rows),
   };
 }

@@ -3,6 +3,7 @@ import {
   CAUTIONS,
   escapeText,
   FirmtallyError,
+  jsonText,
   planDocument,
   type Manifest,
   type PlanDocument,
@@ -178,7 +179,7 @@ async function print(
   context: Context,
 ): Promise<void> {
   if (options.format === 'json') {
-    await context.stdout.write(`${JSON.stringify(document, null, 2)}\n`);
+    await context.stdout.write(jsonText(document));
     return;
   }
   const { renderPlanText } = await import('./render-text.js');

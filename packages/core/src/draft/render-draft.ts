@@ -1,5 +1,6 @@
 import { Document, Scalar } from 'yaml';
 import { ALGORITHMS } from '../digest/engine.js';
+import { jsonText } from '../text/json-text.js';
 import type { Drafted } from './model.js';
 
 const NOTE = [
@@ -25,7 +26,7 @@ export function renderDraftYaml(drafted: Drafted): string {
 /** The draft as JSON, which has no comments: there the title says that it is one. */
 export function renderDraftJson(drafted: Drafted): string {
   const content = contentOf(drafted, { digest: String, text: String });
-  return `${JSON.stringify(content, toObject, 2)}\n`;
+  return jsonText(content, toObject);
 }
 
 /** How digests and names are written. */

@@ -2,9 +2,13 @@
  * A value as JSON text, two-space indented, ending in a newline. What could
  * upset a terminal (see {@link escapeText}) is written as `\uNNNN`, which any
  * JSON reader turns back; so are lone surrogates, so that the text is valid UTF-8.
+ * `replacer` is that of `JSON.stringify`.
  */
-export function jsonText(value: unknown): string {
-  const text = JSON.stringify(value, null, 2).replaceAll(UNPRINTABLE, (character) =>
+export function jsonText(
+  value: unknown,
+  replacer?: (key: string, value: unknown) => unknown,
+): string {
+  const text = JSON.stringify(value, replacer, 2).replaceAll(UNPRINTABLE, (character) =>
     [...Array(character.length).keys()]
       .map((unit) => `\\u${character.charCodeAt(unit).toString(16).padStart(4, '0')}`)
       .join(''),
