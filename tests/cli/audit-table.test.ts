@@ -75,6 +75,40 @@ describe('the table', () => {
     expect(text).toMatch(/unproven/);
   });
 
+  it.each([80, 40])(
+    'shows few of many reasons at %i columns, all of them below',
+    async (columns) => {
+      const report = await sampleReport();
+      const [row] = report.firmware.filter(({ verdict }) => verdict === 'missing');
+      const [system] = report.systems;
+      if (row === undefined || system === undefined) throw new Error('the sample has neither');
+      // More lines than are drawn at a time, too.
+      const firmware = Array.from({ length: 200 }, (_, index) => ({
+        ...row,
+        id: `f${String(index)}`,
+      }));
+      const requires = firmware.map(({ id }) => ({ firmware: id }));
+      const systems = Array.from({ length: 100 }, (_, index) => ({
+        ...system,
+        id: `s${String(index)}`,
+        name: `System ${String(index)}`,
+        readiness: 'not-ready' as const,
+        requires,
+        optionalFirmware: [],
+        folders: [],
+      }));
+      const lines = linesOf({ ...report, systems, firmware }, { columns, detail: false });
+      const end = lines.indexOf('What to do');
+      const table = lines.slice(0, end).map((line) => line.trimEnd());
+      expect(table.filter((line) => line.endsWith('f7: missing'))).toHaveLength(100);
+      expect(table.filter((line) => line.endsWith('f8: missing'))).toEqual([]);
+      const more = table.filter((line) => line.endsWith('and 192 more'));
+      expect(more).toHaveLength(100);
+      expect(new Set(more).size).toBe(1); // in one column from the first to the last
+      expect(lines.slice(end)).toEqual(expect.arrayContaining(['f0: missing', 'f199: missing']));
+    },
+  );
+
   it('puts the summary last', async () => {
     expect(linesOf(await sampleReport()).slice(-2)).toEqual([
       '2 of 5 systems are ready; 1 unproven, 2 not-ready.',

@@ -1,7 +1,10 @@
-import { execFileSync } from 'node:child_process';
+import { execFileSync, spawnSync } from 'node:child_process';
 import {
   chmodSync,
+  closeSync,
+  existsSync,
   mkdirSync,
+  openSync,
   readFileSync,
   rmSync,
   statSync,
@@ -13,7 +16,7 @@ import { join } from 'node:path';
 import { schemaText, type Report } from '@firmtally/core';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
-import { firmtally, type CliResult } from '../support/cli.js';
+import { CLI, firmtally, type CliResult } from '../support/cli.js';
 import { makeZip } from '../support/make-zip.js';
 import { digestsOf } from '../support/memory-folder.js';
 import { readTap } from '../support/read-tap.js';
@@ -227,6 +230,45 @@ describe('firmtally audit', () => {
     expect(result.code).toBe(1);
     expect(result.stderr).toMatch(/boot\.bin: no permission/);
   });
+});
+
+describe('where audit writes', () => {
+  it('a stderr that cannot be written costs neither the result nor its exit code', async ({
+    skip,
+  }) => {
+    skip(!existsSync('/dev/full'), 'this system has no /dev/full');
+    const { root, manifest } = card();
+    // A warning of the manifest goes to stderr.
+    writeFileSync(
+      manifest,
+      MANIFEST.replace('requires: [font]', 'requires: [boot]').replace(', optional: [font]', ''),
+    );
+    expect((await firmtally(['audit', root, '-m', manifest])).stderr).toContain('font');
+    const full = openSync('/dev/full', 'w');
+    try {
+      const args = [CLI, 'audit', root, '-m', manifest, '--format', 'json'];
+      const run = spawnSync(process.execPath, args, { stdio: ['ignore', 'pipe', full] });
+      expect(run.status).toBe(1);
+      expect(run.stdout.toString()).toContain('"report": 1');
+    } finally {
+      closeSync(full);
+    }
+  });
+
+  it.each([
+    ['by default not, as it is no terminal', [], {}, false],
+    ['--color', ['--color'], {}, true],
+    ['--color over NO_COLOR', ['--color'], { NO_COLOR: '1' }, true],
+    ['--color with an empty NO_COLOR', ['--color'], { NO_COLOR: '' }, true],
+    ['--no-color', ['--no-color'], { FORCE_COLOR: '1' }, false],
+  ] as [string, string[], Record<string, string>, boolean][])(
+    'colours: %s',
+    async (_, more, env, isColoured) => {
+      const { root, manifest } = card();
+      const { stdout } = await firmtally(['audit', root, '-m', manifest, ...more], { env });
+      expect(stdout.includes('\u001b[32m')).toBe(isColoured); // ECMA-48 SGR 32: green
+    },
+  );
 });
 
 describe('audit --since', () => {

@@ -32,7 +32,7 @@ export interface CommonOptions {
 export function processContext(options: CommonOptions): Context {
   return {
     stdout: streamOutput(process.stdout),
-    stderr: streamOutput(process.stderr),
+    stderr: lenient(streamOutput(process.stderr)),
     // Node sets the stream up when it is first asked for, which takes 2 ms; few commands read it.
     get stdin() {
       return process.stdin;
@@ -46,9 +46,10 @@ export function processContext(options: CommonOptions): Context {
   };
 }
 
-/** NO_COLOR (no-color.org): set to anything but the empty string means no colour. */
+/** What the command line says goes first. NO_COLOR (no-color.org): set to anything but the empty string means no colour. */
 function wantsColor(option: boolean | undefined): boolean {
-  if (option === false || (process.env['NO_COLOR'] ?? '') !== '') return false;
+  if (option !== undefined) return option;
+  if ((process.env['NO_COLOR'] ?? '') !== '') return false;
   return process.stdout.isTTY && process.env['TERM'] !== 'dumb';
 }
 
@@ -77,9 +78,15 @@ function streamOutput(stream: NodeJS.WriteStream): Output {
   };
 }
 
+/** Messages are an extra: where they cannot be written (a full disk, a closed pipe), the result and its exit code still count. */
+function lenient(output: Output): Output {
+  return { write: (text) => output.write(text).catch(() => undefined) };
+}
+
 export type Style = Parameters<typeof styleText>[0];
 
 /** Colours text when the context has colour. */
 export function paint(context: Context, style: Style, text: string): string {
-  return context.color ? styleText(style, text) : text;
+  // Unless told not to, styleText looks at the stream and the environment again and overrules the context.
+  return context.color ? styleText(style, text, { validateStream: false }) : text;
 }

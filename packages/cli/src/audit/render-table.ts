@@ -39,7 +39,7 @@ export function renderTable(report: Report, given: TableOptions): string {
   const options = { ...given, columns: Math.max(MIN_COLUMNS, given.columns) };
   const view = viewOf(report);
   const blocks = [
-    systemsBlock(view.systems, options),
+    systemsBlock(view.systems.map(withFewReasons), options),
     ...section(
       'What to do',
       view.todo.map((item) => todoBlock(item, options)),
@@ -72,6 +72,15 @@ export function renderTable(report: Report, given: TableOptions): string {
 }
 
 const MIN_COLUMNS = 20;
+
+/** Reasons shown of a system in the table; the list below it has them all. */
+const MAX_REASONS = 8;
+
+function withFewReasons(line: SystemLine): SystemLine {
+  const more = line.why.length - MAX_REASONS;
+  if (more <= 0) return line;
+  return { ...line, why: [...line.why.slice(0, MAX_REASONS), `and ${String(more)} more`] };
+}
 
 function systemsBlock(systems: readonly SystemLine[], options: TableOptions): string {
   const columns = [

@@ -31,26 +31,49 @@ export function drawTable(
 ): string | null {
   const widths = columnWidths(columns, rows, style.columns);
   if (widths === null) return null;
-  const table = new Table({ chars: NO_LINES, style: PLAIN });
   const widthAt = (index: number): number => widths[index] ?? 1;
-  table.push(columns.map(({ title }, index) => fill(title, widthAt(index), style.paintHead)));
-  table.push(widths.map((width) => style.paintHead((style.ascii ? '-' : '─').repeat(width))));
-  for (const row of rows) {
-    table.push(row.map(({ text, paint }, index) => fill(text, widthAt(index), paint)));
+  const head = columns.map(({ title }, index) => fill(title, widthAt(index), style.paintHead));
+  const rule = widths.map((width) => style.paintHead((style.ascii ? '-' : '─').repeat(width)));
+  const lines = [
+    ...linesOf(head),
+    rule,
+    ...rows.flatMap((row) =>
+      linesOf(row.map(({ text, paint }, index) => fill(text, widthAt(index), paint))),
+    ),
+  ];
+  const drawn: string[] = [];
+  for (let start = 0; start < lines.length; start += BATCH) {
+    const batch = lines.slice(start, start + BATCH);
+    // The rule gives every batch the same widths.
+    drawn.push(...drawLines([rule, ...batch]).slice(1));
   }
+  return drawn.join('\n');
+}
+
+/** Lines drawn at a time: cli-table3 takes time by the square of the rows, and more yet by the lines of one cell. */
+const BATCH = 32;
+
+/** A row of cells of several lines as rows of one line. */
+function linesOf(cells: readonly (readonly string[])[]): string[][] {
+  const height = Math.max(...cells.map((cell) => cell.length));
+  return Array.from({ length: height }, (_, index) => cells.map((cell) => cell[index] ?? ''));
+}
+
+/** One line for each row. */
+function drawLines(rows: readonly (readonly string[])[]): string[] {
+  const table = new Table({ chars: NO_LINES, style: PLAIN });
+  table.push(...rows.map((row) => [...row]));
   return table
     .toString()
     .split('\n')
-    .map((line) => line.trimEnd())
-    .join('\n');
+    .map((line) => line.trimEnd());
 }
 
-function fill(text: string, width: number, paint?: (text: string) => string): string {
+function fill(text: string, width: number, paint?: (text: string) => string): string[] {
   return text
     .split('\n')
     .flatMap((line) => wrapHanging(line, width))
-    .map((line) => (paint === undefined || line === '' ? line : paint(line)))
-    .join('\n');
+    .map((line) => (paint === undefined || line === '' ? line : paint(line)));
 }
 
 /** Narrows the widest of the columns that may be, until all fit. */

@@ -30,19 +30,19 @@ function fill(text: string, firstWidth: number, restWidth: number): string[] {
   };
   for (const word of text.split(' ')) {
     const joined = line === '' ? word : `${line} ${word}`;
-    if (stringWidth(joined) <= room()) {
+    if (cellsOf(joined) <= room()) {
       line = joined;
       continue;
     }
     flush();
     for (const part of word.split(SEPARATED)) {
-      if (stringWidth(line + part) <= room()) {
+      if (cellsOf(line + part) <= room()) {
         line += part;
         continue;
       }
       flush();
       for (const { segment } of graphemes(part)) {
-        if (line !== '' && stringWidth(line + segment) > room()) flush();
+        if (line !== '' && cellsOf(line + segment) > room()) flush();
         line += segment;
       }
     }
@@ -53,8 +53,15 @@ function fill(text: string, firstWidth: number, restWidth: number): string[] {
 
 /** Width of the longest line, in cells. */
 export function widthOf(lines: readonly string[]): number {
-  return Math.max(0, ...lines.map((line) => stringWidth(line)));
+  return lines.reduce((widest, line) => Math.max(widest, cellsOf(line)), 0);
 }
+
+/** What nearly every text is made of has one cell for each character. */
+function cellsOf(text: string): number {
+  return ASCII.test(text) ? text.length : stringWidth(text);
+}
+
+const ASCII = /^[ -~]*$/;
 
 /** After each separator. */
 const SEPARATED = /(?<=[/_.,:-])/;

@@ -36,7 +36,10 @@ export interface ReportInput {
 export function buildReport(input: ReportInput): Report {
   const { selection, manifest } = input;
   const faultAt = new Map(input.faults.map((fault) => [fault.path, fault]));
-  const rows = input.verdicts.map((verdict) => firmwareRow(verdict, input, faultAt));
+  const systemsOf = systemsByFirmware(selection);
+  const rows = input.verdicts.map((verdict) =>
+    firmwareRow(verdict, systemsOf.get(verdict.id) ?? [], input, faultAt),
+  );
   return {
     report: 1,
     tool: { name: input.tool.name, version: input.tool.version },
@@ -61,6 +64,7 @@ export function buildReport(input: ReportInput): Report {
 
 function firmwareRow(
   verdict: FirmwareVerdict,
+  systems: readonly string[],
   input: ReportInput,
   faultAt: ReadonlyMap<string, Fault>,
 ): FirmwareRow {
@@ -77,11 +81,21 @@ function firmwareRow(
     diagnosis: diagnosed?.diagnosis.kind ?? null,
     advice: adviceFor(verdict, diagnosed?.advice ?? null, fault ?? null),
     detail: [...verdict.detail, ...detailOf(verdict, diagnosed?.diagnosis ?? null, input.manifest)],
-    systems: sortedBy(
-      input.selection.systems.filter((system) => firmwareOf(system).includes(verdict.id)),
-      (system) => system.id,
-    ).map((system) => system.id),
+    systems,
   };
+}
+
+/** The ids, in order, of the selected systems that name a firmware, by its id. */
+function systemsByFirmware({ systems }: Selection): ReadonlyMap<string, readonly string[]> {
+  const found = new Map<string, string[]>();
+  for (const system of sortedBy(systems, ({ id }) => id)) {
+    for (const id of new Set(firmwareOf(system))) {
+      const ids = found.get(id);
+      if (ids === undefined) found.set(id, [system.id]);
+      else ids.push(system.id);
+    }
+  }
+  return found;
 }
 
 /** What a mismatch was found to be; of one that was not, at least the sizes when they differ. */

@@ -107,7 +107,9 @@ function optionalReasons({ optional, optionalFirmware }: SystemRow, rows: Rows):
     const row = rows.get(id);
     if (miscasedCount && row?.verdict === 'miscased') continue;
     const words = wordsOf(row);
-    idsByWords.set(words, [...(idsByWords.get(words) ?? []), id]);
+    const others = idsByWords.get(words);
+    if (others === undefined) idsByWords.set(words, [id]);
+    else others.push(id);
   }
   return [...idsByWords].map(([words, ids]) => `optional ${ids.join(', ')}: ${words}`);
 }
@@ -123,11 +125,12 @@ function tooFew(folder: FolderRow): string {
 }
 
 function todoOf(report: Report, rows: Rows): TodoItem[] {
-  const waiting = new Map<string, string[]>();
-  const optional = new Map<string, string[]>();
-  const note = (map: Map<string, string[]>, id: string, name: string): void => {
-    const names = map.get(id) ?? [];
-    if (!names.includes(name)) map.set(id, [...names, name]);
+  const waiting = new Map<string, Set<string>>();
+  const optional = new Map<string, Set<string>>();
+  const note = (map: Map<string, Set<string>>, id: string, name: string): void => {
+    const names = map.get(id);
+    if (names === undefined) map.set(id, new Set([name]));
+    else names.add(name);
   };
   for (const system of report.systems) {
     for (const id of system.optionalFirmware) note(optional, id, system.name);
@@ -142,10 +145,11 @@ function todoOf(report: Report, rows: Rows): TodoItem[] {
     if (row.advice === null) return [];
     const words = verdictWords(row.verdict, row.diagnosis);
     const systems = waiting.get(row.id);
-    if (systems !== undefined) return [{ row, words, systems, optional: false }];
+    if (systems !== undefined) return [{ row, words, systems: [...systems], optional: false }];
     // That something optional is not there is no task.
-    const worthSaying = optional.has(row.id) && !QUIET.includes(row.verdict);
-    return worthSaying ? [{ row, words, systems: optional.get(row.id) ?? [], optional: true }] : [];
+    const users = optional.get(row.id);
+    if (users === undefined || QUIET.includes(row.verdict)) return [];
+    return [{ row, words, systems: [...users], optional: true }];
   });
   return [...items.filter((item) => !item.optional), ...items.filter((item) => item.optional)];
 }
