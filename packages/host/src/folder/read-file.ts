@@ -14,8 +14,11 @@ import { ReadError, type ByteRange, type ByteStream, type EntryKind } from '@fir
 import { kindOf, toReadError } from './fault.js';
 import { relativeTo, resolveLinks, toNative } from './native-path.js';
 
-/** Bytes of one read. */
+/** Bytes of one read that overlaps with hashing. */
 const BLOCK = 1 << 20;
+
+/** Bytes of one read that does not: what fits into a core's own cache is copied and hashed from there. */
+const SMALL_BLOCK = 128 << 10;
 
 /**
  * Bytes from which on one block is hashed while the next is read. Below it the
@@ -135,7 +138,7 @@ async function* readBlocks(fd: number, start: number, end: number, past: boolean
 }
 
 function* readInTurn(fd: number, start: number, limit: number): Generator<Uint8Array> {
-  const block = Buffer.allocUnsafe(Math.min(BLOCK, limit - start));
+  const block = Buffer.allocUnsafe(Math.min(SMALL_BLOCK, limit - start));
   for (let position = start; position < limit;) {
     const wanted = Math.min(block.length, limit - position);
     const count = readFully(fd, block, wanted, position);
