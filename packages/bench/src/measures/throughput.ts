@@ -11,7 +11,10 @@ import type { MeasureInput, Row } from '../table.js';
 const ALL: readonly Algorithm[] = ['crc32', 'md5', 'sha1', 'sha256'];
 const MIB = 1024 * 1024;
 
-/** All four digests of a set of files, against three tools in turn and against the engines' own speed. */
+const TOOLS = ['md5sum', 'sha1sum', 'crc32'];
+const missing = TOOLS.filter((tool) => !hasProgram(tool));
+
+/** Digests of a set of files, against three tools in turn and against the engines' own speed. */
 export async function measureThroughput({ folder, quick }: MeasureInput): Promise<Row[]> {
   const root = join(folder, 'throughput');
   await mkdir(root);
@@ -26,56 +29,65 @@ export async function measureThroughput({ folder, quick }: MeasureInput): Promis
     paths.push(path);
   }
   const total = fileSize * count;
-  const digest = (): Promise<number> =>
-    timed(process.execPath, [
-      CLI,
-      'digest',
-      ...paths,
-      '--quiet',
-      '--format=json',
-      `--algorithm=${ALL.join(',')}`,
-    ]);
-  const rows: Row[] = [];
-  const runs = quick ? 2 : 5;
-
-  const tools = ['md5sum', 'sha1sum', 'crc32'];
-  const missing = tools.filter((tool) => !hasProgram(tool));
-  if (missing.length === 0) {
-    const [ours = 0, theirs = 0] = await bestOf(runs, [
-      digest,
-      async () => {
-        let sum = 0;
-        for (const tool of tools) sum += await timed(tool, paths);
-        return sum;
-      },
-    ]);
-    rows.push({
-      what: `Four digests of ${total / MIB} MiB in ${count} files, against md5sum + sha1sum + crc32 in turn`,
-      measured: `${times(theirs / ours)} as fast (${seconds(ours)} against ${seconds(theirs)})`,
-      bar: '≥ 3×',
-      kept: theirs / ours >= 3,
-    });
-  } else {
-    rows.push({
-      what: 'Four digests against md5sum + sha1sum + crc32 in turn',
-      measured: `not measured: ${missing.join(', ')} not installed`,
-      bar: '≥ 3×',
-      kept: null,
-    });
-  }
-
-  const [ours = 0] = await bestOf(runs, [digest]);
+  const digest =
+    (algorithms: readonly Algorithm[]): (() => Promise<number>) =>
+    () =>
+      timed(process.execPath, [
+        CLI,
+        'digest',
+        ...paths,
+        '--quiet',
+        '--format=json',
+        `--algorithm=${algorithms.join(',')}`,
+      ]);
+  const runs = quick ? 2 : 7;
+  const [three = 0, four = 0, tools = null] = await bestOf(runs, [
+    digest(['crc32', 'md5', 'sha1']),
+    digest(ALL),
+    ...(missing.length === 0 ? [() => inTurn(paths)] : []),
+  ]);
+  const amount = `${total / MIB} MiB in ${count} files`;
+  const rows = [
+    againstTools(`CRC-32, MD5 and SHA-1 of ${amount}`, three, tools),
+    againstTools('All four digests of the same files', four, tools),
+  ];
   const cores = availableParallelism();
   for (const engine of [nativeEngine, hashWasmEngine]) {
     const limit = (await engineTime(engine, bytes)) * (total / fileSize);
     rows.push({
-      what: `The same, against the ${engine.name} engine alone on bytes in memory, spread over ${cores} cores`,
-      measured: `${times(limit / cores / ours)} of that limit (${seconds(limit / cores)})`,
+      what: `All four, against the ${engine.name} engine alone on bytes in memory, spread over ${cores} cores`,
+      measured: `${times(limit / cores / four)} of that limit (${seconds(limit / cores)})`,
       bar: '',
       kept: null,
     });
   }
   return rows;
+}
+
+/** The three tools, one after another; ms. */
+async function inTurn(paths: readonly string[]): Promise<number> {
+  let sum = 0;
+  for (const tool of TOOLS) sum += await timed(tool, paths);
+  return sum;
+}
+
+function againstTools(what: string, ours: number, tools: number | null): Row {
+  const bar = '≥ 3×';
+  const against = `${what}, against ${TOOLS.join(' + ')} in turn`;
+  if (tools === null) {
+    return {
+      what: against,
+      measured: `not measured: ${missing.join(', ')} missing`,
+      bar,
+      kept: null,
+    };
+  }
+  return {
+    what: against,
+    measured: `${times(tools / ours)} as fast (${seconds(ours)} against ${seconds(tools)})`,
+    bar,
+    kept: tools / ours >= 3,
+  };
 }
 
 /** ms one core needs for all four digests of the bytes; best of 5. */
