@@ -153,6 +153,21 @@ describe('place', () => {
     expect(read('card/elsewhere/boot.bin')).toBe(ALPHA);
   });
 
+  it('--repair leaves a damaged alternative alone where another lies there exact', async () => {
+    const { root, place } = setting({
+      'pile/boot.bin': `${ALPHA}\xff\xff`,
+      'pile/font.bin': BRAVO,
+    });
+    const anyOf = MANIFEST.replace(
+      'requires: [wren-boot]',
+      'requires: [{any-of: [wren-boot, wren-font]}]',
+    );
+    writeFileSync(join(root, 'wren.yaml'), anyOf.replace(', optional: [wren-font]', ''));
+    const { stdout } = await place('pile', '--repair', '--format', 'json');
+    const { steps } = JSON.parse(stdout) as PlanDocument;
+    expect(steps.map(({ kind, firmware }) => [kind, firmware])).toEqual([['copy', 'wren-font']]);
+  });
+
   it('--repair writes the corrected copy; without it says what it could do', async () => {
     const { place, read } = setting({ 'pile/boot.bin': `JUNKJUNK${ALPHA}` });
     const without = await place('pile');

@@ -78,6 +78,28 @@ describe('other entries', () => {
   });
 });
 
+describe("a ZIP or gzip file whose header has the size of a copier's", () => {
+  // APPNOTE 4.3.7: a local header is 30 bytes and the name, so that the stored dump begins at 32.
+  const zip = writeZip([{ name: 'os', bytes: dump }]);
+
+  it('is wrapped', async () => {
+    expect(zip.subarray(32, 32 + dump.length).equals(dump)).toBe(true);
+    for (const sized of [true, false]) {
+      const found = await diagnose(zip, firmwareOf('osprey', [dumpOf(dump, { sized })]));
+      expect(found).toMatchObject({
+        kind: 'wrapped',
+        proven: true,
+        remedy: { kind: 'unzip', member: 'os' },
+      });
+    }
+  });
+
+  it('is what its bytes say where it cannot be opened', async () => {
+    const cut = zip.subarray(0, 32 + dump.length + 5);
+    expect(await diagnose(cut, osprey)).toMatchObject({ kind: 'extra-header', proven: true });
+  });
+});
+
 describe('truncated', () => {
   it('is any length below a dump, and never proven', async () => {
     for (const size of [1, 2048, 4095]) {
@@ -199,7 +221,25 @@ describe('a ZIP judged by its members', () => {
         { name: 'k2.rom', bytes: two },
       ]),
       { kind: 'unknown', proven: false },
-      /"k1\.rom" is damaged/,
+      /^Member k1\.rom cannot be read: .*CRC/,
+    ],
+    [
+      'an encrypted member (APPNOTE 4.4.4, bit 0)',
+      writeZip([
+        { name: 'k1.rom', bytes: one, deflate: true, says: { flags: 1 } },
+        { name: 'k2.rom', bytes: two },
+      ]),
+      { kind: 'unknown', proven: false, unreadable: 'encrypted' },
+      /^Member k1\.rom cannot be read: the ZIP member is encrypted\.$/,
+    ],
+    [
+      'a member of a method that is not read (APPNOTE 4.4.5: 14 is LZMA)',
+      writeZip([
+        { name: 'k1.rom', bytes: one, says: { method: 14 } },
+        { name: 'k2.rom', bytes: two },
+      ]),
+      { kind: 'unknown', proven: false, unreadable: 'unreadable' },
+      /^Member k1\.rom cannot be read: .*method 14; only stored and deflated are read\.$/,
     ],
   ];
 
@@ -208,6 +248,12 @@ describe('a ZIP judged by its members', () => {
     expect(found).toMatchObject(expected);
     expect(found.detail).toMatch(detail);
     expect(adviceForDiagnosis(found, kestrel)).toMatch(/^[A-Z].*\.$/);
+  });
+
+  it('advises to take the password off, not to look for damage', async () => {
+    const locked = writeZip([{ name: 'k1.rom', bytes: one, deflate: true, says: { flags: 1 } }]);
+    const advice = adviceForDiagnosis(await diagnose(locked, kestrel), kestrel);
+    expect(advice).toContain('without a password');
   });
 
   it('says so when ZIP files cannot be opened', async () => {

@@ -20,7 +20,7 @@ export function adviceForDiagnosis(diagnosis: Diagnosis, firmware: Firmware): st
     return `Run \`firmtally place\` with --repair: it writes a corrected copy ${repaired}.`;
   }
   if (diagnosis.kind === 'other-firmware') return adviceForOther(diagnosis, firmware);
-  if (firmware.members !== null) return adviceForZip(diagnosis.kind);
+  if (firmware.members !== null) return adviceForZip(diagnosis);
   switch (diagnosis.kind) {
     case 'truncated':
       return 'Copy the file again from where it came from, in binary mode; if it is as short there, dump it again.';
@@ -42,7 +42,13 @@ function adviceForOther(diagnosis: Diagnosis, firmware: Firmware): string {
   return `Put this file where ${diagnosis.firmware} belongs, and the right one in its place.`;
 }
 
-function adviceForZip(kind: DiagnosisKind): string {
+function adviceForZip({ kind, unreadable }: Diagnosis): string {
+  if (unreadable === 'encrypted') {
+    return 'Make the ZIP again without a password, each member under the path the manifest gives.';
+  }
+  if (unreadable === 'unreadable') {
+    return 'Make the ZIP again from good dumps of its members, stored or deflated, each under the path the manifest gives.';
+  }
   switch (kind) {
     case 'truncated':
     case 'empty':

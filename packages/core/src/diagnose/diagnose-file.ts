@@ -13,6 +13,8 @@ import { diagnoseMembers } from './diagnose-members.js';
 import { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './limits.js';
 import type { DigestBytes } from './proof.js';
 import { observed, Subject, type Detector, type DetectorInfo } from './subject.js';
+import { isGzip } from './transforms/gunzip.js';
+import { isZip } from './zip-members.js';
 
 const CHECKS: readonly Detector[] = [
   empty,
@@ -24,8 +26,17 @@ const CHECKS: readonly Detector[] = [
   truncated,
 ];
 
+/** A stored member's bytes stand in the ZIP as they are, behind what could pass for a copier's header. */
+const CONTAINER_CHECKS: readonly Detector[] = [
+  empty,
+  otherFirmware,
+  wrapped,
+  ...CHECKS.filter((each) => ![empty, otherFirmware, wrapped].includes(each)),
+];
+
 /**
  * Every check in the order it is made; the first that finds something decides.
+ * Only what begins as a ZIP or gzip file is looked into before damage is undone.
  * First bytes that are right as they stand, then those that digests prove to be
  * right once a damage is undone, then what the bytes say of themselves, and
  * last what only the size suggests.
@@ -63,7 +74,9 @@ export async function diagnoseFile(input: DiagnoseFileInput): Promise<Diagnosis>
 }
 
 async function diagnoseDump(subject: Subject): Promise<Diagnosis> {
-  for (const detector of CHECKS) {
+  const head = await subject.head();
+  const checks = isZip(head) || isGzip(head) ? CONTAINER_CHECKS : CHECKS;
+  for (const detector of checks) {
     const found = await detector.detect(subject);
     if (found !== null) return found;
   }

@@ -2,6 +2,7 @@ import type { Archive } from '../bytes/archive.js';
 import type { Member } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
+import { sentence } from '../text/sentence.js';
 import { readRange } from './collect.js';
 import { blank } from './detectors/blank.js';
 import { empty } from './detectors/empty.js';
@@ -11,7 +12,7 @@ import type { Diagnosis } from './diagnosis.js';
 import { Prover } from './proof.js';
 import { observed, type Subject } from './subject.js';
 import { gunzip, isGzip } from './transforms/gunzip.js';
-import { openZip, wrongMember, type WrongMember } from './zip-members.js';
+import { isZip, openZip, wrongMember, type WrongMember } from './zip-members.js';
 
 /** Says why a file is not the ZIP an entry with `members` wants. `diagnoseDump` examines one member's bytes. */
 export async function diagnoseMembers(
@@ -72,8 +73,7 @@ async function gzippedZip(subject: Subject, members: readonly Member[]): Promise
 
 /** APPNOTE 4.3.7 and 4.3.16: begins like a ZIP, but the end record is not in the last 22 + 65535 bytes. */
 async function cutZip(subject: Subject): Promise<Diagnosis | null> {
-  const [p, k, three, four] = await subject.head();
-  if (p !== 0x50 || k !== 0x4b || three !== 3 || four !== 4) return null;
+  if (!isZip(await subject.head())) return null;
   const start = Math.max(0, subject.size - 22 - 65_535);
   const tail = await readRange(subject.content, { start, end: subject.size });
   for (let at = 0; at + 4 <= tail.length; at++) {
@@ -158,8 +158,10 @@ async function diagnoseMember(
   diagnoseDump: (subject: Subject) => Promise<Diagnosis>,
 ): Promise<Diagnosis> {
   const path = wrong.member.path;
-  if (wrong.why === 'damaged') {
-    return observed('unknown', false, `Member "${path}" is damaged inside the ZIP.`);
+  if (wrong.why === 'encrypted' || wrong.why === 'unreadable') {
+    // Word for word as the judge says it, so that a report can say it once.
+    const detail = sentence(`Member ${path} cannot be read: ${wrong.reason ?? ''}`);
+    return { ...observed('unknown', false, detail), unreadable: wrong.why };
   }
   if (wrong.bytes === null) {
     const limit = subject.limits.inflatedBytes;

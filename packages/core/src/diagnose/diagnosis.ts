@@ -53,4 +53,6 @@ export interface Diagnosis {
   readonly remedy: Remedy | null;
   /** One plain sentence of fact, e.g. "512 extra bytes stand before the dump". */
   readonly detail: string;
+  /** Set where a ZIP's member cannot be read: `encrypted`, or damaged or of an unsupported method. */
+  readonly unreadable?: 'encrypted' | 'unreadable';
 }

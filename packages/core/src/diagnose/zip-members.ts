@@ -5,6 +5,11 @@ import { collect } from './collect.js';
 import { Prover } from './proof.js';
 import type { Subject } from './subject.js';
 
+/** Whether the first bytes are a ZIP's first local file header (APPNOTE 4.3.7). */
+export function isZip([p, k, three, four]: Uint8Array): boolean {
+  return p === 0x50 && k === 0x4b && three === 3 && four === 4;
+}
+
 /** Opens the file as a ZIP; null when it is none, or cannot be opened here. */
 export async function openZip(subject: Subject): Promise<Archive | null> {
   if (subject.archives === null || subject.size === 0) return null;
@@ -19,8 +24,10 @@ export async function openZip(subject: Subject): Promise<Archive | null> {
 /** A listed member that is not right. */
 export interface WrongMember {
   readonly member: Member;
-  /** `missing`: no such path. `damaged`: it cannot be read. `too-large`: over the bounds. */
-  readonly why: 'missing' | 'damaged' | 'too-large' | 'wrong-bytes';
+  /** `missing`: no such path. `encrypted` and `unreadable`: as `reason` says. `too-large`: over the bounds. */
+  readonly why: 'missing' | 'encrypted' | 'unreadable' | 'too-large' | 'wrong-bytes';
+  /** Why it cannot be read, without a full stop; null where `why` says all. */
+  readonly reason: string | null;
   /** Set for `wrong-bytes` only. */
   readonly bytes: Uint8Array | null;
 }
@@ -37,7 +44,7 @@ export async function wrongMember(
     const named = archive.members.filter(
       (each) => each.kind === 'file' && each.path.normalize('NFC') === path,
     );
-    if (named.length === 0) return { member, why: 'missing', bytes: null };
+    if (named.length === 0) return { member, why: 'missing', reason: null, bytes: null };
     let first: WrongMember | null = null;
     let right = false;
     for (const stored of named) {
@@ -58,27 +65,31 @@ async function wrongBytes(
   member: Member,
 ): Promise<WrongMember | null> {
   const bytes = await readMember(subject, archive, stored);
-  if (typeof bytes === 'string') return { member, why: bytes, bytes: null };
+  if (bytes === 'too-large') return { member, why: bytes, reason: null, bytes: null };
+  if (bytes instanceof ReadError) {
+    const why = stored.encrypted ? 'encrypted' : 'unreadable';
+    return { member, why, reason: bytes.message, bytes: null };
+  }
   const prover = new Prover(member.dumps, subject.budget, subject.digestBytes);
   const dump = await prover.prove(bytes);
-  return dump === null ? { member, why: 'wrong-bytes', bytes } : null;
+  return dump === null ? { member, why: 'wrong-bytes', reason: null, bytes } : null;
 }
 
 async function readMember(
   subject: Subject,
   archive: Archive,
   member: ArchiveMember,
-): Promise<Uint8Array | 'damaged' | 'too-large'> {
+): Promise<Uint8Array | ReadError | 'too-large'> {
   if (member.size > subject.limits.inflatedBytes) return 'too-large';
   try {
-    return (await collect(archive.read(member), member.size)) ?? 'damaged';
+    return (await collect(archive.read(member), member.size)) ?? 'too-large';
   } catch (error) {
-    if (isArchiveFault(error)) return 'damaged';
+    if (isArchiveFault(error)) return error;
     throw error;
   }
 }
 
-function isArchiveFault(error: unknown): boolean {
+function isArchiveFault(error: unknown): error is ReadError {
   return (
     error instanceof ReadError && (error.code === 'bad-archive' || error.code === 'limit-exceeded')
   );

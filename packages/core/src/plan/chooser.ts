@@ -59,7 +59,11 @@ export class Chooser {
   }
 
   /** The bytes to place: those already on the card at another name first, then by preference. */
-  choose(group: Group, target: Target): Choice | { readonly reason: string } {
+  choose(
+    group: Group,
+    target: Target,
+    { repair = this.#repair }: { readonly repair?: boolean } = {},
+  ): Choice | { readonly reason: string } {
     const needs = [...group.wanted, ...group.settled];
     const checked = needs.filter((each) => !isPresenceOnly(each));
     const decisive = checked.length > 0 ? checked : needs;
@@ -72,7 +76,7 @@ export class Chooser {
     }
     const usable = fits.filter(
       (each) =>
-        (each.remedy === null || this.#repair) &&
+        (each.remedy === null || repair) &&
         (checked.length > 0 || this.#mayBeGuessed(each, target)),
     );
     const moves = usable.flatMap((candidate) => {

@@ -32,7 +32,7 @@ export interface PlanInput {
  * Plans what to do so that the selected systems become ready. Required
  * firmware and optional firmware come first, in id order; then each any-of that
  * nothing satisfies yet gets the first of its firmware, in listed order, that
- * is available (those without digests come last). Never plans to delete or overwrite anything.
+ * is available (those that need a repair come after, those without digests last). Never plans to delete or overwrite anything.
  */
 export function planPlacement(input: PlanInput): Plan {
   return new Placement(input).plan();
@@ -100,6 +100,11 @@ class Placement {
     const failures: [string, Failure][] = [];
     const unverified = guessed.some((id) => this.#settled.has(id) || this.#isDone(id));
     // Where an unverified file already serves, only a verified one is better.
+    if (this.#input.repair) {
+      // Right bytes of any of them are better than those made from damaged ones.
+      const exact = { repair: false };
+      if (proven.some((id) => this.#place(id, [id], exact) === null)) return;
+    }
     for (const id of [...proven, ...(unverified ? [] : guessed)]) {
       const failure = this.#place(id, [id]);
       if (failure === null) return;
@@ -111,7 +116,11 @@ class Placement {
   }
 
   /** Places an entry together with those of `candidates` that share its path. */
-  #place(id: string, candidates: readonly string[]): Failure | null {
+  #place(
+    id: string,
+    candidates: readonly string[],
+    options: { readonly repair?: boolean } = {},
+  ): Failure | null {
     const entry = this.#expected.get(id);
     if (entry === undefined) throw new Error(`firmware ${id} is not in the selection`);
     const sharing = this.#input.selection.firmware.filter(
@@ -127,12 +136,12 @@ class Placement {
       settled: settled.map((each) => each.firmware),
       ignoreCase: [entry, ...sharing].every((each) => each.firmware.case === 'ignore'),
     };
-    let failure = this.#planner.place(group);
+    let failure = this.#planner.place(group, options);
     let placed = group.wanted;
     if (failure?.kind === 'unavailable' && also.length > 0) {
       // Not all at once: this one alone, so that at least one is right.
       const alone = { ...group, wanted: [entry.firmware] };
-      failure = this.#planner.place(alone);
+      failure = this.#planner.place(alone, options);
       placed = alone.wanted;
     }
     if (failure === null) for (const each of placed) this.#settled.add(each.id);

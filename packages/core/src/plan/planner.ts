@@ -38,8 +38,11 @@ export class Planner {
     this.#claims.set(foldCase(path), path);
   }
 
-  /** Adds the steps that bring acceptable bytes to the group's path; or says why not, and adds none. */
-  place(group: Group): Failure | null {
+  /**
+   * Adds the steps that bring acceptable bytes to the group's path; or says why
+   * not, and adds none. `repair`: in place of what the planner was made with.
+   */
+  place(group: Group, options: { readonly repair?: boolean } = {}): Failure | null {
     const first = group.wanted.find((each) => !isPresenceOnly(each)) ?? group.wanted[0];
     if (first === undefined) return null;
     const { expectedPath } = group;
@@ -60,7 +63,7 @@ export class Planner {
       const problems = names.map((each) => ({ ...each, firmware: first.id, path: target.path }));
       return { kind: 'problem', problems };
     }
-    const choice = this.#chooser.choose(group, target);
+    const choice = this.#chooser.choose(group, target, options);
     if ('reason' in choice) return { kind: 'unavailable', ...choice };
     if (choice.candidate.size > FAT_MAX_FILE_SIZE) {
       return problem(first, {

@@ -3,7 +3,7 @@ import { trailingRunStart } from '../transforms/equal.js';
 
 export const padded: Detector = {
   name: 'padded',
-  description: 'Bytes follow the dump, most often a fill of 00 or FF.',
+  description: 'A fill, most often of 00 or FF, or other bytes follow the dump.',
   detect: async (subject) => {
     const sizes = subject.prover.sizes.filter((size) => size > 0 && size < subject.size);
     if (sizes.length === 0 && !subject.prover.anySize) return null;
@@ -47,7 +47,8 @@ function possibleLengths(runStart: number, size: number): number[] {
 
 function describe(bytes: Uint8Array, length: number, runStart: number): string {
   const extra = countBytes(bytes.length - length);
-  if (runStart > length) return `After the dump ${extra} follow that do not belong to it.`;
+  if (runStart > length)
+    return `After the dump ${extra} follow that are no fill and do not belong to it.`;
   const fill = (bytes[length] ?? 0).toString(16).toUpperCase().padStart(2, '0');
   return `After the dump ${extra} of padding (${fill}) follow.`;
 }
