@@ -83,6 +83,7 @@ export {
   type Readiness,
   type Verdict,
 } from './judge/verdict.js';
+export type { Obstacle } from './judge/obstacles.js';
 export {
   DIAGNOSES,
   type Diagnosis,

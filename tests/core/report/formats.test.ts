@@ -76,6 +76,53 @@ const nasty = fc.oneof(
     .map((parts) => parts.join('')),
 );
 
+describe('what changed since an earlier report', () => {
+  /** The sample after bits of osprey-boot rotted and osprey-sound was found wrong and rewritten. */
+  async function compared(): Promise<Report> {
+    const now = await sampleReport();
+    const firmware = now.firmware.map((row) => {
+      const digests = { crc32: '00000000' };
+      if (row.id === 'osprey-boot') return { ...row, digests };
+      if (row.id === 'osprey-sound') return { ...row, verdict: 'match' as const, size: 151 };
+      return row;
+    });
+    const earlier = { ...now, firmware: firmware.filter(({ id }) => id !== 'tern-font') };
+    return { ...now, since: compareReports(earlier, now, { unchangedTime: () => true }) };
+  }
+  const SILENT =
+    /^changed silently: osprey-boot .*other bytes, though its size is the same and its time is not later than the report's/;
+
+  it('is said in TAP as comments', async () => {
+    const { comments } = readTap(renderTap(await compared()));
+    const said = comments.map((line) => line.slice(2));
+    expect(said.filter((line) => SILENT.test(line))).toHaveLength(1);
+    expect(said).toContain('newly wrong: osprey-sound (match -> mismatch)');
+  });
+
+  it('is a further column in CSV, only then', async () => {
+    const report = await compared();
+    const [head = [], ...records] = readCsv(renderCsv(report));
+    expect(head.at(-1)).toBe('since');
+    const since = new Map(
+      records.map((record) => [record[head.indexOf('firmware')], record.at(-1)]),
+    );
+    expect(since.get('osprey-boot')).toBe('changed-silently');
+    expect(since.get('osprey-sound')).toBe('newly-wrong; other-bytes');
+    expect(since.get('tern-font')).toBe('appeared');
+    expect(since.get('osprey-video')).toBe('unchanged');
+    expect(new Set(records.map((record) => record.length))).toEqual(new Set([head.length]));
+    const [without = []] = readCsv(renderCsv(await sampleReport()));
+    expect(without).toEqual(head.slice(0, -1));
+  });
+
+  it('is said in Markdown and HTML', async () => {
+    const report = await compared();
+    for (const text of [renderMarkdown(report), renderHtml(report)]) {
+      expect(text).toMatch(/changed silently: osprey-boot/);
+    }
+  });
+});
+
 describe('JSON', () => {
   it('is valid under its schema (draft 2020-12), with and without a comparison', async () => {
     const report = await sampleReport();

@@ -17,9 +17,6 @@ export interface EarlierReport {
 /** A report of ten thousand entries has some 10 MB. */
 const MAX_BYTES = 256 * 1024 * 1024;
 
-/** FAT keeps modification times in steps of two seconds (Microsoft's FAT specification, "Date and Time Formats"). */
-const FAT_STEP = 2000;
-
 /** Throws FirmtallyError('report-invalid'). */
 export async function readEarlierReport(path: string, cwd: string): Promise<EarlierReport> {
   const { text, written } = await read(path, resolve(cwd, path));
@@ -29,13 +26,15 @@ export async function readEarlierReport(path: string, cwd: string): Promise<Earl
 /**
  * The report with what changed since. Reports carry no times, so a file counts
  * as untouched when it was last modified no later than the earlier report was
- * written, give or take the two seconds of a FAT time.
+ * written. The two-second steps of FAT times (Microsoft's FAT specification,
+ * "Date and Time Formats") get no tolerance: it would call a file that was
+ * rewritten right after the report silently changed.
  */
 export function withComparison({ report, inventory }: AuditResult, earlier: EarlierReport): Report {
   const since = compareReports(earlier.report, report, {
     unchangedTime: (path) => {
       const entry = inventory.get(path) ?? inventory.equalButForCase(path)[0];
-      return entry?.modified !== undefined && entry.modified <= earlier.written + FAT_STEP;
+      return entry?.modified !== undefined && entry.modified <= earlier.written;
     },
   });
   return { ...report, since };

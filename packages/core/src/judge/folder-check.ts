@@ -4,13 +4,23 @@ import type { FolderCheck } from '../manifest/model.js';
 import type { FolderRow } from '../report/model.js';
 import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
+import { unlistedDetail, type Obstacles } from './obstacles.js';
 
-/** Counts what a folder holds, at any depth, and how many of those files have a picture. */
-export function checkFolder(check: FolderCheck, inventory: Inventory): FolderRow {
+/**
+ * Counts what a folder holds, at any depth, and how many of those files have a
+ * picture; says so when something there could not be looked at.
+ */
+export function checkFolder(
+  check: FolderCheck,
+  inventory: Inventory,
+  obstacles: Obstacles,
+): FolderRow {
   const files = contentOf(check, inventory);
   const { pictures } = check;
+  const folders = pictures === null ? [check.path] : [check.path, pictures.folder];
+  const detail = new Set(folders.flatMap((folder) => uncounted(folder, inventory, obstacles)));
   return {
-    path: check.path,
+    path: named(check.path),
     extensions: check.extensions,
     atLeast: check.atLeast,
     found: files.length,
@@ -19,11 +29,34 @@ export function checkFolder(check: FolderCheck, inventory: Inventory): FolderRow
       pictures === null
         ? null
         : {
-            folder: pictures.folder,
+            folder: named(pictures.folder),
             extensions: pictures.extensions,
             found: withPicture(files, check, picturesOf(check, inventory)),
           },
+    ...(detail.size === 0 ? {} : { detail: [...detail] }),
   };
+}
+
+/** The root has a name that can be seen. */
+function named(folder: string): string {
+  return folder === '' ? '.' : folder;
+}
+
+/** More folders than this are counted, not named: the report's faults have them all. */
+const MAX_NAMED = 3;
+
+/** What keeps files at a folder or below it from being counted. */
+function uncounted(folder: string, inventory: Inventory, obstacles: Obstacles): readonly string[] {
+  // A name in the folder, so that the folder itself is looked at too.
+  const obstacle = obstacles.to(folder === '' ? '*' : `${folder}/*`);
+  if (obstacle !== null) return [obstacle.detail];
+  const beginning = folder === '' ? '' : `${folder.normalize('NFC')}/`;
+  const below = inventory.faults.filter(({ path }) => path.normalize('NFC').startsWith(beginning));
+  const more = below.length - MAX_NAMED;
+  return [
+    ...below.slice(0, MAX_NAMED).map(unlistedDetail),
+    ...(more > 0 ? [`${String(more)} more could not be listed.`] : []),
+  ];
 }
 
 /** The files that a check counts. */

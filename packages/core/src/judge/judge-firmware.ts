@@ -10,6 +10,7 @@ import { FileDigests, type ReadingProgress } from './file-digests.js';
 import { expectedFolders, findElsewhere, type Wanted } from './find-elsewhere.js';
 import { linkDetail, matchAt, type EntryFinding, type Reading } from './judge-entry.js';
 import { judgeExpected, type ExpectedFinding } from './judge-expected.js';
+import { Obstacles, type Obstacle } from './obstacles.js';
 import type { FirmwareVerdict, Verdict } from './verdict.js';
 
 export interface JudgeInput {
@@ -51,9 +52,10 @@ export async function judgeFirmware(input: JudgeInput): Promise<Judgement> {
     faults,
   };
 
+  const obstacles = new Obstacles(inventory);
   const atExpected = new Map<ExpectedFirmware, ExpectedFinding>();
   await eachLimited(expected, jobs, async (one) => {
-    atExpected.set(one, await judgeExpected(one, inventory, reading));
+    atExpected.set(one, await judgeExpected(one, inventory, obstacles, reading));
   });
 
   const wanted = new Map<ExpectedFirmware, Wanted>();
@@ -70,17 +72,19 @@ export async function judgeFirmware(input: JudgeInput): Promise<Judgement> {
 
   const verdicts: FirmwareVerdict[] = [];
   for (const one of expected) {
-    const { finding, miscased } = atExpected.get(one) ?? { finding: null, miscased: false };
+    const { finding, miscased, obstacle } = atExpected.get(one) ?? NOTHING;
     const search = wanted.get(one);
     const other = search === undefined ? undefined : elsewhere.get(search);
-    verdicts.push(
+    const verdict =
       finding === null
-        ? await withoutFile(one, other, reading)
-        : withFile(one, finding, miscased, other),
-    );
+        ? await withoutFile(one, other, obstacle, reading)
+        : withFile(one, finding, miscased, other);
+    verdicts.push(obstacle === null ? verdict : { ...verdict, obstacle });
   }
   return { verdicts, faults: faults.sorted() };
 }
+
+const NOTHING: ExpectedFinding = { finding: null, miscased: false, obstacle: null };
 
 const VERDICT_OF: Readonly<Record<EntryFinding['outcome'], Verdict>> = {
   right: 'match',
@@ -113,9 +117,11 @@ function withFile(
 async function withoutFile(
   { firmware, expectedPath }: ExpectedFirmware,
   other: Entry | undefined,
+  obstacle: Obstacle | null,
   reading: Reading,
 ): Promise<FirmwareVerdict> {
   const base = { id: firmware.id, expectedPath };
+  const detail = obstacle === null ? [] : [obstacle.detail];
   if (other === undefined) {
     return {
       ...base,
@@ -125,7 +131,7 @@ async function withoutFile(
       judged: null,
       size: null,
       digests: null,
-      detail: [],
+      detail,
     };
   }
   const match = firmware.dumps.length === 0 ? null : await matchAt(other, firmware, reading);
@@ -137,6 +143,6 @@ async function withoutFile(
     judged: other.path,
     size: match?.size ?? other.size,
     digests: match?.digests ?? null,
-    detail: linkDetail(other),
+    detail: [...detail, ...linkDetail(other)],
   };
 }

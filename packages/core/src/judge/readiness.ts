@@ -3,6 +3,7 @@ import type { Requirement, System } from '../manifest/model.js';
 import type { Selection } from '../manifest/selection.js';
 import type { RequirementRow, SystemRow } from '../report/model.js';
 import { checkFolder } from './folder-check.js';
+import { Obstacles } from './obstacles.js';
 import type { FirmwareVerdict, Readiness } from './verdict.js';
 
 export interface ReadinessOptions {
@@ -27,10 +28,11 @@ export function judgeReadiness(
       .filter(({ firmware }) => firmware.dumps.length === 0 && firmware.members === null)
       .map(({ firmware }) => firmware.id),
   );
+  const obstacles = new Obstacles(inventory);
   return selection.systems.map((system) => {
     const standing = (id: string): Standing =>
       standingOf(byId.get(id), system, presenceOnly.has(id));
-    const folders = system.folders.map((check) => checkFolder(check, inventory));
+    const folders = system.folders.map((check) => checkFolder(check, inventory, obstacles));
     const required = system.requires.map((item) => requirement(item, standing));
     const worst = Math.min(
       STANDING.proven,

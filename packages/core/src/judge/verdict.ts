@@ -1,4 +1,5 @@
 import type { Digests } from '../digest/engine.js';
+import type { Obstacle } from './obstacles.js';
 
 /** What can be said of one firmware entry, in the order totals list them. */
 export const VERDICTS = [
@@ -37,4 +38,6 @@ export interface FirmwareVerdict {
   readonly digests: Digests | null;
   /** Plain sentences of detail: link read, extra members, which member is wrong, … */
   readonly detail: readonly string[];
+  /** What keeps the expected path from being looked at or from existing; present only when something does. */
+  readonly obstacle?: Obstacle;
 }

@@ -12,19 +12,25 @@ export function adviceFor(
   fault: Fault | null,
 ): string | null {
   const { expectedPath, foundAt } = verdict;
+  const inTheWay = verdict.obstacle?.path ?? null;
   switch (verdict.verdict) {
     case 'match':
       return null;
     case 'unverified':
       return 'It is there; put a digest of a good dump into the manifest to have its bytes checked.';
     case 'missing':
-      return `Put a good dump of it at ${expectedPath}.`;
+      return inTheWay === null
+        ? `Put a good dump of it at ${expectedPath}.`
+        : `Put a folder in the place of ${inTheWay}, and a good dump at ${expectedPath}.`;
     case 'misplaced':
+      if (inTheWay !== null) {
+        return `Put a folder in the place of ${inTheWay}, and copy ${foundAt ?? 'it'} to ${expectedPath}.`;
+      }
       return `Let \`firmtally place\` put it there, or copy ${foundAt ?? 'it'} to ${expectedPath} yourself.`;
     case 'miscased':
       return `Let \`firmtally place\` rename it, or rename ${foundAt ?? 'it'} to ${renamed(foundAt, expectedPath)} yourself.`;
     case 'unreadable':
-      return adviceForFault(fault, expectedPath);
+      return adviceForFault(fault, expectedPath, inTheWay);
     case 'mismatch':
       if (foundAt !== null && foundAt !== verdict.judged) {
         return `Replace it with ${foundAt}, which has the right bytes.`;
@@ -39,7 +45,7 @@ function renamed(foundAt: string | null, expectedPath: string): string {
   return sameFolder ? baseName(expectedPath) : expectedPath;
 }
 
-function adviceForFault(fault: Fault | null, expectedPath: string): string {
+function adviceForFault(fault: Fault | null, expectedPath: string, folder: string | null): string {
   switch (fault?.code) {
     case 'not-a-file':
       return `Move what is there out of the way and put a good dump at ${expectedPath}.`;
@@ -47,7 +53,7 @@ function adviceForFault(fault: Fault | null, expectedPath: string): string {
     case 'broken-link':
       return 'Replace the link with the file itself.';
     case 'permission-denied':
-      return 'Allow this user to read it, and audit again.';
+      return `Allow this user to read ${folder ?? 'it'}, and audit again.`;
     case 'vanished':
       return 'Make sure that the card is still in its place, and audit again.';
     case 'changed-while-read':

@@ -69,7 +69,8 @@ function firmwareRow(
   faultAt: ReadonlyMap<string, Fault>,
 ): FirmwareRow {
   const diagnosed = input.diagnoses.get(verdict.id);
-  const fault = verdict.judged === null ? undefined : faultAt.get(verdict.judged);
+  const fault =
+    verdict.obstacle?.fault ?? (verdict.judged === null ? undefined : faultAt.get(verdict.judged));
   return {
     id: verdict.id,
     verdict: verdict.verdict,
@@ -80,7 +81,13 @@ function firmwareRow(
     digests: verdict.digests,
     diagnosis: diagnosed?.diagnosis.kind ?? null,
     advice: adviceFor(verdict, diagnosed?.advice ?? null, fault ?? null),
-    detail: [...verdict.detail, ...detailOf(verdict, diagnosed?.diagnosis ?? null, input.manifest)],
+    // Judge and diagnosis may have met the same fact, e.g. an encrypted member.
+    detail: [
+      ...new Set([
+        ...verdict.detail,
+        ...detailOf(verdict, diagnosed?.diagnosis ?? null, input.manifest),
+      ]),
+    ],
     systems,
   };
 }

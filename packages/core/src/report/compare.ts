@@ -17,7 +17,7 @@ export interface ByteChange {
   readonly sizeBefore: number;
   /** Bytes. */
   readonly size: number;
-  /** Neither size nor modification time changed, so nobody meant to change it: the card may be failing. */
+  /** The size is the same and the modification time no later than the earlier report's, so nobody meant to change it: the card may be failing. */
   readonly silently: boolean;
 }
 

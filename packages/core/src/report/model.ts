@@ -28,6 +28,7 @@ export type RequirementRow =
   | { readonly anyOf: readonly string[]; readonly satisfiedBy: string | null };
 
 export interface FolderRow {
+  /** '.' is the root. */
   readonly path: string;
   readonly extensions: readonly string[];
   readonly atLeast: number;
@@ -40,6 +41,8 @@ export interface FolderRow {
     /** How many of the `found` files have a picture of the same base name. */
     readonly found: number;
   } | null;
+  /** What kept files from being counted, one plain sentence each; present only when something did. */
+  readonly detail?: readonly string[];
 }
 
 export interface SystemRow {

@@ -1,5 +1,6 @@
 import { ALGORITHMS } from '../digest/engine.js';
 import { escapeText } from '../text/escape.js';
+import type { Comparison } from './compare.js';
 import type { FirmwareRow, Report } from './model.js';
 import { rolesOf } from './roles.js';
 
@@ -21,7 +22,8 @@ const COLUMNS = [
 
 /**
  * One record for each firmware of each system (RFC 4180: CRLF, quotes doubled,
- * a header record); a system that names none has one record of its own.
+ * a header record); a system that names none has one record of its own. When an
+ * earlier report was compared, a further column `since` says what changed.
  *
  * A field that a spreadsheet would take for a formula (beginning with = + - @,
  * tab or carriage return; OWASP, "CSV Injection") gets an apostrophe in front.
@@ -29,16 +31,44 @@ const COLUMNS = [
  */
 export function renderCsv(report: Report): string {
   const rows = new Map(report.firmware.map((row) => [row.id, row]));
-  const records: (readonly (string | number | null)[])[] = [COLUMNS];
+  const changes = report.since === undefined ? null : changesOf(report.since);
+  const records: (readonly (string | number | null)[])[] = [
+    [...COLUMNS, ...(changes === null ? [] : ['since'])],
+  ];
   for (const system of report.systems) {
     const head = [system.id, system.name, system.readiness];
     const named = rolesOf(system);
-    if (named.length === 0) records.push([...head, ...COLUMNS.slice(head.length).map(() => null)]);
+    if (named.length === 0) {
+      const empty = COLUMNS.slice(head.length).map(() => null);
+      records.push([...head, ...empty, ...(changes === null ? [] : [null])]);
+    }
     for (const { id, role } of named) {
-      records.push([...head, role, id, ...firmwareFields(rows.get(id))]);
+      const since = changes === null ? [] : [changes.get(id) ?? 'unchanged'];
+      records.push([...head, role, id, ...firmwareFields(rows.get(id)), ...since]);
     }
   }
   return records.map((record) => `${record.map(field).join(',')}\r\n`).join('');
+}
+
+/** What changed of each firmware, by id; several things are set apart by `; `, worst first. */
+function changesOf(since: Comparison): ReadonlyMap<string, string> {
+  const found = new Map<string, string[]>();
+  const note = (id: string, what: string): void => {
+    const others = found.get(id);
+    if (others === undefined) found.set(id, [what]);
+    else others.push(what);
+  };
+  for (const { firmware, silently } of since.changedBytes) {
+    if (silently) note(firmware, 'changed-silently');
+  }
+  for (const { firmware } of since.newlyWrong) note(firmware, 'newly-wrong');
+  for (const { firmware } of since.newlyRight) note(firmware, 'newly-right');
+  for (const { firmware } of since.otherwise) note(firmware, 'otherwise');
+  for (const { firmware, silently } of since.changedBytes) {
+    if (!silently) note(firmware, 'other-bytes');
+  }
+  for (const id of since.appeared) note(id, 'appeared');
+  return new Map([...found].map(([id, changes]) => [id, changes.join('; ')]));
 }
 
 function firmwareFields(row: FirmwareRow | undefined): readonly (string | number | null)[] {

@@ -1,12 +1,12 @@
 import { escapeText } from '../text/escape.js';
 import type { FirmwareRow, Report, SystemRow } from './model.js';
 import { rolesOf } from './roles.js';
-import { summaryLine } from './view.js';
+import { sinceLines, summaryLine } from './view.js';
 
 /**
  * TAP version 14 (testanything.org): one test point for each system, `not ok`
  * when it is not ready, with a YAML diagnostic block. Its values are written as
- * JSON, which is YAML. No TODO or SKIP directives: a system is ready or it is not.
+ * JSON, which is YAML. Faults and what changed since an earlier report are comments. No TODO or SKIP directives: a system is ready or it is not.
  */
 export function renderTap(report: Report): string {
   const rows = new Map(report.firmware.map((row) => [row.id, row]));
@@ -19,7 +19,7 @@ export function renderTap(report: Report): string {
     lines.push(`${ok} ${String(index + 1)} - ${description(`${system.id}: ${system.name}`)}`);
     lines.push('  ---', ...diagnostics(system, rows).map((line) => `  ${line}`), '  ...');
   }
-  lines.push(comment(summaryLine(report)));
+  lines.push(...sinceLines(report.since).map(comment), comment(summaryLine(report)));
   return `${lines.join('\n')}\n`;
 }
 

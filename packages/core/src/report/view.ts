@@ -48,7 +48,7 @@ export function viewOf(report: Report): ReportView {
     systems: report.systems.map((system) => systemLine(system, rows)),
     todo,
     content: contentLines(report),
-    since: report.since === undefined ? [] : sinceLines(report.since),
+    since: sinceLines(report.since),
     otherFaults: faultsBeside(todo, report.faults),
     summary: summaryLine(report),
   };
@@ -165,18 +165,20 @@ const QUIET: readonly Verdict[] = ['missing', 'unverified', 'match'];
 function contentLines(report: Report): string[] {
   const lines = new Set<string>();
   for (const { folders } of report.systems) {
-    for (const { path, found, atLeast, enough, pictures } of folders) {
+    for (const { path, found, atLeast, enough, pictures, detail = [] } of folders) {
       const need = enough ? '' : ` of at least ${String(atLeast)}`;
       const shown =
         pictures === null ? '' : `, ${String(pictures.found)} with a picture in ${pictures.folder}`;
-      lines.add(`${path}: ${count(found, 'file')}${need}${shown}`);
+      const why = detail.length === 0 ? '' : `; ${detail.join(' ')}`;
+      lines.add(`${path}: ${count(found, 'file')}${need}${shown}${why}`);
     }
   }
   return [...lines];
 }
 
-/** Worst first. */
-function sinceLines(since: Comparison): string[] {
+/** One line for each change since an earlier report, worst first; none when there was no report to compare. */
+export function sinceLines(since: Comparison | undefined): string[] {
+  if (since === undefined) return [];
   const changed = (label: string, changes: Comparison['newlyWrong']): string[] =>
     changes.map(({ firmware, before, now }) => `${label}: ${firmware} (${before} -> ${now})`);
   const silently = since.changedBytes.filter((change) => change.silently);
@@ -184,7 +186,7 @@ function sinceLines(since: Comparison): string[] {
   return [
     ...silently.map(
       ({ firmware, path }) =>
-        `changed silently: ${firmware} (${path}): other bytes, though size and time are the same; the card may be failing`,
+        `changed silently: ${firmware} (${path}): other bytes, though its size is the same and its time is not later than the report's; the card may be failing`,
     ),
     ...changed('newly wrong', since.newlyWrong),
     ...changed('newly right', since.newlyRight),
