@@ -8,6 +8,7 @@ import { Ajv2020 } from 'ajv/dist/2020.js';
 import type { PlanDocument } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { CLI, firmtally, type CliResult } from '../support/cli.js';
+import { makeZip } from '../support/make-zip.js';
 import { tempFolder } from '../support/temp.js';
 
 /** Invented contents; digests by GNU coreutils 9.1 (`printf 'alpha\n' | sha1sum`), so that the whole way is checked from outside. */
@@ -151,6 +152,14 @@ describe('place', () => {
     const { place, read } = setting({ 'pile/a': ALPHA });
     expect((await place('pile', '--loadout', 'other', '--apply')).code).toBe(0);
     expect(read('card/elsewhere/boot.bin')).toBe(ALPHA);
+  });
+
+  it('takes members out of a ZIP of any name in the pile', async () => {
+    const { root, place, read } = setting({});
+    const members = [ALPHA, BRAVO].map((text, n) => ({ path: `m${n}`, bytes: Buffer.from(text) }));
+    writeFileSync(join(root, 'pile/a.dat'), makeZip(members));
+    expect((await place('pile', '--apply')).code).toBe(0);
+    expect([read('card/fw/boot.bin'), read('card/fw/font.bin')]).toEqual([ALPHA, BRAVO]);
   });
 
   it('--repair leaves a damaged alternative alone where another lies there exact', async () => {

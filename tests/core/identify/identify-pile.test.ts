@@ -222,6 +222,7 @@ describe('identifyPile', () => {
         '6': noise(512, 99),
         '7': Buffer.alloc(512),
         '8': font.subarray(0, 500),
+        '9': Buffer.concat([font, font, font]),
       }),
     ]);
     expect(found(document)).toEqual({
@@ -233,6 +234,7 @@ describe('identifyPile', () => {
       'pile/6': '- -',
       'pile/7': '- -',
       'pile/8': '- -',
+      'pile/9': 'doubled font',
     });
     const doubled = document.files.find(({ diagnosis }) => diagnosis === 'doubled');
     expect(doubled?.advice).toMatch(/--repair/);
@@ -271,6 +273,50 @@ describe('identifyPile', () => {
       'pile/dull.zip': '- -',
       'pile/k2.rom': '- chips',
     });
+  });
+
+  it('knows a ZIP by its first bytes (APPNOTE 4.3.7), whatever its name', async () => {
+    const zip = writeZip([
+      { name: 'b', bytes: boot },
+      { name: 'f', bytes: font },
+      { name: 'x', bytes: Buffer.from('x') },
+    ]);
+    const sized = manifestOf(FIRMWARE.filter(({ id }) => id !== 'boot-too'));
+    for (const manifest of [MANIFEST, sized]) {
+      const rows = found(await identify([pileOf({ 'a.dat': zip })], manifest));
+      expect(Object.keys(rows)).toEqual(['pile/a.dat!b', 'pile/a.dat!f', 'pile/a.dat!x']);
+      expect(rows['pile/a.dat!f']).toBe('font');
+    }
+  });
+
+  it('of a dump without a size, finds a doubled or gzipped copy under any name', async () => {
+    const manifest = manifestOf([firmwareOf('loon', [dumpOf(boot, { sized: false })])]);
+    const files = {
+      '1': Buffer.concat([boot, boot]),
+      '2.dat': gzipSync(boot),
+      '3': Buffer.concat([boot, noise(2048, 6)]),
+      '4': Buffer.alloc(4096),
+      '5': noise(3, 7),
+    };
+    const document = await identify([pileOf(files)], manifest);
+    expect(found(document)).toEqual({
+      'pile/1': 'doubled loon',
+      'pile/2.dat': 'wrapped loon',
+      'pile/3': '- -',
+      'pile/4': '- -',
+      'pile/5': '- -',
+    });
+    expect(document.totals.notExamined).toBe(0);
+  });
+
+  it('counts files that look doubled but are too many to examine', async () => {
+    const manifest = manifestOf([firmwareOf('loon', [dumpOf(boot, { sized: false })])]);
+    const twice = (seed: number): Buffer => Buffer.concat([noise(9, seed), noise(9, seed)]);
+    const files = Object.fromEntries(
+      Array.from({ length: PILE_LIMITS.examinedBySize + 3 }, (_, n) => [String(n), twice(n)]),
+    );
+    const { totals } = await identify([pileOf(files)], manifest);
+    expect(totals.notExamined).toBe(3);
   });
 
   it('keeps faults apart from files, and one bad member from the others', async () => {

@@ -8,7 +8,8 @@ import type { DigestBytes } from '../diagnose/proof.js';
 import { readRange } from '../diagnose/collect.js';
 import type { Firmware, Manifest } from '../manifest/model.js';
 import { PILE_LIMITS } from './limits.js';
-import type { NearestEntry } from './nearest-entry.js';
+import { looksGzippedOrDoubled } from './first-look.js';
+import type { NearestEntry, Probe } from './nearest-entry.js';
 
 /** What unrecognised content has to do with an entry. */
 export interface Examination {
@@ -39,6 +40,8 @@ const NOTHING: Manifest = {
 export class Examiner {
   /** What the bounds left unexamined. */
   notExamined = 0;
+  /** Tries that the bounds did not allow, several for one file perhaps. */
+  private skipped = 0;
   private byNameLeft: number = PILE_LIMITS.examinedByName;
   private bySizeLeft: number = PILE_LIMITS.examinedBySize;
   private bytesLeft: number = PILE_LIMITS.examinedBytes;
@@ -64,16 +67,36 @@ export class Examiner {
     if (this.nearest.namedLike(name).length > 0) return true;
     if (this.nearest.namedButForEnding(name).length > 0) return true;
     if (!GZIP_NAME.test(name) && this.nearest.ofSize(size) === null) return false;
-    return this.mayExamine(size);
+    if (this.isWithinBounds(size)) return true;
+    this.notExamined++;
+    return false;
+  }
+
+  /** The same for a file that can be read in parts: its first bytes alone may speak for a dump without a size. */
+  isFileOfInterest(name: string, size: number): boolean {
+    const maybeSizeless = this.nearest.sizeless !== null && size <= DIAGNOSIS_LIMITS.wholeFileBytes;
+    return maybeSizeless || this.isOfInterest(name, size);
   }
 
   /** Null when it has nothing to do with the manifest. Throws ReadError. */
   async examine(file: Unrecognised): Promise<Examination | null> {
+    const before = this.skipped;
+    const found = await this.examineInTurn(file);
+    if (this.skipped > before && found?.diagnosis?.proven !== true) this.notExamined++;
+    return found;
+  }
+
+  private async examineInTurn(file: Unrecognised): Promise<Examination | null> {
     const named =
       file.by === 'exact-name' ? this.nearest.named(file.name) : this.nearest.namedLike(file.name);
     const byName = await this.byName(file, named);
     if (byName?.diagnosis?.proven === true || file.by === 'exact-name') return byName;
-    return (await this.bySize(file)) ?? (await this.byStem(file)) ?? byName;
+    return (
+      (await this.bySize(file)) ??
+      (await this.byStem(file)) ??
+      (await this.sizeless(file)) ??
+      byName
+    );
   }
 
   private async byName(
@@ -87,7 +110,7 @@ export class Examiner {
         continue;
       }
       if (this.byNameLeft-- <= 0) {
-        this.notExamined++;
+        this.skipped++;
         return first;
       }
       const diagnosis = await this.diagnose(file.content, firmware, this.manifest);
@@ -113,7 +136,17 @@ export class Examiner {
     if (content.size > DIAGNOSIS_LIMITS.wholeFileBytes) return null;
     const size = GZIP_NAME.test(name) ? await inflatedSize(content) : content.size;
     const near = this.nearest.ofSize(size);
-    if (near === null || !this.mayExamine(content.size)) return null;
+    return near === null ? null : this.byProbe(content, near);
+  }
+
+  private async sizeless({ content }: Unrecognised): Promise<Examination | null> {
+    const { sizeless } = this.nearest;
+    if (sizeless === null || content.size > DIAGNOSIS_LIMITS.wholeFileBytes) return null;
+    return (await looksGzippedOrDoubled(content)) ? this.byProbe(content, sizeless) : null;
+  }
+
+  private async byProbe(content: RandomAccess, near: Probe): Promise<Examination | null> {
+    if (!this.mayExamine(content.size)) return null;
     this.bySizeLeft--;
     this.bytesLeft -= content.size;
     const diagnosis = await this.diagnose(content, near.probe, NOTHING);
@@ -124,9 +157,13 @@ export class Examiner {
   }
 
   private mayExamine(size: number): boolean {
-    const may = this.bySizeLeft > 0 && size <= this.bytesLeft;
-    if (!may) this.notExamined++;
+    const may = this.isWithinBounds(size);
+    if (!may) this.skipped++;
     return may;
+  }
+
+  private isWithinBounds(size: number): boolean {
+    return this.bySizeLeft > 0 && size <= this.bytesLeft;
   }
 
   private diagnose(

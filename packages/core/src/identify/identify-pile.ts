@@ -7,6 +7,7 @@ import { compareUtf8 } from '../text/order.js';
 import { sentence } from '../text/sentence.js';
 import type { DumpMatch } from './dump-index.js';
 import { Examiner, type Examination } from './examine.js';
+import { looksZipped } from './first-look.js';
 import { hashPile, type PileProgress } from './hash-pile.js';
 import { KnownDumps, type WantedMember } from './known-dumps.js';
 import { PILE_LIMITS } from './limits.js';
@@ -29,7 +30,7 @@ export interface IdentifyPileInput {
 /**
  * Tells what each file of a pile is: first by digests, in ZIP files one level
  * deep too, then what is left by undoing damage. Only what can matter by size
- * or name is read; {@link PILE_LIMITS} states the bounds. Links inside folders
+ * or name is read, of the rest the first bytes; {@link PILE_LIMITS} states the bounds. Links inside folders
  * are passed over, as what they lead to is met where it lies.
  */
 export async function identifyPile(input: IdentifyPileInput): Promise<IdentifiedPile> {
@@ -87,13 +88,13 @@ class PileIdentifier {
       return;
     }
     try {
-      if (this.isZip(file) && (await this.identifyZip(file, found))) return;
+      if ((await this.isZip(file)) && (await this.identifyZip(file, found))) return;
       const wantedBy = found === null ? [] : this.known.membersOf(found);
       const { path, size } = file.entry;
       const content = this.contentOf(file);
       const examination =
         looseMember(wantedBy) ??
-        (this.examiner.isOfInterest(path, size)
+        (this.examiner.isFileOfInterest(path, size)
           ? await this.examiner.examine({ name: path, content })
           : null);
       this.add(file, { digests: found?.digests ?? null, ...examination });
@@ -103,10 +104,11 @@ class PileIdentifier {
     }
   }
 
-  private isZip({ entry: { path } }: PileFile): boolean {
+  private async isZip(file: PileFile): Promise<boolean> {
     if (this.input.archives === null) return false;
+    const { path } = file.entry;
     const named = this.nearest.named(path).some(({ members }) => members !== null);
-    return named || path.toLowerCase().endsWith('.zip');
+    return named || path.toLowerCase().endsWith('.zip') || looksZipped(this.contentOf(file));
   }
 
   /** False when it is no ZIP that can be opened, and has to be examined as a plain file. */

@@ -3,23 +3,40 @@ import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
 import { PILE_LIMITS } from './limits.js';
 
+interface OwnedDump {
+  readonly firmware: Firmware;
+  readonly dump: Dump;
+}
+
+/** An entry made of dumps of several, so that one examination tests them all. */
+export interface Probe {
+  readonly probe: Firmware;
+  /** What was really met, by the label of the dump an examination finds. */
+  behind(label: string): OwnedDump;
+}
+
 /** Finds the entries that an unrecognised file may be a damaged copy of. */
 export class NearestEntry {
   private readonly byFoldedName = new Map<string, Firmware[]>();
   private readonly byStem = new Map<string, Firmware[]>();
-  private readonly bySize = new Map<number, { firmware: Firmware; dump: Dump }[]>();
+  private readonly bySize = new Map<number, OwnedDump[]>();
   private readonly sizes: readonly number[];
+  /** For the dumps without a size; null when every dump has one. */
+  readonly sizeless: Probe | null;
 
   constructor(manifest: Manifest) {
+    const sizeless: OwnedDump[] = [];
     for (const firmware of manifest.firmware.values()) {
       const name = foldCase(baseName(firmware.path));
       append(this.byFoldedName, name, firmware);
       append(this.byStem, stemOf(name), firmware);
       for (const dump of firmware.dumps) {
         if (dump.size !== null) append(this.bySize, dump.size, { firmware, dump });
+        else sizeless.push({ firmware, dump });
       }
     }
     this.sizes = [...this.bySize.keys()].sort((a, b) => a - b);
+    this.sizeless = probeFor(sizeless);
   }
 
   /** Entries of exactly this name but for letter case, in id order. */
@@ -45,35 +62,23 @@ export class NearestEntry {
     return [];
   }
 
-  /**
-   * An entry made of the dumps whose sizes a damaged copy of this many bytes may
-   * come from, so that one examination tests them all; `behind` tells from the
-   * label it finds what was really met. Null when there is no such size.
-   */
-  ofSize(size: number): {
-    readonly probe: Firmware;
-    behind(label: string): { readonly firmware: Firmware; readonly dump: Dump };
-  } | null {
-    const found = this.sizesNear(size).flatMap((each) => this.bySize.get(each) ?? []);
-    const first = found[0];
-    if (first === undefined) return null;
-    const dumps = found.map(({ dump }, index) => ({ ...dump, label: String(index) }));
-    return {
-      probe: { ...first.firmware, id: '', dumps, members: null },
-      behind: (label) => found[Number(label)] ?? first,
-    };
+  /** For the dumps whose sizes a damaged copy of this many bytes may come from; null when there are none. */
+  ofSize(size: number): Probe | null {
+    return probeFor(this.sizesNear(size).flatMap((each) => this.bySize.get(each) ?? []));
   }
 
-  /** The nearest sizes first: equal, a header or line endings apart, a half, a quarter, padded to a power of two. */
+  /** The nearest sizes first: equal, a header or line endings apart, one of which it is a multiple, padded to a power of two. */
   private sizesNear(size: number): number[] {
     const stretch = size / LINE_ENDINGS_IN;
     const least = size - Math.max(LARGEST_HEADER, stretch);
     const isPowerOfTwo = size > 0 && Number.isInteger(Math.log2(size));
     return this.sizes
-      .slice(this.firstAtLeast(size / 4), this.firstAtLeast(size + stretch + 1))
+      .slice(this.firstAtLeast(size / MOST_COPIES), this.firstAtLeast(size + stretch + 1))
       .filter(
         (each) =>
-          each >= least || each * 2 === size || each * 4 === size || (isPowerOfTwo && each < size),
+          each >= least ||
+          (each > 0 && size % each === 0) ||
+          (isPowerOfTwo && each < size && each * 4 >= size),
       )
       .sort((a, b) => Math.abs(size - a) - Math.abs(size - b))
       .slice(0, PILE_LIMITS.sizesCompared);
@@ -94,6 +99,9 @@ export class NearestEntry {
 /** Bytes a header or a trailer may have for its file to be looked at on account of its size. */
 const LARGEST_HEADER = 4096;
 
+/** How often a file may hold a dump to be looked at on account of its size. Own choice. */
+const MOST_COPIES = 16;
+
 /** Every 256th random byte is an LF, so converted line endings change a size by about a 256th; allow for ten times as many. */
 const LINE_ENDINGS_IN = 25;
 
@@ -106,6 +114,16 @@ function plainNames(name: string): string[] {
 
 function stemOf(name: string): string {
   return name.replace(/\.[^.]+$/u, '');
+}
+
+function probeFor(found: readonly OwnedDump[]): Probe | null {
+  const first = found[0];
+  if (first === undefined) return null;
+  const dumps = found.map(({ dump }, index) => ({ ...dump, label: String(index) }));
+  return {
+    probe: { ...first.firmware, id: '', dumps, members: null },
+    behind: (label) => found[Number(label)] ?? first,
+  };
 }
 
 function append<Key, Value>(map: Map<Key, Value[]>, key: Key, value: Value): void {

@@ -5,6 +5,7 @@ import {
   type ContentSource,
   type Entry,
   type Fault,
+  type RandomAccess,
 } from '../bytes/source.js';
 import {
   sortAlgorithms,
@@ -14,6 +15,7 @@ import {
   type StreamDigests,
 } from '../digest/engine.js';
 import { DumpIndex } from '../identify/dump-index.js';
+import { looksZipped } from '../identify/first-look.js';
 import { contentPath } from '../judge/file-digests.js';
 import { judgeMembers } from '../judge/judge-members.js';
 import type { Firmware } from '../manifest/model.js';
@@ -57,7 +59,8 @@ export interface Gathered {
 /**
  * Looks through files for bytes that can be placed: whole files, ZIPs that
  * hold all members of an entry, and members of ZIPs. Only files of an expected
- * size are read, and ZIPs: files named `*.zip`, or as an entry with members is.
+ * size are read, and ZIPs: files named `*.zip`, or as an entry with members is,
+ * and in the pile those that begin as one.
  */
 export async function gatherCandidates(input: GatherInput): Promise<Gathered> {
   const gatherer = new Gatherer(input);
@@ -135,16 +138,21 @@ class Gatherer {
   /** Entries with members that this ZIP satisfies; on the way, members that are dumps become candidates. */
   async #usesAsZip(entry: Entry): Promise<CandidateUse[]> {
     const name = nameOf(entry.path);
-    if (!name.endsWith('.zip') && !this.#zipNames.has(name)) return [];
-    const { archives, folder, digestStream } = this.#input;
+    const { archives, folder, digestStream, source } = this.#input;
+    const content: RandomAccess = {
+      size: entry.size,
+      read: (range) => folder.open(contentPath(entry), range),
+    };
+    const named = name.endsWith('.zip') || this.#zipNames.has(name);
+    // On a card, which is slow, the name alone has to say it.
+    if (!named && (source === null || !(await looksZipped(content)))) return [];
     let archive: Archive;
     try {
-      archive = await archives.open({
-        size: entry.size,
-        read: (range) => folder.open(contentPath(entry), range),
-      });
+      archive = await archives.open(content);
     } catch (error) {
-      this.#note(entry, error);
+      // What only begins as a ZIP need not be one.
+      if (named) this.#note(entry, error);
+      else if (!(error instanceof ReadError)) throw error;
       return [];
     }
     try {
