@@ -92,6 +92,8 @@ describe('exit codes of audit', () => {
 
   it('2 is trouble', async () => {
     const { root, manifest, folder } = card();
+    const wrong = join(folder, 'wrong.json');
+    writeFileSync(wrong, '{"plan": 1}');
     const bare = join(folder, 'bare.yaml');
     writeFileSync(bare, 'firmtally: 1\nfirmware:\n  boot: {path: a.bin}\n');
     const runs: [string[], RegExp][] = [
@@ -108,6 +110,7 @@ describe('exit codes of audit', () => {
       [['audit', root, '-m', manifest, '--format', 'pdf'], /pdf/],
       [['audit', root, '-m', manifest, '--since', join(folder, 'no.json')], /no such file/],
       [['audit', root, '-m', manifest, '--since', manifest], /not JSON/],
+      [['audit', root, '-m', manifest, '--since', wrong], /this is a Firmtally plan, not a report/],
       [['audit', root, '-m', manifest, '--since', folder], /not a( regular)? file/],
     ];
     for (const [args, message] of runs) expectTrouble(await firmtally(args), message);

@@ -1,9 +1,10 @@
-import { chmodSync, mkdirSync, writeFileSync } from 'node:fs';
+import { execFileSync } from 'node:child_process';
+import { chmodSync, mkdirSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { schemaText } from '@firmtally/core';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
-import { firmtally } from '../support/cli.js';
+import { CLI, firmtally } from '../support/cli.js';
 import { tempFolder } from '../support/temp.js';
 
 const GOOD = 'firmtally: 1\nsystems: {osprey: {name: Osprey 8}}\n';
@@ -92,9 +93,9 @@ describe('firmtally validate', () => {
   });
 
   it.each([
-    ['a missing file', 'none.yaml', /none\.yaml: there is no such manifest\.\nCheck the path/],
-    ['a folder', 'folder', /folder: this is a folder, not a manifest\.\nName the manifest/],
-    ['a file below a file', 'good.yaml/x', /good\.yaml\/x: there is no such manifest\./],
+    ['a missing file', 'none.yaml', /manifest none\.yaml: there is no such file\.\nCheck the path/],
+    ['a folder', 'folder', /folder: this is a folder, not a file\.\nName the file/],
+    ['a file below a file', 'good.yaml/x', /good\.yaml\/x: there is no such file\./],
   ])('refuses %s in two lines, exit 2', async (_name, path, message) => {
     const cwd = folderWith({ 'good.yaml': GOOD });
     mkdirSync(join(cwd, 'folder'));
@@ -112,9 +113,48 @@ describe('firmtally validate', () => {
       chmodSync(join(cwd, 'secret.yaml'), 0);
       const result = await firmtally(['validate', 'secret.yaml'], { cwd });
       expect(result.code).toBe(2);
-      expect(result.stderr).toContain('secret.yaml: the manifest may not be read.');
+      expect(result.stderr).toContain('secret.yaml: it may not be read.');
     },
   );
+
+  // A FIFO would be waited for without end; the process would never close.
+  it.skipIf(process.platform === 'win32')(
+    'refuses a FIFO, also behind a link, and reads the pipe of <(command)',
+    async () => {
+      const cwd = folderWith({ 'good.yaml': GOOD });
+      execFileSync('mkfifo', [join(cwd, 'fifo.yaml')]);
+      symlinkSync('fifo.yaml', join(cwd, 'link.yaml'));
+      const refused = await firmtally(['validate', 'fifo.yaml', 'link.yaml'], { cwd });
+      expect(refused).toMatchObject({ code: 2, stdout: '' });
+      expect(refused.stderr).toMatch(/fifo\.yaml: this is a FIFO.*\nPipe its content in/);
+      expect(refused.stderr).toMatch(/link\.yaml: this is a FIFO/);
+      const script = '"$0" "$1" validate <(cat good.yaml)';
+      const read = execFileSync('bash', ['-c', script, process.execPath, CLI], { cwd });
+      expect(read.toString()).toBe('1 manifest: valid\n');
+    },
+  );
+
+  it.each(['text', 'json'])('checks what can be read beside what cannot: %s', async (format) => {
+    const cwd = folderWith({ 'good.yaml': GOOD, 'bad.yaml': BAD.replace('osprey', 'kestrel') });
+    const args = ['validate', 'good.yaml', 'none.yaml', 'bad.yaml', '--format', format];
+    const result = await firmtally(args, { cwd });
+    expect(result.code).toBe(2);
+    expect(result.stderr).toContain('manifest none.yaml: there is no such file.');
+    expect(result.stdout).toContain('unknown-key');
+    // none.yaml may define it.
+    expect(result.stdout).not.toContain('unknown-firmware');
+    if (format === 'json') expect(JSON.parse(result.stdout)).toMatchObject({ validation: 1 });
+  });
+
+  it('shows 200 of many problems as text, and keeps 10,000 of each severity', async () => {
+    const keys = Array.from({ length: 10_050 }, (_, index) => `k${index}: 1\n`).join('');
+    const cwd = folderWith({ 'many.yaml': `firmtally: 1\n${keys}` });
+    const { code, stdout } = await firmtally(['validate', 'many.yaml'], { cwd });
+    expect(code).toBe(1);
+    expect(stdout.match(/\[unknown-key\]/g)).toHaveLength(200);
+    expect(stdout).toMatch(/\nand 9801 more, not shown here\n/);
+    expect(stdout).toMatch(/\n1 manifest: invalid \(more than 10000 errors\)\n$/);
+  });
 
   it('needs a manifest', async () => {
     const result = await firmtally(['validate']);

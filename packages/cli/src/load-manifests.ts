@@ -15,7 +15,9 @@ import { readManifestFile } from './validate/read-manifest-file.js';
  * `manifest-unreadable`, or `manifest-invalid` when there is an error in them.
  */
 export async function loadManifests(paths: readonly string[], context: Context): Promise<Manifest> {
-  const files = await readManifestFiles(paths, context);
+  const { files, errors } = await readManifestFiles(paths, context);
+  const [unreadable] = errors;
+  if (unreadable !== undefined) throw unreadable;
   const { manifest, problems } = await readManifests(files, { engine: nativeEngine });
   const shown = context.quiet && manifest !== null ? [] : problems;
   if (shown.length > 0) {
@@ -37,12 +39,20 @@ export async function loadManifests(paths: readonly string[], context: Context):
   );
 }
 
-/** The bytes of each file, each path once, in the order given. */
+/** The files that can be read, each path once, in the order given, and why others cannot. */
 export async function readManifestFiles(
   paths: readonly string[],
   context: Context,
-): Promise<ManifestFile[]> {
+): Promise<{ files: ManifestFile[]; errors: FirmtallyError[] }> {
   const files: ManifestFile[] = [];
-  for (const path of new Set(paths)) files.push(await readManifestFile(path, context));
-  return files;
+  const errors: FirmtallyError[] = [];
+  for (const path of new Set(paths)) {
+    try {
+      files.push(await readManifestFile(path, context));
+    } catch (error) {
+      if (!(error instanceof FirmtallyError)) throw error;
+      errors.push(error);
+    }
+  }
+  return { files, errors };
 }

@@ -1,4 +1,3 @@
-import { escapeText, FirmtallyError } from '@firmtally/core';
 import type { Argv } from 'yargs';
 import type { Command } from './command.js';
 import { COMMANDS } from './command-table.js';
@@ -6,6 +5,7 @@ import { processContext, type CommonOptions, type Context } from './context.js';
 import { EXIT, type ExitCode } from './exit-code.js';
 import { markOperands, unmarkOperands, withoutMarks } from './operands.js';
 import { buildParser } from './parser.js';
+import { troubleText } from './trouble-text.js';
 import { usageError } from './usage-error.js';
 
 type Arguments = Readonly<Record<string, unknown>>;
@@ -55,8 +55,14 @@ async function parse(argv: readonly string[]): Promise<Parsed> {
   return new Promise<Parsed>((resolve, reject) => {
     void parser
       .fail((message: string | null, error: Error | undefined) => {
-        const complaint = message === null ? null : withoutMarks(message);
-        reject(error ?? usageError(complaint, parser, argv, name, positionals));
+        // yargs throws some of its complaints as errors.
+        const own = error?.name === 'YError' ? error.message : message;
+        const complaint = own === null ? null : withoutMarks(own);
+        reject(
+          error === undefined || error.name === 'YError'
+            ? usageError(complaint, parser, argv, name, positionals)
+            : error,
+        );
       })
       .parse(markOperands(argv), {}, (_error, _args, output) => {
         resolve(output);
@@ -77,12 +83,7 @@ async function completions(parser: Argv, words: readonly string[]): Promise<stri
 /** One or two lines on stderr; a closed pipe ends quietly. */
 async function reportTrouble(error: unknown, context: Context): Promise<ExitCode> {
   if (error instanceof Error && 'code' in error && error.code === 'EPIPE') return EXIT.trouble;
-  const message = error instanceof Error ? error.message : String(error);
-  const lines = [`firmtally: ${escapeText(message)}`];
-  if (error instanceof FirmtallyError && error.remedy !== null) {
-    lines.push(escapeText(error.remedy));
-  }
   // Where stderr is closed too, the exit code alone has to say it.
-  await context.stderr.write(`${lines.join('\n')}\n`).catch(() => undefined);
+  await context.stderr.write(troubleText(error)).catch(() => undefined);
   return EXIT.trouble;
 }

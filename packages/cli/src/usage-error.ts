@@ -40,6 +40,20 @@ export function usageError(
       ),
     );
   }
+  const missing = /^Missing required arguments?: (.+)/.exec(complaint ?? '')?.[1];
+  if (missing !== undefined) {
+    const needed = missing.split(', ').map((name) => SHOWN[name] ?? `--${name}`);
+    return new FirmtallyError(
+      'usage',
+      `${command ?? ''} needs ${needed.join(' and ')}`,
+      `See: ${help}`,
+    );
+  }
+  const valueless = /^Not enough arguments following: (.+)/.exec(complaint ?? '')?.[1];
+  if (valueless !== undefined) {
+    const dashes = valueless.length === 1 ? '-' : '--';
+    return new FirmtallyError('usage', `${dashes}${valueless} needs a value`, `See: ${help}`);
+  }
   const extra = /^Unknown arguments?: ([^,]+)/.exec(message)?.[1];
   if (extra !== undefined) {
     return new FirmtallyError('usage', `"${extra}" is one word too many`, `See: ${help}`);
@@ -59,6 +73,12 @@ export function usageError(
   }
   return new FirmtallyError('usage', message, `See: ${help}`);
 }
+
+/** How options that have to be given are written. */
+const SHOWN: Readonly<Record<string, string>> = {
+  manifest: '-m <manifest>',
+  onto: '--onto <folder>',
+};
 
 /** The first option on the command line that does not exist, without its dashes. */
 function unknownOption(argv: readonly string[], known: readonly string[]): string | null {

@@ -54,7 +54,7 @@ export type {
   System,
 } from './manifest/model.js';
 export type { Problem, RelatedPlace, Severity } from './manifest/problem.js';
-export { MAX_MANIFEST_BYTES } from './manifest/limits.js';
+export { MAX_MANIFEST_BYTES, MAX_PROBLEMS } from './manifest/limits.js';
 export {
   readManifests,
   type ManifestFile,

@@ -191,3 +191,50 @@ describe('hostile files', () => {
     expect(unknown[0]?.suggestion).toBe('firmware-0');
   });
 });
+
+describe('more problems than are kept', () => {
+  const keys = Array.from({ length: 10_001 }, (_, index) => `k${index}: 1\n`).join('');
+  const unused = Array.from({ length: 10_001 }, (_, n) => `  f${n}: {path: f${n}}\n`).join('');
+
+  it('10,000 errors, and one that says so where the next stands', async () => {
+    const { manifest, problems } = await read(`firmtally: 1\n${keys}`);
+    expect(manifest).toBeNull();
+    expect(problems).toHaveLength(10_001);
+    expect(problems.at(-1)).toMatchObject({
+      rule: 'too-many-problems',
+      severity: 'error',
+      line: 10_002,
+    });
+  });
+
+  it('warnings are counted apart, and too many are no error', async () => {
+    const { manifest, problems } = await read(`firmtally: 1\nfirmware:\n${unused}`);
+    expect(manifest).not.toBeNull();
+    expect(problems).toHaveLength(10_001);
+    expect(problems.at(-1)).toMatchObject({ rule: 'too-many-problems', severity: 'warning' });
+  });
+});
+
+describe('what is said once', () => {
+  it.each([
+    ['report', { report: 1, tool: {}, systems: [] }, 'report'],
+    ['plan', { plan: 1, tool: {}, steps: [] }, 'plan'],
+    ['validation', { validation: 1, problems: [] }, 'validation result'],
+  ])('that a document is a Firmtally %s', async (_name, document, noun) => {
+    const { problems } = await read(JSON.stringify(document));
+    expect(problems.map(({ message }) => message)).toEqual([
+      `This is a Firmtally ${noun}, not a manifest.`,
+    ]);
+  });
+
+  it('a NUL, not also what it makes of its line', async () => {
+    expect(await rules('firmtally: 1\n\0\n')).toEqual(['control-character']);
+  });
+
+  it('a number is called one', async () => {
+    const { problems } = await read('firmtally: 1\nloadouts: 3\n');
+    expect(problems[0]?.message).toMatch(/but is a number\.$/);
+    const quoted = await read('firmtally: 1\nloadouts: "3"\n');
+    expect(quoted.problems[0]?.message).toMatch(/but is text\.$/);
+  });
+});

@@ -20,6 +20,11 @@ function bytesOf(example: string, how: string): Uint8Array {
     const last = `${example.trimEnd().split('\n').at(-1) ?? ''}\n`;
     return Buffer.from(example + last.repeat(4 * 1024 * 1024));
   }
+  if (how === 'many') {
+    const [first = '', last = ''] = example.split('\n');
+    const keys = Array.from({ length: 20_000 }, (_, index) => `${index}${last}\n`);
+    return Buffer.from(`${first}\n${keys.join('')}`);
+  }
   return Buffer.from(example);
 }
 
@@ -44,7 +49,10 @@ describe('docs/rules.md', () => {
   });
 
   it.each(RULES)('$id: the wrong example breaks this rule and no other', async ({ id }) => {
-    expect(new Set(await rulesBroken(sections.get(id) ?? '', 'wrong'))).toEqual(new Set([id]));
+    const broken = new Set(await rulesBroken(sections.get(id) ?? '', 'wrong'));
+    // There have to be others to be too many.
+    if (id === 'too-many-problems') broken.delete('unknown-key');
+    expect(broken).toEqual(new Set([id]));
   });
 
   it.each(RULES)('$id: the right example breaks none', async ({ id }) => {

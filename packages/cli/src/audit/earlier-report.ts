@@ -1,5 +1,3 @@
-import { promises as fs } from 'node:fs'; // node:fs/promises would be loaded with this module
-import { resolve } from 'node:path';
 import {
   compareReports,
   FirmtallyError,
@@ -7,20 +5,28 @@ import {
   type AuditResult,
   type Report,
 } from '@firmtally/core';
+import type { Context } from '../context.js';
+import { readNamedFile, UnreadableFile } from '../read-named-file.js';
 
-/** A report that an earlier run wrote, and when its file was last written, in ms since the Unix epoch. */
+/** A report that an earlier run wrote. */
 export interface EarlierReport {
   readonly report: Report;
-  readonly written: number;
+  /** When its file was last written, in ms since the Unix epoch; null of a pipe: then no file counts as untouched since. */
+  readonly written: number | null;
 }
 
 /** A report of ten thousand entries has some 10 MB. */
 const MAX_BYTES = 256 * 1024 * 1024;
 
 /** Throws FirmtallyError('report-invalid'). */
-export async function readEarlierReport(path: string, cwd: string): Promise<EarlierReport> {
-  const { text, written } = await read(path, resolve(cwd, path));
-  return { report: parseReport(text, path), written };
+export async function readEarlierReport(path: string, context: Context): Promise<EarlierReport> {
+  const { text, written } = await read(path, context);
+  try {
+    return { report: parseReport(text, path), written };
+  } catch (error) {
+    if (!(error instanceof FirmtallyError)) throw error;
+    throw unusable(path, describe(text));
+  }
 }
 
 /**
@@ -31,36 +37,59 @@ export async function readEarlierReport(path: string, cwd: string): Promise<Earl
  * rewritten right after the report silently changed.
  */
 export function withComparison({ report, inventory }: AuditResult, earlier: EarlierReport): Report {
+  const { written } = earlier;
   const since = compareReports(earlier.report, report, {
     unchangedTime: (path) => {
       const entry = inventory.get(path) ?? inventory.equalButForCase(path)[0];
-      return entry?.modified !== undefined && entry.modified <= earlier.written;
+      return written !== null && entry?.modified !== undefined && entry.modified <= written;
     },
   });
   return { ...report, since };
 }
 
-async function read(path: string, absolute: string): Promise<{ text: string; written: number }> {
+async function read(
+  path: string,
+  context: Context,
+): Promise<{ text: string; written: number | null }> {
   try {
-    const stats = await fs.stat(absolute);
-    // A pipe would never end, and a report is not that large.
-    if (!stats.isFile()) throw unusable(path, 'it is not a regular file');
-    if (stats.size > MAX_BYTES) throw unusable(path, 'it is larger than any report');
-    return { text: await fs.readFile(absolute, 'utf8'), written: stats.mtimeMs };
+    const { bytes, written } = await readNamedFile(path, MAX_BYTES, context);
+    if (bytes.length > MAX_BYTES) throw unusable(path, 'it is larger than any report');
+    return { text: Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length).toString(), written };
   } catch (error) {
-    if (error instanceof FirmtallyError) throw error;
-    const code = (error as NodeJS.ErrnoException).code ?? String(error);
-    throw unusable(
-      path,
-      code === 'ENOENT' ? 'there is no such file' : `it cannot be read (${code})`,
-    );
+    if (error instanceof UnreadableFile) {
+      throw new FirmtallyError(
+        'report-invalid',
+        `--since ${path}: ${error.reason}`,
+        error.remedy ?? REMEDY,
+        { cause: error },
+      );
+    }
+    throw error;
   }
 }
 
-function unusable(path: string, why: string): FirmtallyError {
-  return new FirmtallyError(
-    'report-invalid',
-    `--since ${path}: ${why}`,
-    'Give a file that `firmtally audit … --format json` wrote.',
-  );
+/** What a text that is no report is, in plain words. */
+function describe(text: string): string {
+  let document: unknown;
+  try {
+    document = JSON.parse(text.replace(/^\ufeff/, ''));
+  } catch {
+    return 'it is not JSON';
+  }
+  if (typeof document === 'object' && document !== null) {
+    if ('plan' in document) return 'this is a Firmtally plan, not a report';
+    if ('validation' in document) return 'this is the result of a validation, not a report';
+    if ('firmtally' in document) return 'this is a manifest, not a report';
+    if ('report' in document && document.report !== 1) {
+      return 'this report is of another version of Firmtally';
+    }
+    if ('report' in document) return 'this report is damaged, or was changed after it was written';
+  }
+  return 'it is not a Firmtally report';
 }
+
+function unusable(path: string, why: string): FirmtallyError {
+  return new FirmtallyError('report-invalid', `--since ${path}: ${why}`, REMEDY);
+}
+
+const REMEDY = 'Give a file that `firmtally audit … --format json` wrote.';

@@ -101,8 +101,7 @@ const EXIT_CODES = [
 ];
 
 async function runAudit(options: AuditOptions, context: Context): Promise<ExitCode> {
-  const earlier =
-    options.since === null ? null : await readEarlierReport(options.since, context.cwd);
+  const earlier = options.since === null ? null : await readEarlierReport(options.since, context);
   const manifest = await loadManifests(options.manifests, context);
   const result = await auditRoot(options, manifest, context);
   const report = earlier === null ? result.report : withComparison(result, earlier);

@@ -1,5 +1,6 @@
 import {
   formatProblems,
+  MAX_PROBLEMS,
   jsonText,
   readManifests,
   sarifLog,
@@ -12,6 +13,7 @@ import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
 import { EXIT } from '../exit-code.js';
 import { readManifestFiles } from '../load-manifests.js';
+import { troubleText } from '../trouble-text.js';
 
 const FORMATS = ['text', 'json', 'sarif'] as const;
 
@@ -38,11 +40,14 @@ export const command: Command = {
         ),
     ),
   run: async (args, context) => {
-    const files = await readManifestFiles(args['manifest'] as readonly string[], context);
-    const { manifest, problems } = await readManifests(files);
+    const paths = args['manifest'] as readonly string[];
+    const { files, errors } = await readManifestFiles(paths, context);
+    const { manifest, problems } = await readManifests(files, { incomplete: errors.length > 0 });
     await context.stdout.write(
       RENDERERS[args['format'] as (typeof FORMATS)[number]](problems, files, context),
     );
+    for (const error of errors) await context.stderr.write(troubleText(error));
+    if (errors.length > 0) return EXIT.trouble;
     return manifest === null ? EXIT.differs : EXIT.good;
   },
 };
@@ -55,6 +60,7 @@ type Renderer = (
 
 const RENDERERS: Readonly<Record<(typeof FORMATS)[number], Renderer>> = {
   text: (problems, files, context) => {
+    if (files.length === 0) return '';
     const text = formatProblems(problems, new Map(files.map(({ path, bytes }) => [path, bytes])), {
       columns: context.columns,
       ascii: context.ascii,
@@ -74,12 +80,17 @@ function summary(
   const errors = problems.filter(({ severity }) => severity === 'error').length;
   const warnings = problems.length - errors;
   const counts = [
-    ...(errors === 0 ? [] : [paint(context, 'red', counted(errors, 'error'))]),
-    ...(warnings === 0 ? [] : [paint(context, 'yellow', counted(warnings, 'warning'))]),
+    ...(errors === 0 ? [] : [paint(context, 'red', countedProblems(errors, 'error'))]),
+    ...(warnings === 0 ? [] : [paint(context, 'yellow', countedProblems(warnings, 'warning'))]),
   ].join(', ');
   const verdict =
     errors === 0 ? paint(context, 'green', 'valid') : paint(context, 'red', 'invalid');
   return `${counted(files.length, 'manifest')}: ${verdict}${counts === '' ? '' : ` (${counts})`}`;
+}
+
+/** One more than are kept is the one that says so. */
+function countedProblems(count: number, noun: string): string {
+  return count > MAX_PROBLEMS ? `more than ${MAX_PROBLEMS} ${noun}s` : counted(count, noun);
 }
 
 function counted(count: number, noun: string): string {

@@ -44,9 +44,7 @@ function byId<T extends { readonly id: string }>(items: readonly T[]): Map<strin
 export function toFirmware(draft: DraftFirmware): Firmware {
   return {
     id: draft.id.value,
-    path: draft.path?.value ?? '',
-    folder: draft.folder === null ? null : folderOf(draft.folder),
-    defaultFolder: folderOf(draft.file.folder),
+    ...toPlacing(draft),
     case: draft.file.case,
     note: draft.note,
     dumps: draft.dumps.map(toDump),
@@ -56,6 +54,17 @@ export function toFirmware(draft: DraftFirmware): Firmware {
         dumps: member.dumps.map(toDump),
       })) ?? null,
     place: toPlace(draft.id.spot),
+  };
+}
+
+/** What says where an entry is expected. */
+export function toPlacing(
+  draft: DraftFirmware,
+): Pick<Firmware, 'path' | 'folder' | 'defaultFolder'> {
+  return {
+    path: draft.path?.value ?? '',
+    folder: draft.folder === null ? null : folderOf(draft.folder),
+    defaultFolder: folderOf(draft.file.folder),
   };
 }
 

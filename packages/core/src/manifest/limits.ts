@@ -11,5 +11,8 @@ export const MAX_DEPTH = 60;
 /** Values that aliases may add to a file by repeating anchored ones. */
 export const MAX_ALIASED_VALUES = 100_000;
 
+/** Problems of one severity that are kept in one run; they have their limits apart, so that warnings hide no error. */
+export const MAX_PROBLEMS = 10_000;
+
 /** Names compared in one run to find nearest ones; each comparison takes some microseconds. */
 export const MAX_NAME_COMPARISONS = 100_000;

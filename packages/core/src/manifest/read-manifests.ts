@@ -14,7 +14,10 @@ import { CHECKED_RULES } from './rules/index.js';
 import { ProblemList } from './rules/rule.js';
 import { Suggester } from './rules/suggester.js';
 import { tooLarge } from './rules/too-large.js';
+import { wrongType } from './rules/wrong-type.js';
+import { leftOutProblems } from './rules/left-out.js';
 import { readDraft } from './shape/read-draft.js';
+import { ownDocument } from './shape/own-document.js';
 import { reportSchemaProblems } from './shape/schema-problems.js';
 
 /** One manifest file as it was read. */
@@ -27,13 +30,18 @@ export interface ManifestFile {
 export interface ManifestResult {
   /** All files merged; null exactly when a problem is an error. */
   readonly manifest: Manifest | null;
-  /** By file in the order given, then line and column; each once. */
+  /**
+   * By file in the order given, then line and column; each once. At most 10,000
+   * errors and as many warnings; `too-many-problems` at the end says when there are more.
+   */
   readonly problems: readonly Problem[];
 }
 
 export interface ReadOptions {
   /** For the SHA-256 of each file; hash-wasm by default. */
   readonly engine?: DigestEngine;
+  /** That more files belong to these, which could not be read: then nothing is said of what is not there. */
+  readonly incomplete?: boolean;
 }
 
 /**
@@ -51,14 +59,26 @@ export async function readManifests(
     const draft = readFile(file, list);
     if (draft !== null) drafts.push(draft);
   }
-  const complete = drafts.length === files.length && !drafts.some(({ damaged }) => damaged);
+  const complete =
+    options.incomplete !== true &&
+    drafts.length === files.length &&
+    !drafts.some(({ damaged }) => damaged);
   for (const rule of CHECKED_RULES) {
-    rule.check({ files: drafts, complete, problems: list, suggester });
+    rule.check({
+      files: drafts,
+      // What was left out may say why something else is not there.
+      complete: complete && list.firstLeftOut('error') === null,
+      problems: list,
+      suggester,
+    });
   }
-  const problems = sortProblems(
-    list.all,
-    files.map(({ path }) => path),
-  );
+  const problems = [
+    ...sortProblems(
+      list.all,
+      files.map(({ path }) => path),
+    ),
+    ...leftOutProblems(list),
+  ];
   if (problems.some(({ severity }) => severity === 'error')) return { manifest: null, problems };
   const sources: ManifestSource[] = [];
   for (const [index, { path, bytes }] of files.entries()) {
@@ -86,6 +106,18 @@ function readFile({ path, bytes }: ManifestFile, problems: ProblemList): DraftFi
   if (source === null) return null;
   const parsed = parseText(source, problems);
   if (parsed === null) return null;
+  const own = ownDocument(parsed.value);
+  if (own !== null) {
+    problems.add(
+      wrongType,
+      { source, range: { start: 0, end: 0 }, pointer: '' },
+      {
+        message: `This is a Firmtally ${own === 'validation' ? 'validation result' : own}, not a manifest.`,
+        advice: 'name the manifest instead',
+      },
+    );
+    return null;
+  }
   reportSchemaProblems(parsed, problems);
   return readDraft(parsed);
 }

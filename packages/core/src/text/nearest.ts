@@ -1,7 +1,9 @@
 /**
  * The candidate closest to what was written, for "did you mean": smallest
  * Damerau-Levenshtein distance (optimal string alignment), at most a third of
- * the longer name, and at most 4. Null when none is close.
+ * the longer name, and at most 4. Names of up to four characters have to be
+ * one slip apart, and more slips than one the first letter in common: other
+ * short names are near each other by chance. Null when none is close.
  */
 export function nearestName(written: string, candidates: Iterable<string>): string | null {
   let best: string | null = null;
@@ -9,9 +11,11 @@ export function nearestName(written: string, candidates: Iterable<string>): stri
   const from = written.slice(0, MAX_LENGTH).toLowerCase();
   for (const candidate of candidates) {
     if (candidate === written) continue;
-    const limit = Math.min(4, Math.ceil(Math.max(from.length, candidate.length) / 3));
+    const longer = Math.max(from.length, candidate.length);
+    const to = candidate.toLowerCase();
+    const limit = longer <= 4 || to[0] !== from[0] ? 1 : Math.min(4, Math.ceil(longer / 3));
     if (Math.abs(from.length - candidate.length) > limit) continue;
-    const distance = editDistance(from, candidate.toLowerCase());
+    const distance = editDistance(from, to);
     if (distance <= limit && distance < bestDistance) {
       best = candidate;
       bestDistance = distance;

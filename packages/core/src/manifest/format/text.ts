@@ -23,7 +23,8 @@ export interface ProblemTextOptions {
  * Problems as text: `file:line:column: severity: message [rule]`, the line with
  * the place marked below it, and what helps. `sources` holds the manifests by
  * path; a problem in a file that is not there gets no frame. Everything that
- * comes from a manifest is escaped.
+ * comes from a manifest is escaped. Of more than 200 problems 200 are shown,
+ * errors before warnings, and a last line says how many are not.
  */
 export function formatProblems(
   problems: readonly Problem[],
@@ -44,7 +45,8 @@ export function formatProblems(
     texts.set(path, text);
     return text;
   };
-  const blocks = problems.map((problem) => {
+  const shown = choose(problems);
+  const blocks = shown.map((problem) => {
     const gutter = ' '.repeat(String(problem.line).length);
     const head = fill(
       [
@@ -80,7 +82,21 @@ export function formatProblems(
     if (problem.advice !== null) lines.push(...note(wordsOf(escapeText(problem.advice))));
     return `${lines.join('\n')}\n`;
   });
+  const more = problems.length - shown.length;
+  if (more > 0) blocks.push(`and ${more} more, not shown here\n`);
   return blocks.join('\n');
+}
+
+/** Nobody reads more than this many at once, and a terminal keeps some thousand lines. */
+const MAX_SHOWN = 200;
+
+/** In the order given; errors are left out only for other errors. */
+function choose(problems: readonly Problem[]): readonly Problem[] {
+  if (problems.length <= MAX_SHOWN) return problems;
+  const errors = problems.filter(({ severity }) => severity === 'error').slice(0, MAX_SHOWN);
+  const warnings = problems.filter(({ severity }) => severity === 'warning');
+  const kept = new Set([...errors, ...warnings.slice(0, MAX_SHOWN - errors.length)]);
+  return problems.filter((problem) => kept.has(problem));
 }
 
 /** Terminals at least this wide show a broken line well enough. */

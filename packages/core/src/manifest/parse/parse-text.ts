@@ -35,6 +35,8 @@ export function parseText(source: SourceText, problems: ProblemList): ParsedMani
     }).compose(tokens, false, source.text.length),
   ] as Document.Parsed[];
   const syntaxErrors = reportSyntaxErrors(source, documents, tokens, problems);
+  // The concrete syntax is as large as everything made from it, and not needed any more.
+  tokens.length = 0;
   const full = documents.filter((document) => !isEmpty(document));
   const [first, second] = full;
   if (first === undefined) {

@@ -1,5 +1,6 @@
 /** Appends a token to a JSON Pointer (RFC 6901). */
 export function child(pointer: string, token: string): string {
+  if (!/[~/]/.test(token)) return `${pointer}/${token}`;
   return `${pointer}/${token.replaceAll('~', '~0').replaceAll('/', '~1')}`;
 }
 

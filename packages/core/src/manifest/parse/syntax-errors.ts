@@ -1,5 +1,6 @@
 import type { CST, Document, ErrorCode, YAMLError } from 'yaml';
 import type { ProblemList } from '../rules/rule.js';
+import { controlCharacter } from '../rules/control-character.js';
 import { yamlSyntax } from '../rules/yaml-syntax.js';
 import { yamlTag } from '../rules/yaml-tag.js';
 import type { SourceText, TextRange } from './source-text.js';
@@ -13,7 +14,12 @@ export function reportSyntaxErrors(
   problems: ProblemList,
 ): readonly number[] {
   const offsets: number[] = [];
-  const lines = new Set<number>();
+  // A control character is often a slip of syntax too, and has been reported.
+  const lines = new Set(
+    problems.all
+      .filter(({ rule, file }) => rule === controlCharacter.id && file === source.path)
+      .map(({ line }) => line),
+  );
   // A list that is indented by a tab seems to start on the line of its key.
   const tabbed = new Set(
     documents

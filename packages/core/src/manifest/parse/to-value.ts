@@ -11,11 +11,15 @@ import { child } from './pointer.js';
 import { plainInteger } from './integer.js';
 import type { SourceText, Spot, TextRange } from './source-text.js';
 
-/** Where a container's parts were written. */
-interface ContainerPlaces {
-  readonly keys: ReadonlyMap<string, TextRange>;
-  readonly values: ReadonlyMap<string, TextRange>;
+/** Where a map's entry was written. */
+export interface EntryPlace {
+  readonly key: TextRange;
+  /** The key's, when the value has no extent of its own or was left out. */
+  readonly value: TextRange;
 }
+
+/** Of a map by key; of a list by index. */
+export type ContainerPlaces = ReadonlyMap<string, EntryPlace> | readonly TextRange[];
 
 export interface ParsedValue {
   /** Maps are objects without a prototype, so that `__proto__` is a key like any other. */
@@ -95,9 +99,8 @@ class Walker {
     pointer: string,
   ): Record<string, unknown> {
     const map = Object.create(null) as Record<string, unknown>;
-    const keys = new Map<string, TextRange>();
-    const values = new Map<string, TextRange>();
-    this.places.set(map, { keys, values });
+    const places = new Map<string, EntryPlace>();
+    this.places.set(map, places);
     for (const item of items) {
       const range = rangeOf(item.key);
       const name = this.#key(item.key, range, pointer);
@@ -106,7 +109,7 @@ class Walker {
         continue;
       }
       const at = child(pointer, name);
-      const first = keys.get(name);
+      const first = places.get(name)?.key;
       if (first !== undefined) {
         this.#problems.add(duplicateKey, this.#spot(range, at), {
           message: `The key "${name}" stands here a second time.`,
@@ -114,28 +117,28 @@ class Walker {
         });
         continue;
       }
-      keys.set(name, range);
+      places.set(name, { key: range, value: range });
       const value = this.value(item.value, name, at);
       if (value === NOTHING) continue;
       map[name] = value;
       const written = item.value === null ? range : rangeOf(item.value);
       // An empty value has no extent of its own; show its key.
-      values.set(name, written.start === written.end ? range : written);
+      if (written.start !== written.end) places.set(name, { key: range, value: written });
     }
     return map;
   }
 
   #list(node: ParsedNode, pointer: string): unknown[] {
     const list: unknown[] = [];
-    const values = new Map<string, TextRange>();
-    this.places.set(list, { keys: new Map(), values });
+    const places: TextRange[] = [];
+    this.places.set(list, places);
     if (!isSeq<ParsedNode>(node)) return list;
     for (const item of node.items) {
       const index = String(list.length);
       const value = this.value(item, null, child(pointer, index));
       if (value === NOTHING) continue;
       list.push(value);
-      values.set(index, rangeOf(item));
+      places.push(rangeOf(item));
     }
     return list;
   }

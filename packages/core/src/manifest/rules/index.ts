@@ -25,6 +25,7 @@ import { repeatedMember } from './repeated-member.js';
 import { severalDocuments } from './several-documents.js';
 import { tooDeep } from './too-deep.js';
 import { tooLarge } from './too-large.js';
+import { tooManyProblems } from './too-many-problems.js';
 import { unknownAlias } from './unknown-alias.js';
 import { unknownFirmware } from './unknown-firmware.js';
 import { unknownKey } from './unknown-key.js';
@@ -84,4 +85,5 @@ export const RULES: readonly Rule[] = [
   emptyList,
   badId,
   ...CHECKED_RULES,
+  tooManyProblems,
 ];

@@ -1,4 +1,5 @@
 import type { DraftFile, Located } from '../draft.js';
+import type { Spot } from '../parse/source-text.js';
 import type { CheckedRule } from './check.js';
 
 export const repeatedId: CheckedRule = {
@@ -6,16 +7,19 @@ export const repeatedId: CheckedRule = {
   severity: 'warning',
   description: 'An id stands once in its list.',
   check({ files, problems }) {
-    for (const list of files.flatMap(idLists)) {
-      const seen = new Map<string, Located<string>>();
-      for (const id of list) {
+    for (const lists of files.flatMap(idLists)) {
+      const seen = new Map<string, { spot: Spot; list: IdList }>();
+      for (const [id, list] of lists.flatMap((list) => list.ids.map((id) => [id, list] as const))) {
         const first = seen.get(id.value);
         if (first === undefined) {
-          seen.set(id.value, id);
+          seen.set(id.value, { spot: id.spot, list });
           continue;
         }
         problems.add(repeatedId, id.spot, {
-          message: `"${id.value}" is already in this list.`,
+          message:
+            first.list === list
+              ? `"${id.value}" is already in this list.`
+              : `"${id.value}" is already in "${first.list.key}" of this system.`,
           advice: 'remove one of them',
           related: [{ message: 'the first one is here', spot: first.spot }],
         });
@@ -24,16 +28,25 @@ export const repeatedId: CheckedRule = {
   },
 };
 
-function idLists(file: DraftFile): (readonly Located<string>[])[] {
+interface IdList {
+  readonly key: string;
+  readonly ids: readonly Located<string>[];
+}
+
+/** Lists in which together an id should stand once. */
+function idLists(file: DraftFile): (readonly IdList[])[] {
   return [
     ...file.systems.flatMap((system) => [
-      // What a system requires for certain and what is optional is one list: an id cannot be both.
+      // What a system requires for certain is not optional: an id cannot be both.
       [
-        ...system.requires.filter(({ anyOf }) => !anyOf).flatMap(({ ids }) => ids),
-        ...system.optional,
+        {
+          key: 'requires',
+          ids: system.requires.filter(({ anyOf }) => !anyOf).flatMap(({ ids }) => ids),
+        },
+        { key: 'optional', ids: system.optional },
       ],
-      ...system.requires.filter(({ anyOf }) => anyOf).map(({ ids }) => ids),
+      ...system.requires.filter(({ anyOf }) => anyOf).map(({ ids }) => [{ key: 'any-of', ids }]),
     ]),
-    ...file.loadouts.map((loadout) => loadout.systems),
+    ...file.loadouts.map((loadout) => [{ key: 'systems', ids: loadout.systems }]),
   ];
 }

@@ -1,4 +1,5 @@
 import type { Spot, TextRange } from '../parse/source-text.js';
+import { MAX_PROBLEMS } from '../limits.js';
 import type { Problem, RelatedPlace, Severity } from '../problem.js';
 
 /** What a manifest is held to. docs/rules.md explains each with a wrong and a right example. */
@@ -19,11 +20,31 @@ export interface Finding {
   readonly related?: readonly { readonly message: string; readonly spot: Spot }[];
 }
 
-/** Collects problems; text is made from them later. */
+/** Collects problems, MAX_PROBLEMS of each severity; text is made from them later. */
 export class ProblemList {
   readonly #problems: Problem[] = [];
+  readonly #counts: Record<Severity, number> = { error: 0, warning: 0 };
+  readonly #firstLeftOut: Partial<Record<Severity, Spot>> = {};
 
   add(rule: Rule, spot: Spot, finding: Finding): void {
+    if (this.#counts[rule.severity] === MAX_PROBLEMS) {
+      this.#firstLeftOut[rule.severity] ??= spot;
+      return;
+    }
+    this.#counts[rule.severity]++;
+    this.#keep(rule, spot, finding);
+  }
+
+  get all(): readonly Problem[] {
+    return this.#problems;
+  }
+
+  /** The place of the first problem of a severity that was not kept; null when all were. */
+  firstLeftOut(severity: Severity): Spot | null {
+    return this.#firstLeftOut[severity] ?? null;
+  }
+
+  #keep(rule: Rule, spot: Spot, finding: Finding): void {
     const range = trimmed(spot);
     const start = spot.source.position(range.start);
     const end = spot.source.position(range.end);
@@ -41,10 +62,6 @@ export class ProblemList {
       advice: finding.advice ?? null,
       related: (finding.related ?? []).map(related),
     });
-  }
-
-  get all(): readonly Problem[] {
-    return this.#problems;
   }
 }
 

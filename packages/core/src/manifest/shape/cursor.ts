@@ -2,6 +2,7 @@ import type { Located } from '../draft.js';
 import type { ParsedManifest } from '../parse/parse-text.js';
 import { child, tokens } from '../parse/pointer.js';
 import type { Spot, TextRange } from '../parse/source-text.js';
+import type { EntryPlace } from '../parse/to-value.js';
 
 /** A value in a parsed manifest, with its place. Asking for what is not there, or not of that type, gives null or nothing. */
 export class Cursor {
@@ -30,16 +31,21 @@ export class Cursor {
     if (!Object.hasOwn(this.value, token)) return null;
     const value: unknown = (this.value as Record<string, unknown>)[token];
     const places = this.#manifest.places.get(this.value);
-    const range = places?.values.get(token) ?? this.spot.range;
-    const keyRange: TextRange = places?.keys.get(token) ?? range;
     const { source } = this.#manifest;
     const pointer = child(this.spot.pointer, token);
-    return new Cursor(
-      this.#manifest,
-      value,
-      { source, range, pointer },
-      { source, range: keyRange, pointer },
-    );
+    if (places instanceof Map) {
+      const entry = (places as ReadonlyMap<string, EntryPlace>).get(token);
+      const range = entry?.value ?? this.spot.range;
+      return new Cursor(
+        this.#manifest,
+        value,
+        { source, range, pointer },
+        { source, range: entry?.key ?? range, pointer },
+      );
+    }
+    const range = (places as readonly TextRange[] | undefined)?.[Number(token)] ?? this.spot.range;
+    const spot = { source, range, pointer };
+    return new Cursor(this.#manifest, value, spot, spot);
   }
 
   /** The part a JSON Pointer names; null when there is none. */

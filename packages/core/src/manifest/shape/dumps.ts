@@ -8,7 +8,14 @@ export function dumpLists(file: DraftFile): (readonly DraftDump[])[] {
   ]);
 }
 
+/** Several rules ask for the dumps of the same files. */
+const asked = new WeakMap<readonly DraftFile[], readonly DraftDump[]>();
+
 /** All dumps in all files. */
-export function allDumps(files: readonly DraftFile[]): DraftDump[] {
-  return files.flatMap((file) => dumpLists(file).flat());
+export function allDumps(files: readonly DraftFile[]): readonly DraftDump[] {
+  const known = asked.get(files);
+  if (known !== undefined) return known;
+  const dumps = files.flatMap((file) => dumpLists(file).flat());
+  asked.set(files, dumps);
+  return dumps;
 }

@@ -1,4 +1,4 @@
-import { toFirmware, toLoadout } from '../build.js';
+import { toLoadout, toPlacing } from '../build.js';
 import type { DraftFile, DraftFirmware } from '../draft.js';
 import { expectedPath } from '../expected-path.js';
 import { isSafePath } from '../rules/unsafe-path.js';
@@ -14,7 +14,18 @@ export interface Home {
  * for each loadout that moves its firmware. Of an id defined several times
  * only the first counts; entries without a usable path are left out.
  */
-export function layouts(files: readonly DraftFile[]): Home[][] {
+export function layouts(files: readonly DraftFile[]): readonly Home[][] {
+  const known = asked.get(files);
+  if (known !== undefined) return known;
+  const made = makeLayouts(files);
+  asked.set(files, made);
+  return made;
+}
+
+/** Two rules ask for the layouts of the same files. */
+const asked = new WeakMap<readonly DraftFile[], readonly Home[][]>();
+
+function makeLayouts(files: readonly DraftFile[]): readonly Home[][] {
   const byId = new Map<string, DraftFirmware>();
   for (const firmware of files.flatMap((file) => file.firmware)) {
     if (!byId.has(firmware.id.value)) byId.set(firmware.id.value, firmware);
@@ -29,7 +40,7 @@ export function layouts(files: readonly DraftFile[]): Home[][] {
   const layout = (entries: readonly DraftFirmware[], folder: string | null): Home[] =>
     entries.map((firmware) => ({
       firmware,
-      path: expectedPath(toFirmware(firmware), { folder }),
+      path: expectedPath(toPlacing(firmware), { folder }),
     }));
   const systems = new Map(
     files.flatMap((file) => file.systems).map((system) => [system.id.value, system]),

@@ -124,7 +124,7 @@ function typeWords(at: Cursor, type: unknown): Finding {
   if (wanted.includes('integer')) return integerWords(at);
   const names = wanted.filter((name) => name !== 'number').map((name) => TYPE_WORDS[name] ?? name);
   return {
-    message: `${subjectOf(at)} should be ${names.join(' or ')}, but is ${typeOf(at.value)}.`,
+    message: `${subjectOf(at)} should be ${names.join(' or ')}, but is ${typeOf(at)}.`,
     suggestion: wanted.includes('array') ? asList(at) : null,
     advice: at.value === null ? 'fill it in, or leave the key out' : null,
   };
@@ -142,7 +142,7 @@ function integerWords(at: Cursor): Finding {
   const subject = subjectOf(at);
   const { value } = at;
   if (typeof value !== 'string') {
-    return { message: `${subject} should be a whole number, but is ${typeOf(value)}.` };
+    return { message: `${subject} should be a whole number, but is ${typeOf(at)}.` };
   }
   if (plainInteger(value) !== null) {
     return { message: `${subject} is text; write the number without quotes.`, suggestion: value };
@@ -164,11 +164,14 @@ const TYPE_WORDS: Readonly<Record<string, string>> = {
   string: 'text',
 };
 
-function typeOf(value: unknown): string {
+function typeOf({ value, spot }: Cursor): string {
   if (value === null) return 'empty';
   if (Array.isArray(value)) return 'a list';
   if (typeof value === 'object') return 'a map';
-  return typeof value === 'number' ? 'a number' : 'text';
+  if (typeof value === 'number') return 'a number';
+  const written = spot.source.text.slice(spot.range.start, spot.range.end);
+  // Read as text, for the sake of digests, but meant as a number unless quoted.
+  return /^-?[0-9]+(?:\.[0-9]+)?$/.test(written) ? 'a number' : 'text';
 }
 
 /** `"size"`, or `An item of "requires"`. */

@@ -1,5 +1,6 @@
 import { nearestName } from '../../text/nearest.js';
 import validateManifest from '../../generated/validate-manifest.js';
+import { MAX_PROBLEMS } from '../limits.js';
 import type { ParsedManifest } from '../parse/parse-text.js';
 import type { ProblemList } from '../rules/rule.js';
 import { wrongValue } from '../rules/wrong-value.js';
@@ -32,6 +33,8 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
   const misspelt = new Set(
     errors
       .filter(({ keyword }) => keyword === 'additionalProperties')
+      // Those after them are not listed.
+      .slice(0, MAX_PROBLEMS)
       .map(({ instancePath, params }) =>
         keyIn(
           instancePath,
@@ -40,6 +43,7 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
       ),
   );
   for (const error of errors) {
+    if (problems.firstLeftOut('error') !== null) return;
     if (error.keyword !== 'type' && mistyped.has(error.instancePath)) continue;
     if (error.propertyName !== undefined || isLeftToRules(error)) continue;
     // Whatever is not there cannot be called missing when the text is damaged.
