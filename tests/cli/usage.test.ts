@@ -6,6 +6,8 @@ describe('a wrong command line', () => {
   it.each([
     [[], 'Name a command'],
     [['schem'], 'Did you mean schema?'],
+    [['completion', 'tcsh'], 'no completion script for "tcsh"\nThere is one for: bash, zsh'],
+    [['completion', 'zsh', 'bash'], '"bash" is one word too many'],
     [['schema'], 'schema needs <name>'],
     [['place'], 'place needs --onto <folder> and -m <manifest>'],
     [['audit', 'x', '-m'], '-m needs a value'],
@@ -47,13 +49,28 @@ describe('shell completion', () => {
     expect(await complete('')).toEqual(expect.arrayContaining(['audit', 'validate', 'schema']));
     expect(await complete('schema', '')).toEqual(expect.arrayContaining(['manifest', 'report']));
     expect(await complete('schema', '--')).toEqual(expect.arrayContaining(['--ascii', '--quiet']));
-    expect(await complete('audit', '--f')).toContain('--format');
+    const long = await complete('audit', '--');
+    expect(long).toEqual(expect.arrayContaining(['--format', '--color', '--no-color']));
+    expect(long.filter((each) => each.length < 4)).toEqual([]);
+    expect(await complete('audit', '-')).toContain('-q');
+    expect(await complete('completion', '')).toEqual(['bash', 'zsh']);
   });
 
   it('prints a script that bash accepts', async () => {
     const { code, stdout } = await firmtally(['completion'], { env: { SHELL: '/bin/bash' } });
     expect(code).toBe(0);
     expect(stdout).toContain('complete -o bashdefault');
+  });
+
+  it('prints the script of the shell that is named, whatever the login shell', async () => {
+    const bash = await firmtally(['completion', 'bash'], { env: { SHELL: '/bin/zsh' } });
+    expect(bash.code).toBe(0);
+    expect(bash.stdout).toContain('complete -o bashdefault');
+    // Else a zsh login shell would put descriptions into what bash completes.
+    expect(bash.stdout).toContain('SHELL=bash ZSH_NAME= firmtally --get-yargs-completions');
+    const zsh = await firmtally(['completion', 'zsh'], { env: { SHELL: '/bin/bash' } });
+    expect(zsh.stdout).toMatch(/^#compdef firmtally\n/);
+    expect(spawnSync('bash', ['-n'], { input: bash.stdout }).status).toBe(0);
   });
 });
 

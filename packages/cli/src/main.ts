@@ -1,6 +1,6 @@
-import type { Argv } from 'yargs';
 import type { Command } from './command.js';
 import { COMMANDS } from './command-table.js';
+import { COMPLETE, completions, namedShell, pretendShell, scriptFor } from './completion.js';
 import { processContext, type CommonOptions, type Context } from './context.js';
 import { EXIT, type ExitCode } from './exit-code.js';
 import { markOperands, unmarkOperands, withoutMarks } from './operands.js';
@@ -41,10 +41,15 @@ class Chosen extends Error {
   }
 }
 
-/** What the script of `firmtally completion` calls with the words typed so far. */
-const COMPLETE = '--get-yargs-completions';
+async function parse(words: readonly string[]): Promise<Parsed> {
+  const shell = namedShell(words);
+  if (shell === null) return parseWords(words);
+  pretendShell(shell);
+  const script = await parseWords(words.filter((word) => word !== shell));
+  return typeof script === 'string' ? scriptFor(shell, script) : script;
+}
 
-async function parse(argv: readonly string[]): Promise<Parsed> {
+async function parseWords(argv: readonly string[]): Promise<Parsed> {
   const name = argv.find((word) => Object.hasOwn(COMMANDS, word));
   const parser = await buildParser(argv, name, (command, args) => {
     throw new Chosen(command, unmarkOperands(args));
@@ -71,13 +76,6 @@ async function parse(argv: readonly string[]): Promise<Parsed> {
     if (thrown instanceof Chosen) return thrown;
     throw thrown;
   });
-}
-
-/** Options are offered only once a dash is typed, so that file names complete everywhere else. */
-async function completions(parser: Argv, words: readonly string[]): Promise<string> {
-  const dashed = words.at(-1)?.startsWith('-') ?? false;
-  const found = await parser.getCompletion([...words]);
-  return found.filter((each) => dashed || !each.startsWith('-')).join('\n');
 }
 
 /** One or two lines on stderr; a closed pipe ends quietly. */

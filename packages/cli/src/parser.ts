@@ -51,7 +51,7 @@ function baseParser(argv: readonly string[]): Argv {
         alias: 'q',
         describe: 'No progress and no messages, only results',
       })
-      .completion('completion', 'Print a completion script for bash or zsh')
+      .completion('completion', 'Print a completion script: completion bash, completion zsh')
       .version(TOOL.version)
       .help()
       .alias('help', 'h')
