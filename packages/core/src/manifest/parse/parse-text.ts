@@ -5,6 +5,7 @@ import type { ProblemList } from '../rules/rule.js';
 import { severalDocuments } from '../rules/several-documents.js';
 import { tooDeep } from '../rules/too-deep.js';
 import type { SourceText } from './source-text.js';
+import { jsonValue } from './json-value.js';
 import { reportSyntaxErrors } from './syntax-errors.js';
 import { toValue, type ParsedValue } from './to-value.js';
 
@@ -21,6 +22,8 @@ export interface ParsedManifest extends ParsedValue {
  * whole numbers are converted. Null when there is nothing to go on with.
  */
 export function parseText(source: SourceText, problems: ProblemList): ParsedManifest | null {
+  const json = jsonValue(source.text);
+  if (json !== null) return { ...json, source, syntaxErrors: [] };
   const tokens = tokenize(source, problems);
   if (tokens === null) return null;
   const documents = [

@@ -34,7 +34,7 @@ export interface ParsedValue {
 const NOTHING = Symbol('nothing');
 
 /** Keys whose plain scalars are whole numbers. */
-const INTEGER_KEYS: ReadonlySet<string> = new Set(['firmtally', 'size', 'at-least']);
+export const INTEGER_KEYS: ReadonlySet<string> = new Set(['firmtally', 'size', 'at-least']);
 
 /**
  * Turns the syntax tree into values. Null when aliases repeat too much.
