@@ -3,6 +3,7 @@ import { build, type BuildOptions, type Metafile, type Plugin } from 'esbuild';
 import { inWorkspace } from '../paths.js';
 import { lazyBuiltins } from './lazy-builtins.js';
 import { lazyStringWidth } from './lazy-string-width.js';
+import { yamlForBrowsers } from './yaml-for-browsers.js';
 
 /** Rarely wanted and large: 230 kB of WebAssembly that native digests make unnecessary. */
 const HASHERS = 'hash-wasm-hashers';
@@ -36,7 +37,7 @@ export async function bundleCli(outdir: string): Promise<Metafile['outputs']> {
     platform: 'node',
     target: 'node20.19',
     minify: true,
-    plugins: [lazyBuiltins, lazyStringWidth, hashersApart],
+    plugins: [lazyBuiltins, lazyStringWidth, yamlForBrowsers, hashersApart],
     // Each becomes a `require`; what is in the same file runs when it is first wanted.
     supported: { 'dynamic-import': false },
     define: { 'import.meta.url': 'importMetaUrl', 'import.meta.dirname': '__dirname' },
