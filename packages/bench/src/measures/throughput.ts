@@ -19,7 +19,7 @@ export async function measureThroughput({ folder, quick }: MeasureInput): Promis
   const root = join(folder, 'throughput');
   await mkdir(root);
   const fileSize = 8 * MIB;
-  const count = quick ? 8 : 64;
+  const count = quick ? 8 : 256;
   const paths: string[] = [];
   const bytes = new Uint8Array(fileSize);
   for (let index = 0; index < count; index++) {
@@ -40,7 +40,7 @@ export async function measureThroughput({ folder, quick }: MeasureInput): Promis
         '--format=json',
         `--algorithm=${algorithms.join(',')}`,
       ]);
-  const runs = quick ? 2 : 7;
+  const runs = quick ? 2 : 4;
   const [three = 0, four = 0, tools = null] = await bestOf(runs, [
     digest(['crc32', 'md5', 'sha1']),
     digest(ALL),
