@@ -1,6 +1,7 @@
 import { readFile, writeFile } from 'node:fs/promises';
 import { cpus } from 'node:os';
 import { fileURLToPath } from 'node:url';
+import { format, resolveConfig } from 'prettier';
 
 /** One measured line. */
 export interface Row {
@@ -44,5 +45,6 @@ export async function writeReadme(rows: readonly Row[]): Promise<void> {
   const to = text.indexOf(END);
   if (from < 0 || to < from) throw new Error(`README.md lacks ${START} … ${END}`);
   const table = `${START}\n\n${renderTable(rows)}\n\n`;
-  await writeFile(path, text.slice(0, from) + table + text.slice(to));
+  const written = text.slice(0, from) + table + text.slice(to);
+  await writeFile(path, await format(written, { ...(await resolveConfig(path)), filepath: path }));
 }
