@@ -26,6 +26,7 @@ import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { loadManifests } from '../load-manifests.js';
+import { MANIFEST_OPTION, SYSTEM_OPTIONS } from '../selection-options.js';
 import { startProgress } from '../terminal/progress.js';
 
 export const command: Command = {
@@ -38,23 +39,10 @@ export const command: Command = {
           type: 'string',
         })
         .option('manifest', {
-          alias: 'm',
+          ...MANIFEST_OPTION,
           describe: 'What is expected (required; may be given several times)',
-          type: 'string',
-          array: true,
-          nargs: 1,
         })
-        .option('system', {
-          describe: 'Only these systems (ids, comma-separated or repeated)',
-          type: 'string',
-          array: true,
-          nargs: 1,
-        })
-        .option('loadout', {
-          describe: 'Only the systems of this loadout',
-          type: 'string',
-          nargs: 1,
-        })
+        .options(SYSTEM_OPTIONS)
         .option('format', {
           describe: 'How to write the report',
           choices: FORMATS,

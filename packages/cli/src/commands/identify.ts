@@ -17,6 +17,7 @@ import { paint, type Context } from '../context.js';
 import { EXIT } from '../exit-code.js';
 import { openPile } from '../identify/pile-sources.js';
 import { loadManifests } from '../load-manifests.js';
+import { MANIFEST_OPTION } from '../selection-options.js';
 import { startProgress } from '../terminal/progress.js';
 
 const FORMATS = ['text', 'json'] as const;
@@ -33,11 +34,8 @@ export const command: Command = {
           array: true,
         })
         .option('manifest', {
-          alias: 'm',
+          ...MANIFEST_OPTION,
           describe: 'What is looked for; may be given several times',
-          type: 'string',
-          array: true,
-          nargs: 1,
           demandOption: 'identify needs a manifest: -m <file>',
         })
         .option('format', {

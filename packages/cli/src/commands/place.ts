@@ -1,4 +1,5 @@
 import type { Command } from '../command.js';
+import { MANIFEST_OPTION, SYSTEM_OPTIONS } from '../selection-options.js';
 import { ownOptionsFirst } from '../option-groups.js';
 import { loadManifests } from '../load-manifests.js';
 import { FORMATS, placeOptions } from '../place/options.js';
@@ -22,24 +23,10 @@ export const command: Command = {
           demandOption: 'place needs the card: --onto <folder>',
         })
         .option('manifest', {
-          alias: 'm',
-          describe: 'What is expected; may be given several times',
-          type: 'string',
-          array: true,
-          nargs: 1,
+          ...MANIFEST_OPTION,
           demandOption: 'place needs a manifest: -m <file>',
         })
-        .option('system', {
-          describe: 'Only these systems (ids, comma-separated or repeated)',
-          type: 'string',
-          array: true,
-          nargs: 1,
-        })
-        .option('loadout', {
-          describe: 'Only the systems of this loadout',
-          type: 'string',
-          nargs: 1,
-        })
+        .options(SYSTEM_OPTIONS)
         .option('apply', {
           describe: 'Do it; without this the plan is printed and nothing is written',
           type: 'boolean',

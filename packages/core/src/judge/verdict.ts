@@ -22,7 +22,7 @@ export interface FirmwareVerdict {
   readonly id: string;
   readonly verdict: Verdict;
   readonly expectedPath: string;
-  /** Path of the file the verdict is about (see design: "How a verdict is reached"); null when nothing was found. */
+  /** Path of the file the verdict is about (docs/verdicts.md says which); null when nothing was found. */
   readonly foundAt: string | null;
   /** Label of the dump that matched; null when none did, or the entry has members. */
   readonly dump: string | null;
