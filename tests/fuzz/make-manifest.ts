@@ -51,6 +51,8 @@ function makeFirmware(
     const key = (): string =>
       expectedPath(folder ?? defaultFolder, path)
         .normalize('NFKD')
+        // First of all, as only the small sharp s becomes SS.
+        .toLowerCase()
         .toUpperCase()
         .toLowerCase();
     const isTaken = (): boolean => [...paths].some((other) => clash(other, key()));
