@@ -1,7 +1,9 @@
-export { createDigester, type DigesterOptions } from './digest/digester.js';
+export { createDigester, defaultJobs, type DigesterOptions } from './digest/digester.js';
+export { nativeDigestBytes, nativeDigestStream } from './digest/native-digests.js';
 export { nativeEngine } from './digest/native-engine.js';
 export { fileAccess } from './archive/random-access.js';
 export { zipReader } from './archive/zip-reader.js';
+export { withSlashes } from './folder/native-path.js';
 export { namedFiles } from './folder/named-files.js';
 export { openFolder, type HostFiles, type HostFolder } from './folder/open-folder.js';
 export {

@@ -1,9 +1,7 @@
-import { availableParallelism } from 'node:os';
-import { resolve, sep } from 'node:path';
+import { resolve } from 'node:path';
 import {
   auditFolder,
   CAUTIONS,
-  digestStream,
   escapeText,
   FirmtallyError,
   renderCsv,
@@ -17,7 +15,14 @@ import {
   type Manifest,
   type Report,
 } from '@firmtally/core';
-import { createDigester, nativeEngine, openFolder, zipReader } from '@firmtally/host';
+import {
+  createDigester,
+  defaultJobs,
+  nativeDigestStream,
+  openFolder,
+  withSlashes,
+  zipReader,
+} from '@firmtally/host';
 import { readEarlierReport, withComparison } from '../audit/earlier-report.js';
 import { auditOptions, FORMATS, type AuditOptions } from '../audit/options.js';
 import { showProgress } from '../audit/show-progress.js';
@@ -109,18 +114,18 @@ async function auditRoot(
   });
   if (selection.systems.length === 0) throw nothingSelected(options);
   const folder = await openFolder(resolve(context.cwd, options.root));
-  const jobs = options.jobs ?? Math.min(8, availableParallelism());
+  const jobs = options.jobs ?? defaultJobs();
   const digester = createDigester(folder, { jobs });
   const line = startProgress(context);
   try {
     return await auditFolder({
-      root: sep === '/' ? options.root : options.root.replaceAll(sep, '/'),
+      root: withSlashes(options.root),
       manifest,
       selection,
       folder,
       digester,
       archives: zipReader,
-      digestStream: (stream, algorithms) => digestStream(stream, algorithms, nativeEngine),
+      digestStream: nativeDigestStream,
       wide: options.wide,
       strays: options.strays,
       strict: options.strict,

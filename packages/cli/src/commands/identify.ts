@@ -1,6 +1,4 @@
 import {
-  digestBytes,
-  digestStream,
   escapeText,
   FirmtallyError,
   identificationDocument,
@@ -10,7 +8,7 @@ import {
   type IdentifiedPile,
   type Manifest,
 } from '@firmtally/core';
-import { nativeEngine, zipReader } from '@firmtally/host';
+import { nativeDigestBytes, nativeDigestStream, zipReader } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
@@ -81,8 +79,8 @@ async function identify(
       sources: pile.sources,
       manifest,
       archives: zipReader,
-      digestStream: (stream, algorithms) => digestStream(stream, algorithms, nativeEngine),
-      digestBytes: (content, algorithms) => digestBytes(content, algorithms, nativeEngine),
+      digestStream: nativeDigestStream,
+      digestBytes: nativeDigestBytes,
       onProgress: (progress) => {
         line.advance(progress.bytes - bytes);
         bytes = progress.bytes;

@@ -1,5 +1,6 @@
 import { existsSync } from 'node:fs';
-import { dirname, resolve, sep } from 'node:path';
+import { dirname, resolve } from 'node:path';
+import { withSlashes } from '@firmtally/host';
 import type { CheckedList } from './check-lists.js';
 import { STDIN } from './read-input.js';
 
@@ -20,5 +21,5 @@ export function folderBeside({ list, rows }: CheckedList, cwd: string): string |
     .slice(0, MAX_LOOKED_FOR)
     .some(({ entry }) => existsSync(resolve(absolute, entry.path)));
   if (!isBeside) return null;
-  return sep === '/' ? folder : folder.replaceAll(sep, '/');
+  return withSlashes(folder);
 }

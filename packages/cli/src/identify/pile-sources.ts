@@ -1,7 +1,7 @@
 import { statSync } from 'node:fs';
-import { resolve, sep } from 'node:path';
+import { resolve } from 'node:path';
 import { FirmtallyError, type Entry, type PileSource } from '@firmtally/core';
-import { createDigester, namedFiles, openFolder } from '@firmtally/host';
+import { createDigester, namedFiles, openFolder, withSlashes } from '@firmtally/host';
 import type { Context } from '../context.js';
 
 /** Opened files and folders, and how to let go of them. */
@@ -22,7 +22,7 @@ export async function openPile(paths: readonly string[], context: Context): Prom
     for (const digester of digesters) await digester.close();
   };
   for (const path of new Set(paths)) {
-    const shown = sep === '/' ? path : path.replaceAll(sep, '/');
+    const shown = withSlashes(path);
     const size = sizeOfFile(path, context.cwd);
     if (size === null) {
       const content = await openFolder(resolve(context.cwd, path));

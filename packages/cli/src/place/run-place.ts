@@ -1,4 +1,3 @@
-import { sep } from 'node:path';
 import {
   CAUTIONS,
   escapeText,
@@ -12,6 +11,7 @@ import {
 import {
   openPlacement,
   PlaceStopped,
+  withSlashes,
   type ApplyResult,
   type Outlook,
   type Placement,
@@ -168,8 +168,7 @@ function documentOf(
   options: PlaceOptions,
   result: readonly ResultRow[] | null,
 ): PlanDocument {
-  const onto = sep === '/' ? options.onto : options.onto.replaceAll(sep, '/');
-  return planDocument({ ...outlook, onto, result });
+  return planDocument({ ...outlook, onto: withSlashes(options.onto), result });
 }
 
 async function print(

@@ -1,5 +1,5 @@
-import { sep } from 'node:path';
 import { FirmtallyError, MAX_MANIFEST_BYTES, type ManifestFile } from '@firmtally/core';
+import { withSlashes } from '@firmtally/host';
 import type { Context } from '../context.js';
 import { readNamedFile, UnreadableFile } from '../read-named-file.js';
 
@@ -11,7 +11,7 @@ import { readNamedFile, UnreadableFile } from '../read-named-file.js';
 export async function readManifestFile(path: string, context: Context): Promise<ManifestFile> {
   try {
     const { bytes } = await readNamedFile(path, MAX_MANIFEST_BYTES, context);
-    return { path: path === '-' ? '<stdin>' : path.split(sep).join('/'), bytes };
+    return { path: path === '-' ? '<stdin>' : withSlashes(path), bytes };
   } catch (error) {
     if (!(error instanceof UnreadableFile)) throw error;
     throw new FirmtallyError(

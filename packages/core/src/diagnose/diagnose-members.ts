@@ -13,6 +13,7 @@ import { Prover } from './proof.js';
 import { observed, type Subject } from './subject.js';
 import { gunzip, isGzip } from './transforms/gunzip.js';
 import { isZip, openZip, wrongMember, type WrongMember } from './zip-members.js';
+import { baseName } from '../text/path.js';
 
 /** Says why a file is not the ZIP an entry with `members` wants. `diagnoseDump` examines one member's bytes. */
 export async function diagnoseMembers(
@@ -182,8 +183,4 @@ async function diagnoseMember(
   const inner = await diagnoseDump(subject.within(wrong.bytes, asFile));
   // The ZIP itself is not rewritten, so what is wrong in it is named but not undone.
   return { ...inner, remedy: null, detail: `Member "${path}": ${inner.detail}` };
-}
-
-function baseName(path: string): string {
-  return path.slice(path.lastIndexOf('/') + 1);
 }

@@ -1,3 +1,4 @@
+import { joinPath } from '../text/path.js';
 import type { Firmware, Loadout } from './model.js';
 
 /** Where an entry is expected: its own folder, else the loadout's, else its manifest's, joined with its path. */
@@ -5,6 +6,5 @@ export function expectedPath(
   firmware: Pick<Firmware, 'folder' | 'defaultFolder' | 'path'>,
   loadout: Pick<Loadout, 'folder'> | null,
 ): string {
-  const folder = firmware.folder ?? loadout?.folder ?? firmware.defaultFolder;
-  return folder === '' ? firmware.path : `${folder}/${firmware.path}`;
+  return joinPath(firmware.folder ?? loadout?.folder ?? firmware.defaultFolder, firmware.path);
 }

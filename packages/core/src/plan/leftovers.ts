@@ -1,6 +1,6 @@
 import type { Inventory } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
-import { baseName, folderOf } from '../text/path.js';
+import { baseName, folderOf, joinPath } from '../text/path.js';
 
 /** What a run that was killed left on the card, and what the next one does with it first. */
 export interface Leftover {
@@ -44,7 +44,6 @@ export function findLeftovers(
     if (kind === 'file' && TEMPORARY.test(name)) return [{ path, action: 'remove', to: null }];
     const becomes = HALF_FIXED.exec(name)?.[1];
     if (becomes === undefined || (kind !== 'file' && kind !== 'folder')) return [];
-    const to = folder === '' ? becomes : `${folder}/${becomes}`;
-    return [{ path, action: 'restore', to }];
+    return [{ path, action: 'restore', to: joinPath(folder, becomes) }];
   });
 }

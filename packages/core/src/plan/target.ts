@@ -1,4 +1,5 @@
 import { foldCase } from '../text/fold.js';
+import { baseName, joinPath } from '../text/path.js';
 import type { PlanProblem } from './model.js';
 import type { VirtualCard } from './virtual-card.js';
 
@@ -36,8 +37,8 @@ export function resolveTarget(
   let path = '';
   let now = '';
   for (const name of names) {
-    const wanted = join(path, name);
-    const wantedNow = join(now, name);
+    const wanted = joinPath(path, name);
+    const wantedNow = joinPath(now, name);
     const exact = card.get(wantedNow);
     if (exact !== undefined && exact.kind !== 'folder') return notAFolder(wantedNow, exact.kind);
     if (exact !== undefined) {
@@ -53,10 +54,10 @@ export function resolveTarget(
     }
     const kind = card.get(found)?.kind ?? 'unknown';
     if (kind !== 'folder') return notAFolder(found, kind);
-    const foundName = found.slice(found.lastIndexOf('/') + 1);
+    const foundName = baseName(found);
     const sameLetters = foundName.normalize('NFC') === name.normalize('NFC');
     if (ignoreCase || sameLetters) {
-      path = join(path, foundName);
+      path = joinPath(path, foundName);
     } else if (isProtected(found)) {
       return {
         rule: 'name-clash',
@@ -64,12 +65,12 @@ export function resolveTarget(
         message: `Another entry expects the folder as "${found}"; on FAT32 both are one folder.`,
       };
     } else {
-      fixes.push({ from: join(path, foundName), to: wanted });
+      fixes.push({ from: joinPath(path, foundName), to: wanted });
       path = wanted;
     }
     now = found;
   }
-  return { path: join(path, last), now: join(now, last), fixes };
+  return { path: joinPath(path, last), now: joinPath(now, last), fixes };
 }
 
 function notAFolder(path: string, kind: string): Omit<PlanProblem, 'firmware'> {
@@ -83,10 +84,6 @@ function notAFolder(path: string, kind: string): Omit<PlanProblem, 'firmware'> {
 /** A path after a folder that is on the way to it got another spelling. */
 export function afterMove(path: string, from: string, to: string): string {
   return path === from || path.startsWith(`${from}/`) ? to + path.slice(from.length) : path;
-}
-
-function join(folder: string, name: string): string {
-  return folder === '' ? name : `${folder}/${name}`;
 }
 
 /** Whether two paths are one on a FAT32 card, which ignores letter case (fatgen103, "Name Limits and Character Sets"); composition is ignored with it. */

@@ -2,7 +2,7 @@ import type { EntryKind } from '../bytes/source.js';
 import type { Inventory } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
-import { folderOf } from '../text/path.js';
+import { baseName, folderOf } from '../text/path.js';
 
 interface Node {
   readonly kind: EntryKind;
@@ -45,7 +45,7 @@ export class VirtualCard {
   newFolders(): { readonly path: string; readonly names: readonly string[] }[] {
     const names = new Map([...this.#newFolders].map((path) => [path, [] as string[]]));
     for (const path of this.#nodes.keys()) {
-      names.get(folderOf(path))?.push(path.slice(path.lastIndexOf('/') + 1));
+      names.get(folderOf(path))?.push(baseName(path));
     }
     return [...names].map(([path, inside]) => ({ path, names: inside }));
   }

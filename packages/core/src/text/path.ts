@@ -8,3 +8,8 @@ export function folderOf(path: string): string {
   const slash = path.lastIndexOf('/');
   return slash < 0 ? '' : path.slice(0, slash);
 }
+
+/** A name in a folder, '/'-joined; '' is the root. */
+export function joinPath(folder: string, name: string): string {
+  return folder === '' ? name : `${folder}/${name}`;
+}

@@ -24,11 +24,16 @@ const WORTH_A_THREAD = 16 << 20;
 /** Threads by default at most; a card reader gains nothing from more. */
 const MAX_DEFAULT_JOBS = 8;
 
+/** Threads when nobody says how many: the CPUs this process may use, at most 8. */
+export function defaultJobs(): number {
+  return Math.min(MAX_DEFAULT_JOBS, availableParallelism());
+}
+
 /** Files read at once on the main thread. */
 const MAX_LOCAL = 4;
 
 export interface DigesterOptions {
-  /** Threads at most; 1 means the main thread only. Default: the CPUs this process may use, at most 8. */
+  /** Threads at most; 1 means the main thread only. Default: {@link defaultJobs}. */
   readonly jobs?: number;
   /** Default: {@link nativeEngine}. Any engine but it and hashWasmEngine works on the main thread only. */
   readonly engine?: DigestEngine;
@@ -45,7 +50,7 @@ export function createDigester(
 ): FileDigester & { close(): Promise<void> } {
   const engine = options.engine ?? nativeEngine;
   const engineName = nameOf(engine);
-  const jobs = options.jobs ?? Math.min(MAX_DEFAULT_JOBS, availableParallelism());
+  const jobs = options.jobs ?? defaultJobs();
   const script = jobs > 1 && engineName !== null ? workerScript() : null;
   const local = new Turns(MAX_LOCAL);
   let pool: WorkerPool | null = null;

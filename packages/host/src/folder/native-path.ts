@@ -20,6 +20,10 @@ export function resolveLinks(path: string): string {
 export function relativeTo(root: string, path: string): string | null {
   const prefix = root.endsWith(sep) ? root : root + sep;
   if (!path.startsWith(prefix)) return null;
-  const below = path.slice(prefix.length);
-  return sep === '/' ? below : below.replaceAll(sep, '/');
+  return withSlashes(path.slice(prefix.length));
+}
+
+/** A path of this system as it is shown and written into documents: with '/' separators. */
+export function withSlashes(path: string): string {
+  return sep === '/' ? path : path.replaceAll(sep, '/');
 }

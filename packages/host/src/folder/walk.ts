@@ -4,6 +4,7 @@ import { setImmediate as nextTurn } from 'node:timers/promises';
 import {
   decodeName,
   FirmtallyError,
+  joinPath,
   type Entry,
   type EntryKind,
   type Fault,
@@ -40,7 +41,7 @@ export async function* walk(root: RootIdentity): AsyncGenerator<Entry | Fault> {
       continue;
     }
     for (const { name, kind } of listed.names) {
-      const found = describe(root.path, folder === '' ? name : `${folder}/${name}`, kind);
+      const found = describe(root.path, joinPath(folder, name), kind);
       if (found === null) continue;
       if ('kind' in found && found.kind === 'folder') folders.push(found.path);
       yield found;

@@ -16,7 +16,7 @@ import { zipReader } from '../archive/zip-reader.js';
 import { createDigester, type DigesterOptions } from '../digest/digester.js';
 import type { HostFiles, HostFolder } from '../folder/open-folder.js';
 import { cachedDigester } from './cached-digester.js';
-import { hashBytes, hashStream } from './hashing.js';
+import { nativeDigestBytes, nativeDigestStream } from '../digest/native-digests.js';
 import type { PileSource } from './sources.js';
 
 /** The card as it was found. */
@@ -66,7 +66,7 @@ export class CandidateSearch {
       const gathered = await gatherCandidates({
         ...from,
         archives: zipReader,
-        digestStream: hashStream,
+        digestStream: nativeDigestStream,
         wanted,
         known: this.#manifest.firmware.values(),
         ...(onFile === undefined ? {} : { onFile }),
@@ -105,8 +105,8 @@ export class CandidateSearch {
     if (lacking.length === 0) return [];
     const shared = {
       archives: zipReader,
-      digestBytes: hashBytes,
-      digestStream: hashStream,
+      digestBytes: nativeDigestBytes,
+      digestStream: nativeDigestStream,
       manifest: this.#manifest,
     };
     const repairs: Candidate[] = [];

@@ -1,6 +1,6 @@
-import type { Leftover } from '@firmtally/core';
+import { folderOf, type Leftover } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
-import { assertFolder, parentOf } from './folders.js';
+import { assertFolder } from './folders.js';
 import { moveToFreeName } from './move.js';
 import { PlaceStopped, toPlaceError } from './place-error.js';
 
@@ -35,7 +35,7 @@ export async function clearLeftovers(
 }
 
 async function clear({ path, action, to }: Leftover, card: CardFs): Promise<void> {
-  const folder = parentOf(path);
+  const folder = folderOf(path);
   await assertFolder(card, folder);
   const there = await card.stat(path);
   if (there === null) return;

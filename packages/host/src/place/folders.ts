@@ -1,17 +1,6 @@
-import { foldCase } from '@firmtally/core';
+import { foldCase, folderOf } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
 import { StepFailure } from './place-error.js';
-
-/** All but the last part of a '/'-joined path. */
-export function parentOf(path: string): string {
-  const slash = path.lastIndexOf('/');
-  return slash < 0 ? '' : path.slice(0, slash);
-}
-
-/** The last part of a '/'-joined path. */
-export function nameOf(path: string): string {
-  return path.slice(path.lastIndexOf('/') + 1);
-}
 
 /**
  * Makes sure that a folder and all above it are real folders on the card, and
@@ -26,7 +15,7 @@ export async function ensureFolder(card: CardFs, folder: string): Promise<void> 
     const there = await card.stat(path);
     if (there === null) {
       await card.makeFolder(path);
-      await card.syncFolder(parentOf(path));
+      await card.syncFolder(folderOf(path));
     } else if (there.kind !== 'folder') {
       throw notAFolder(path, there.kind);
     }

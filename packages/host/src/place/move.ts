@@ -1,7 +1,6 @@
 import { randomBytes } from 'node:crypto';
-import { foldCase, halfFixedName } from '@firmtally/core';
+import { foldCase, halfFixedName, baseName, folderOf, joinPath } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
-import { nameOf, parentOf } from './folders.js';
 import { StepFailure } from './place-error.js';
 
 /** Sixteen random hex digits for a temporary name. */
@@ -44,8 +43,8 @@ export async function moveToFreeName(card: CardFs, from: string, to: string): Pr
  */
 async function isFree(card: CardFs, path: string): Promise<boolean> {
   if ((await card.stat(path)) === null) return true;
-  const folded = foldCase(nameOf(path));
-  return !(await card.list(parentOf(path))).some((each) => foldCase(each) === folded);
+  const folded = foldCase(baseName(path));
+  return !(await card.list(folderOf(path))).some((each) => foldCase(each) === folded);
 }
 
 /**
@@ -60,9 +59,9 @@ export async function moveToOtherCase(card: CardFs, from: string, to: string): P
     return;
   }
   if (await isListed(card, to)) throw taken(to);
-  const between = join(parentOf(to), halfFixedName(newToken(), nameOf(to)));
+  const between = joinPath(folderOf(to), halfFixedName(newToken(), baseName(to)));
   await moveToFreeName(card, from, between);
-  await card.syncFolder(parentOf(to));
+  await card.syncFolder(folderOf(to));
   try {
     await moveToFreeName(card, between, to);
   } catch (error) {
@@ -74,12 +73,8 @@ export async function moveToOtherCase(card: CardFs, from: string, to: string): P
 
 /** Whether a folder lists exactly this name; a lookup alone ignores letter case on FAT. */
 async function isListed(card: CardFs, path: string): Promise<boolean> {
-  const name = nameOf(path).normalize('NFC');
-  return (await card.list(parentOf(path))).some((each) => each.normalize('NFC') === name);
-}
-
-export function join(folder: string, name: string): string {
-  return folder === '' ? name : `${folder}/${name}`;
+  const name = baseName(path).normalize('NFC');
+  return (await card.list(folderOf(path))).some((each) => each.normalize('NFC') === name);
 }
 
 function taken(path: string): StepFailure {

@@ -30,7 +30,7 @@ import { openCard, type CardFs } from './card-fs.js';
 import { cachedDigester } from './cached-digester.js';
 import { CandidateSearch } from './candidate-search.js';
 import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
-import { hashStream } from './hashing.js';
+import { nativeDigestStream } from '../digest/native-digests.js';
 import { openStep, type OriginFile } from './open-origin.js';
 import { openSources, type PileSource } from './sources.js';
 
@@ -141,7 +141,7 @@ class OpenPlacement implements Placement {
         folder: this.#folder,
         digester,
         archives: zipReader,
-        digestStream: hashStream,
+        digestStream: nativeDigestStream,
       });
       const faults: PlacedFault[] = [];
       const note = (source: string | null, more: readonly Fault[]): void => {

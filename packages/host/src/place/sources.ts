@@ -9,7 +9,7 @@ import {
 } from '@firmtally/core';
 import { kindOf } from '../folder/fault.js';
 import { namedFiles } from '../folder/named-files.js';
-import { relativeTo, resolveLinks, toNative } from '../folder/native-path.js';
+import { relativeTo, resolveLinks, toNative, withSlashes } from '../folder/native-path.js';
 import { openFolder, type HostFiles } from '../folder/open-folder.js';
 
 /** One source of the pile: a folder, or a single file. */
@@ -52,7 +52,7 @@ export async function openSources(
 
 async function openSource(name: string, cwd: string): Promise<PileSource> {
   const absolute = resolve(cwd, name);
-  const shown = name.replaceAll('\\', process.platform === 'win32' ? '/' : '\\');
+  const shown = withSlashes(name);
   if (!isFile(absolute, name)) {
     const folder = await openFolder(absolute);
     const { entries, faults } = await buildInventory(folder);

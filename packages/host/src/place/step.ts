@@ -1,6 +1,8 @@
 import {
   ALGORITHMS,
   digestStream,
+  folderOf,
+  joinPath,
   temporaryName,
   type Algorithm,
   type ByteStream,
@@ -11,8 +13,8 @@ import {
   type StreamDigests,
 } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
-import { assertFolder, ensureFolder, parentOf } from './folders.js';
-import { join, moveToFreeName, moveToOtherCase, newToken, putInPlace } from './move.js';
+import { assertFolder, ensureFolder } from './folders.js';
+import { moveToFreeName, moveToOtherCase, newToken, putInPlace } from './move.js';
 import { PlaceStopped, StepFailure } from './place-error.js';
 
 /** What doing a step takes. */
@@ -45,7 +47,7 @@ async function moveStep(
   { card, engine, signal, onBytes }: StepTools,
 ): Promise<void> {
   const from = step.from.path;
-  await assertFolder(card, parentOf(from));
+  await assertFolder(card, folderOf(from));
   const there = await card.stat(from);
   if (there?.kind !== step.entry) throw new StepFailure(`${from} is not there any more.`);
   if (step.digests !== null) {
@@ -58,23 +60,23 @@ async function moveStep(
     if (!isWhatWasPlanned(found, step))
       throw new StepFailure(`${from} has changed since the plan.`);
   }
-  await ensureFolder(card, parentOf(step.to));
+  await ensureFolder(card, folderOf(step.to));
   await assertKeepable(kept, card);
   await keep(kept, card);
-  await assertFolder(card, parentOf(from));
+  await assertFolder(card, folderOf(from));
   const move = step.kind === 'case-fix' ? moveToOtherCase : moveToFreeName;
   await move(card, from, step.to);
-  await card.syncFolder(parentOf(step.to));
-  if (parentOf(from) !== parentOf(step.to)) await card.syncFolder(parentOf(from));
+  await card.syncFolder(folderOf(step.to));
+  if (folderOf(from) !== folderOf(step.to)) await card.syncFolder(folderOf(from));
 }
 
 async function writeStep(step: Step, kept: readonly KeptFile[], tools: StepTools): Promise<void> {
   const { card } = tools;
-  const folder = parentOf(step.to);
+  const folder = folderOf(step.to);
   await ensureFolder(card, folder);
   await assertKeepable(kept, card);
   if (kept.length === 0) await assertFree(step.to, card);
-  const temporary = join(folder, temporaryName(newToken()));
+  const temporary = joinPath(folder, temporaryName(newToken()));
   try {
     await writeTemporary(step, temporary, tools);
     await readBack(step, temporary, tools);
@@ -96,7 +98,7 @@ async function writeTemporary(step: Step, temporary: string, tools: StepTools): 
   let found: StreamDigests;
   try {
     // Had a folder been swapped for a link just now, the file would lie outside; it is still empty.
-    await assertFolder(card, parentOf(temporary));
+    await assertFolder(card, folderOf(temporary));
     const written = writing(stoppable(tools.open(step), signal), step.size, file);
     found = await digestStream(written, algorithmsOf(step.digests ?? {}), engine, onBytes);
     if (isWhatWasPlanned(found, step)) await file.sync();
@@ -158,17 +160,17 @@ export function interrupted(): PlaceStopped {
 /** Moves what is in the way; its content is never touched. */
 async function keep(kept: readonly KeptFile[], card: CardFs): Promise<void> {
   for (const { path, to } of kept) {
-    await ensureFolder(card, parentOf(to));
+    await ensureFolder(card, folderOf(to));
     await moveToFreeName(card, path, to);
-    await card.syncFolder(parentOf(to));
-    await card.syncFolder(parentOf(path));
+    await card.syncFolder(folderOf(to));
+    await card.syncFolder(folderOf(path));
   }
 }
 
 /** What is to be kept is still the file that was planned with. */
 async function assertKeepable(kept: readonly KeptFile[], card: CardFs): Promise<void> {
   for (const { path, size } of kept) {
-    await assertFolder(card, parentOf(path));
+    await assertFolder(card, folderOf(path));
     const there = await card.stat(path);
     if (there?.kind !== 'file' || there.size !== size) {
       throw new StepFailure(`${path} is not the file it was when the plan was made; run again.`);
@@ -184,7 +186,7 @@ async function assertFree(path: string, card: CardFs): Promise<void> {
 /** Removes a temporary file if it is there. What hinders that is no news beside the error that led here; the next run removes it. */
 async function discard(temporary: string, card: CardFs): Promise<void> {
   try {
-    await assertFolder(card, parentOf(temporary));
+    await assertFolder(card, folderOf(temporary));
     if ((await card.stat(temporary))?.kind === 'file') await card.remove(temporary);
   } catch {
     return;
