@@ -1,9 +1,11 @@
 import {
+  count,
   FirmtallyError,
   formatProblems,
   readManifests,
   type Manifest,
   type ManifestFile,
+  type Problem,
 } from '@firmtally/core';
 import { nativeEngine } from '@firmtally/host';
 import { paint, type Context } from './context.js';
@@ -20,23 +22,28 @@ export async function loadManifests(paths: readonly string[], context: Context):
   if (unreadable !== undefined) throw unreadable;
   const { manifest, problems } = await readManifests(files, { engine: nativeEngine });
   const shown = context.quiet && manifest !== null ? [] : problems;
-  if (shown.length > 0) {
-    const sources = new Map(files.map(({ path, bytes }) => [path, bytes]));
-    await context.stderr.write(
-      formatProblems(shown, sources, {
-        columns: context.columns,
-        ascii: context.ascii,
-        paint: (style, text) => paint(context, style, text),
-      }),
-    );
-  }
+  if (shown.length > 0) await context.stderr.write(problemsText(shown, files, context));
   if (manifest !== null) return manifest;
-  const count = problems.filter(({ severity }) => severity === 'error').length;
+  const errorCount = problems.filter(({ severity }) => severity === 'error').length;
   throw new FirmtallyError(
     'manifest-invalid',
-    `${paths.length === 1 ? `${paths[0] ?? ''}: the manifest has` : 'The manifests have'} ${count === 1 ? '1 error' : `${count} errors`}, shown above.`,
+    `${paths.length === 1 ? `${paths[0] ?? ''}: the manifest has` : 'The manifests have'} ${count(errorCount, 'error')}, shown above.`,
     'Correct them and run again; "firmtally validate" checks manifests alone.',
   );
+}
+
+/** The problems with their places in the files, for the terminal. */
+export function problemsText(
+  problems: readonly Problem[],
+  files: readonly ManifestFile[],
+  context: Context,
+): string {
+  const sources = new Map(files.map(({ path, bytes }) => [path, bytes]));
+  return formatProblems(problems, sources, {
+    columns: context.columns,
+    ascii: context.ascii,
+    paint: (style, text) => paint(context, style, text),
+  });
 }
 
 /** The files that can be read, each path once, in the order given, and why others cannot. */

@@ -51,11 +51,9 @@ async function parse(words: readonly string[]): Promise<Parsed> {
 
 async function parseWords(argv: readonly string[]): Promise<Parsed> {
   const name = argv.find((word) => Object.hasOwn(COMMANDS, word));
-  const parser = await buildParser(argv, name, (command, args) => {
+  const { parser, positionals } = await buildParser(argv, name, (command, args) => {
     throw new Chosen(command, unmarkOperands(args));
   });
-  const positionals =
-    name === undefined ? '' : ((await COMMANDS[name]?.load())?.command.positionals ?? '');
   if (argv[0] === COMPLETE) return completions(parser, argv.slice(1));
   return new Promise<Parsed>((resolve, reject) => {
     void parser
@@ -81,7 +79,6 @@ async function parseWords(argv: readonly string[]): Promise<Parsed> {
 /** One or two lines on stderr; a closed pipe ends quietly. */
 async function reportTrouble(error: unknown, context: Context): Promise<ExitCode> {
   if (error instanceof Error && 'code' in error && error.code === 'EPIPE') return EXIT.trouble;
-  // Where stderr is closed too, the exit code alone has to say it.
-  await context.stderr.write(troubleText(error)).catch(() => undefined);
+  await context.stderr.write(troubleText(error));
   return EXIT.trouble;
 }

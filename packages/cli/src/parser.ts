@@ -7,21 +7,29 @@ import { processContext } from './context.js';
 const PURPOSE =
   'Tells which systems on a card have the firmware they need, before the card leaves the PC.';
 
+interface BuiltParser {
+  readonly parser: Argv;
+  /** Operands of the wanted command, as its usage shows them; '' without one. */
+  readonly positionals: string;
+}
+
 /** The parser for one command line; of all commands but `wanted` it knows the name only. */
 export async function buildParser(
   argv: readonly string[],
   wanted: string | undefined,
   onChosen: (command: Command, args: Readonly<Record<string, unknown>>) => void,
-): Promise<Argv> {
+): Promise<BuiltParser> {
   const parser = baseParser(argv);
+  let positionals = '';
   for (const [name, entry] of Object.entries(COMMANDS)) {
     if (name !== wanted) {
       parser.command(name, entry.describe);
       continue;
     }
     const { command } = await entry.load();
+    ({ positionals } = command);
     parser.command(
-      `${name} ${command.positionals}`.trim(),
+      `${name} ${positionals}`.trim(),
       entry.describe,
       (y) => command.options(y),
       (args) => {
@@ -29,7 +37,7 @@ export async function buildParser(
       },
     );
   }
-  return parser;
+  return { parser, positionals };
 }
 
 function baseParser(argv: readonly string[]): Argv {

@@ -9,3 +9,8 @@ export function troubleText(error: unknown): string {
   }
   return `${lines.join('\n')}\n`;
 }
+
+/** One line about one path that does not stop the command. */
+export function pathMessage(path: string, message: string): string {
+  return `firmtally: ${escapeText(path)}: ${escapeText(message)}\n`;
+}

@@ -1,6 +1,7 @@
 import { FirmtallyError, nearestName } from '@firmtally/core';
 import type { Argv } from 'yargs';
 import { COMMANDS } from './command-table.js';
+import { optionNames } from './option-groups.js';
 
 /** yargs' complaint as one plain line, with the nearest right name and where to read more. */
 export function usageError(
@@ -95,12 +96,4 @@ function unknownOption(argv: readonly string[], known: readonly string[]): strin
 function hint(word: string, names: readonly string[], help: string, prefix = ''): string {
   const nearest = word.length < 2 ? null : nearestName(word, names);
   return nearest === null ? `See: ${help}` : `Did you mean ${prefix}${nearest}? See also: ${help}`;
-}
-
-function optionNames(parser: Argv): string[] {
-  // Part of yargs since version 3, but not of its types.
-  const { getOptions } = parser as unknown as {
-    getOptions: () => { key: Readonly<Record<string, unknown>> };
-  };
-  return Object.keys(getOptions.call(parser).key);
 }

@@ -167,6 +167,7 @@ export {
   type PlanDocumentInput,
   type ResultRow,
 } from './plan/document.js';
+export { isSettled, noneNotReady, type PlanOutlook } from './plan/settled.js';
 export {
   checkFatName,
   checkFatPath,

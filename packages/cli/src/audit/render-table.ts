@@ -13,7 +13,7 @@ import {
   type TodoItem,
 } from '@firmtally/core';
 import { drawTable, type Cell } from '../terminal/table.js';
-import { wrap, wrapHanging } from '../terminal/wrap.js';
+import { wrap, wrapHanging, wrapIndented } from '../terminal/wrap.js';
 
 export interface TableOptions {
   /** Cells of the terminal. */
@@ -64,7 +64,7 @@ export function renderTable(report: Report, given: TableOptions): string {
           options,
         )
       : []),
-    wrapped(view.summary, '', options)
+    wrapIndented(view.summary, '', options.columns)
       .map((line) => options.paint('bold', line))
       .join('\n'),
   ];
@@ -115,10 +115,10 @@ function stacked(line: SystemLine, options: TableOptions): string {
     ...(line.optional === '' ? [] : [`optional ${line.optional}`]),
   ].join(', ');
   return [
-    ...wrapped(line.name, '', options).map((part) => options.paint('bold', part)),
+    ...wrapIndented(line.name, '', options.columns).map((part) => options.paint('bold', part)),
     `  ${options.paint(style, line.readiness)}`,
-    ...(counts === '' ? [] : wrapped(counts, '  ', options)),
-    ...line.why.flatMap((why) => wrapped(why, '  ', options)),
+    ...(counts === '' ? [] : wrapIndented(counts, '  ', options.columns)),
+    ...line.why.flatMap((why) => wrapIndented(why, '  ', options.columns)),
   ].join('\n');
 }
 
@@ -126,7 +126,7 @@ function todoBlock({ row, words, systems, optional }: TodoItem, options: TableOp
   const head = `${row.id}: ${words}${optional ? ' (optional)' : ''}`;
   const foundAt = row.foundAt === row.expectedPath ? null : row.foundAt;
   return [
-    ...wrapped(head, '', options).map((line) => options.paint('bold', line)),
+    ...wrapIndented(head, '', options.columns).map((line) => options.paint('bold', line)),
     ...labelled('expected', row.expectedPath, options),
     ...(foundAt === null ? [] : labelled('found', foundAt, options)),
     ...row.detail.flatMap((fact) => labelled('fact', fact, options)),
@@ -145,7 +145,7 @@ function firmwareBlock(row: FirmwareRow, options: TableOptions): string {
     return digest === undefined ? [] : labelled(algorithm, digest, options);
   });
   return [
-    ...wrapped(head, '', options).map((line) => options.paint(style, line)),
+    ...wrapIndented(head, '', options.columns).map((line) => options.paint(style, line)),
     ...labelled('path', row.foundAt ?? row.expectedPath, options),
     ...(row.size === null ? [] : labelled('size', count(row.size, 'byte'), options)),
     ...digests,
@@ -155,7 +155,7 @@ function firmwareBlock(row: FirmwareRow, options: TableOptions): string {
 
 function section(title: string, blocks: readonly string[], options: TableOptions): string[] {
   const filled = blocks.filter((block) => block !== '');
-  const head = wrapped(title, '', options).map((line) => options.paint('bold', line));
+  const head = wrapIndented(title, '', options.columns).map((line) => options.paint('bold', line));
   return filled.length === 0 ? [] : [head.join('\n'), ...filled];
 }
 
@@ -166,7 +166,8 @@ function listBlock(lines: readonly string[], options: TableOptions): string {
 /** `  expected  system/firmware/a.bin`, its value wrapped in a column of its own where there is room for one. */
 function labelled(label: string, value: string, options: TableOptions): string[] {
   const indent = 2 + LABEL;
-  if (options.columns < indent + 24) return wrapped(`${label}: ${value}`, '  ', options);
+  if (options.columns < indent + 24)
+    return wrapIndented(`${label}: ${value}`, '  ', options.columns);
   const lines = wrap(escapeText(value), options.columns - indent);
   return lines.map((line, index) =>
     index === 0
@@ -176,7 +177,3 @@ function labelled(label: string, value: string, options: TableOptions): string[]
 }
 
 const LABEL = 'expected  '.length;
-
-function wrapped(text: string, indent: string, options: TableOptions): string[] {
-  return wrap(escapeText(text), options.columns - indent.length).map((line) => `${indent}${line}`);
-}

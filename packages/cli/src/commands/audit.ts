@@ -2,7 +2,6 @@ import { resolve } from 'node:path';
 import {
   auditFolder,
   CAUTIONS,
-  escapeText,
   FirmtallyError,
   renderCsv,
   renderHtml,
@@ -33,6 +32,7 @@ import { EXIT, type ExitCode } from '../exit-code.js';
 import { loadManifests } from '../load-manifests.js';
 import { MANIFEST_OPTION, SYSTEM_OPTIONS } from '../selection-options.js';
 import { startProgress } from '../terminal/progress.js';
+import { pathMessage } from '../trouble-text.js';
 
 export const command: Command = {
   positionals: '<root>',
@@ -158,9 +158,8 @@ function nothingSelected({ loadout, manifests }: AuditOptions): FirmtallyError {
 async function showFaults(report: Report, context: Context): Promise<void> {
   const faults = viewOf(report).otherFaults;
   if (context.quiet || faults.length === 0) return;
-  const lines = faults.map(
-    ({ path, message }) =>
-      `firmtally: ${escapeText(path === '' ? report.root : path)}: ${escapeText(message)}\n`,
+  const lines = faults.map(({ path, message }) =>
+    pathMessage(path === '' ? report.root : path, message),
   );
   await context.stderr.write(lines.join(''));
 }

@@ -1,4 +1,4 @@
-import { escapeText, FirmtallyError, type Algorithm } from '@firmtally/core';
+import { FirmtallyError, type Algorithm } from '@firmtally/core';
 import { namedFiles } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { ownOptionsFirst } from '../option-groups.js';
@@ -7,6 +7,7 @@ import type { ExitCode } from '../exit-code.js';
 import { readAlgorithms } from '../digest/algorithms.js';
 import { digestFiles } from '../digest/digest-files.js';
 import { DIGEST_FORMATS, type DigestFormat } from '../digest/render.js';
+import { pathMessage } from '../trouble-text.js';
 
 export const command: Command = {
   positionals: '<file..>',
@@ -93,15 +94,13 @@ async function check(
   const { folderBeside } = await import('../digest/folder-beside.js');
   const checked = await checkLists(lists, namedFiles(context.cwd), context);
   for (const list of emptyLists(checked)) {
-    await context.stderr.write(
-      `firmtally: ${escapeText(list)}: it names no file, so nothing was verified\n`,
-    );
+    await context.stderr.write(pathMessage(list, 'it names no file, so nothing was verified'));
   }
   for (const list of context.quiet ? [] : checked) {
     const folder = folderBeside(list, context.cwd);
     if (folder === null) continue;
     await context.stderr.write(
-      `firmtally: ${escapeText(list.list)}: the files it names are beside the list; run this in ${escapeText(folder)}\n`,
+      pathMessage(list.list, `the files it names are beside the list; run this in ${folder}`),
     );
   }
   await context.stdout.write(renderCheck(checked, context));

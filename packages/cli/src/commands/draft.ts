@@ -9,6 +9,7 @@ import {
   type Drafted,
 } from '@firmtally/core';
 import { createDigester, openFolder } from '@firmtally/host';
+import { Arguments } from '../arguments.js';
 import type { Command } from '../command.js';
 import { ownOptionsFirst } from '../option-groups.js';
 import type { Context } from '../context.js';
@@ -38,8 +39,9 @@ export const command: Command = {
         ),
     ),
   run: async (args, context) => {
-    const folder = single(args['folder'], '<folder>');
-    const format = single(args['format'], '--format');
+    const given = new Arguments(args, 'draft', 'folder');
+    const folder = given.single('folder') ?? '';
+    const format = given.single('format');
     const drafted = await draft(folder, context);
     await showLeftOut(drafted, context);
     if (drafted.firmware.length === 0) {
@@ -88,15 +90,4 @@ function tooLarge(folder: string): FirmtallyError {
     `${folder}: the draft is larger than the ${MAX_MANIFEST_BYTES >> 20} MiB a manifest may have`,
     'Draft its sub-folders one by one; several manifests go together with -m.',
   );
-}
-
-function single(value: unknown, name: string): string {
-  if (Array.isArray(value)) {
-    throw new FirmtallyError('usage', `${name} is given more than once`, 'Give it once.');
-  }
-  const text = String(value);
-  if (text === '') {
-    throw new FirmtallyError('usage', `${name} is empty`, 'See: firmtally draft --help');
-  }
-  return text;
 }

@@ -1,6 +1,4 @@
 import {
-  escapeText,
-  FirmtallyError,
   identificationDocument,
   identifyPile,
   jsonText,
@@ -9,6 +7,7 @@ import {
   type Manifest,
 } from '@firmtally/core';
 import { nativeDigestBytes, nativeDigestStream, zipReader } from '@firmtally/host';
+import { Arguments } from '../arguments.js';
 import type { Command } from '../command.js';
 import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
@@ -17,6 +16,7 @@ import { openPile } from '../identify/pile-sources.js';
 import { loadManifests } from '../load-manifests.js';
 import { MANIFEST_OPTION } from '../selection-options.js';
 import { startProgress } from '../terminal/progress.js';
+import { pathMessage } from '../trouble-text.js';
 
 const FORMATS = ['text', 'json'] as const;
 type Format = (typeof FORMATS)[number];
@@ -53,13 +53,14 @@ export const command: Command = {
         ),
     ),
   run: async (args, context) => {
-    const format = single(args, 'format') as Format;
-    const manifest = await loadManifests(list(args, 'manifest'), context);
-    const pile = await identify(list(args, 'source'), manifest, context);
+    const given = new Arguments(args, 'identify', 'source');
+    const format = given.single('format') as Format;
+    const manifest = await loadManifests(given.names('manifest'), context);
+    const pile = await identify(given.names('source'), manifest, context);
     const document = identificationDocument(pile);
     await showFaults(document, context);
     await context.stdout.write(
-      await render(document, manifest, { format, all: args['all'] === true }, context),
+      await render(document, manifest, { format, all: given.flag('all') }, context),
     );
     const { files, recognised } = document.totals;
     return files === recognised && document.faults.length === 0 ? EXIT.good : EXIT.differs;
@@ -95,9 +96,7 @@ async function identify(
 
 async function showFaults(document: IdentificationDocument, context: Context): Promise<void> {
   if (context.quiet || document.faults.length === 0) return;
-  const lines = document.faults.map(
-    ({ path, message }) => `firmtally: ${escapeText(path)}: ${escapeText(message)}\n`,
-  );
+  const lines = document.faults.map(({ path, message }) => pathMessage(path, message));
   await context.stderr.write(lines.join(''));
 }
 
@@ -114,23 +113,4 @@ async function render(
     all: options.all,
     paint: (style, text) => paint(context, style, text),
   });
-}
-
-type Args = Readonly<Record<string, unknown>>;
-
-function list(args: Args, name: string): readonly string[] {
-  const values = ((args[name] ?? []) as unknown[]).map(String);
-  if (values.includes('')) {
-    const written = name === 'source' ? '<source>' : `--${name}`;
-    throw new FirmtallyError('usage', `${written} is empty`, 'See: firmtally identify --help');
-  }
-  return values;
-}
-
-function single(args: Args, name: string): string {
-  const value = args[name];
-  if (Array.isArray(value)) {
-    throw new FirmtallyError('usage', `--${name} is given more than once`, 'Give it once.');
-  }
-  return String(value);
 }

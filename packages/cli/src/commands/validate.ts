@@ -1,5 +1,5 @@
 import {
-  formatProblems,
+  count,
   MAX_PROBLEMS,
   jsonText,
   readManifests,
@@ -8,11 +8,12 @@ import {
   type ManifestFile,
   type Problem,
 } from '@firmtally/core';
+import { nativeEngine } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
 import { EXIT } from '../exit-code.js';
-import { readManifestFiles } from '../load-manifests.js';
+import { problemsText, readManifestFiles } from '../load-manifests.js';
 import { troubleText } from '../trouble-text.js';
 
 const FORMATS = ['text', 'json', 'sarif'] as const;
@@ -42,7 +43,10 @@ export const command: Command = {
   run: async (args, context) => {
     const paths = args['manifest'] as readonly string[];
     const { files, errors } = await readManifestFiles(paths, context);
-    const { manifest, problems } = await readManifests(files, { incomplete: errors.length > 0 });
+    const { manifest, problems } = await readManifests(files, {
+      engine: nativeEngine,
+      incomplete: errors.length > 0,
+    });
     await context.stdout.write(
       RENDERERS[args['format'] as (typeof FORMATS)[number]](problems, files, context),
     );
@@ -61,11 +65,7 @@ type Renderer = (
 const RENDERERS: Readonly<Record<(typeof FORMATS)[number], Renderer>> = {
   text: (problems, files, context) => {
     if (files.length === 0) return '';
-    const text = formatProblems(problems, new Map(files.map(({ path, bytes }) => [path, bytes])), {
-      columns: context.columns,
-      ascii: context.ascii,
-      paint: (style, part) => paint(context, style, part),
-    });
+    const text = problemsText(problems, files, context);
     return `${text === '' ? '' : `${text}\n`}${summary(problems, files, context)}\n`;
   },
   json: (problems) => jsonText(validationDocument(problems)),
@@ -85,14 +85,10 @@ function summary(
   ].join(', ');
   const verdict =
     errors === 0 ? paint(context, 'green', 'valid') : paint(context, 'red', 'invalid');
-  return `${counted(files.length, 'manifest')}: ${verdict}${counts === '' ? '' : ` (${counts})`}`;
+  return `${count(files.length, 'manifest')}: ${verdict}${counts === '' ? '' : ` (${counts})`}`;
 }
 
 /** One more than are kept is the one that says so. */
-function countedProblems(count: number, noun: string): string {
-  return count > MAX_PROBLEMS ? `more than ${MAX_PROBLEMS} ${noun}s` : counted(count, noun);
-}
-
-function counted(count: number, noun: string): string {
-  return `${count} ${noun}${count === 1 ? '' : 's'}`;
+function countedProblems(number: number, noun: string): string {
+  return number > MAX_PROBLEMS ? `more than ${MAX_PROBLEMS} ${noun}s` : count(number, noun);
 }

@@ -1,8 +1,9 @@
-import { escapeText, FirmtallyError, type Algorithm } from '@firmtally/core';
+import { FirmtallyError, type Algorithm } from '@firmtally/core';
 import { createDigester, namedFiles } from '@firmtally/host';
 import type { Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { startProgress } from '../terminal/progress.js';
+import { pathMessage } from '../trouble-text.js';
 import { digestInput, digestStdin, explain, STDIN, totalSize } from './read-input.js';
 import { renderer, type DigestFormat } from './render.js';
 
@@ -43,8 +44,7 @@ export async function digestFiles(request: DigestRequest, context: Context): Pro
       if ('error' in done) {
         failed = true;
         await progress.clear();
-        const line = `firmtally: ${escapeText(path)}: ${escapeText(explain(done.error))}\n`;
-        await context.stderr.write(line);
+        await context.stderr.write(pathMessage(path, explain(done.error)));
         continue;
       }
       const text = output.file(path, done.digested);

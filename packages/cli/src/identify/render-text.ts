@@ -1,14 +1,13 @@
 import {
   count,
   dumpName,
-  escapeText,
   recognitionOf,
   type Identification,
   type IdentificationDocument,
   type Manifest,
   type Recognition,
 } from '@firmtally/core';
-import { wrap } from '../terminal/wrap.js';
+import { wrapIndented } from '../terminal/wrap.js';
 
 export interface TextOptions {
   /** Cells of the terminal. */
@@ -53,7 +52,7 @@ function section(
 ): string[] {
   if (files.length === 0) return [];
   const lines = files.flatMap((file) => [
-    ...wrapped(nameOf(file), '', options).map((line) => options.paint('bold', line)),
+    ...wrapIndented(nameOf(file), '', options.columns).map((line) => options.paint('bold', line)),
     ...about(file),
   ]);
   return [[options.paint('dim', title), ...lines].join('\n')];
@@ -70,13 +69,13 @@ function recognised(file: Identification, manifest: Manifest, options: TextOptio
     const what = dump === null ? `${id}, by its members` : which;
     const names = systems.map((system) => manifest.systems.get(system)?.name ?? system);
     const text = names.length === 0 ? what : `${what}, for ${names.join(', ')}`;
-    return wrapped(text, '  ', options).map((line) => options.paint('green', line));
+    return wrapIndented(text, '  ', options.columns).map((line) => options.paint('green', line));
   });
 }
 
 function needsAttention(file: Identification, options: TextOptions): string[] {
   const what = file.diagnosis === null ? '' : `: ${file.diagnosis}`;
-  const head = wrapped(`${file.nearest ?? ''}${what}`, '  ', options);
+  const head = wrapIndented(`${file.nearest ?? ''}${what}`, '  ', options.columns);
   return [
     ...head.map((line) => options.paint('red', line)),
     ...labelled('fact', file.detail, options),
@@ -87,7 +86,7 @@ function needsAttention(file: Identification, options: TextOptions): string[] {
 function labelled(label: string, text: string | null, options: TextOptions): string[] {
   if (text === null) return [];
   const indent = '        ';
-  return wrapped(text, indent, options).map((line, index) =>
+  return wrapIndented(text, indent, options.columns).map((line, index) =>
     index === 0 ? `  ${options.paint('dim', label.padEnd(6))}${line.slice(indent.length)}` : line,
   );
 }
@@ -106,11 +105,7 @@ function summary({ totals, faults }: IdentificationDocument, options: TextOption
       ? ''
       : ` ${count(totals.notExamined, 'more file')} could by size be damaged dumps, but there are too many to examine; name fewer.`;
   const text = `${count(totals.files, 'file')}: ${parts.join(', ')}.${unread}${skipped}`;
-  return wrapped(text, '', options)
+  return wrapIndented(text, '', options.columns)
     .map((line) => options.paint('bold', line))
     .join('\n');
-}
-
-function wrapped(text: string, indent: string, options: TextOptions): string[] {
-  return wrap(escapeText(text), options.columns - indent.length).map((line) => `${indent}${line}`);
 }

@@ -1,15 +1,13 @@
-import { FirmtallyError, parseClusterSize } from '@firmtally/core';
+import { parseClusterSize } from '@firmtally/core';
+import { Arguments, usage, type SelectedSystems } from '../arguments.js';
 
 export const FORMATS = ['text', 'json'] as const;
 
 /** What the command line asks for, checked. */
-export interface PlaceOptions {
+export interface PlaceOptions extends SelectedSystems {
   readonly sources: readonly string[];
   readonly onto: string;
   readonly manifests: readonly string[];
-  /** Null: all. */
-  readonly systems: readonly string[] | null;
-  readonly loadout: string | null;
   readonly apply: boolean;
   readonly repair: boolean;
   /** Bytes; null asks the card. */
@@ -17,40 +15,25 @@ export interface PlaceOptions {
   readonly format: (typeof FORMATS)[number];
 }
 
-type Args = Readonly<Record<string, unknown>>;
-
 /** Throws FirmtallyError('usage'). */
-export function placeOptions(args: Args): PlaceOptions {
-  const systems = args['system'] === undefined ? null : systemsOf(list(args, 'system'));
-  const loadout = single(args, 'loadout');
-  if (systems !== null && loadout !== null) {
-    throw usage(
-      '--system and --loadout exclude each other',
-      'A loadout is a list of systems already: give one of the two.',
-    );
-  }
-  const sources = list(args, 'source');
+export function placeOptions(args: Readonly<Record<string, unknown>>): PlaceOptions {
+  const given = new Arguments(args, 'place', 'source');
+  const selected = given.selectedSystems();
+  const sources = given.list('source');
   if (sources.includes('')) throw usage('a <source> is empty', 'Name files or folders.');
   if (sources.includes('-')) {
     throw usage('place cannot read standard input', 'Name files or folders to place from.');
   }
   return {
+    ...selected,
     sources,
-    onto: single(args, 'onto') ?? '',
-    manifests: list(args, 'manifest'),
-    systems,
-    loadout,
-    apply: args['apply'] === true,
-    repair: args['repair'] === true,
-    cluster: clusterOf(single(args, 'cluster')),
-    format: single(args, 'format') === 'json' ? 'json' : 'text',
+    onto: given.single('onto') ?? '',
+    manifests: given.list('manifest'),
+    apply: given.flag('apply'),
+    repair: given.flag('repair'),
+    cluster: clusterOf(given.single('cluster')),
+    format: given.single('format') === 'json' ? 'json' : 'text',
   };
-}
-
-function systemsOf(values: readonly string[]): readonly string[] {
-  const ids = values.flatMap((value) => value.split(',')).map((id) => id.trim());
-  if (!ids.includes('')) return ids;
-  throw usage('--system wants ids of systems', 'Write for example: --system osprey,kestrel');
 }
 
 function clusterOf(text: string | null): number | null {
@@ -61,22 +44,4 @@ function clusterOf(text: string | null): number | null {
     `--cluster "${text}" is not a cluster size`,
     'A power of two from 512 bytes to 32M, for example: --cluster 16K',
   );
-}
-
-function list(args: Args, name: string): readonly string[] {
-  const value = args[name];
-  if (value === undefined) return [];
-  return (Array.isArray(value) ? value : [value]).map(String);
-}
-
-function single(args: Args, name: string): string | null {
-  const values = list(args, name);
-  const [value] = values;
-  if (values.length > 1) throw usage(`--${name} is given more than once`, 'Give it once.');
-  if (value === '') throw usage(`--${name} is empty`, 'See: firmtally place --help');
-  return value ?? null;
-}
-
-function usage(message: string, remedy: string): FirmtallyError {
-  return new FirmtallyError('usage', message, remedy);
 }

@@ -3,6 +3,7 @@ import {
   count,
   dumpName,
   escapeText,
+  noneNotReady,
   readySystems,
   type KeptFile,
   type Manifest,
@@ -115,7 +116,8 @@ function summary(document: PlanDocument): [string, Style | null][] {
   if (result !== undefined) {
     const done = result.filter(({ outcome }) => outcome === 'done').length;
     const all = done === result.length;
-    const none = all && allReady(document) ? 'Nothing had to be done.' : 'No step was possible.';
+    const none =
+      all && noneNotReady(document.systems) ? 'Nothing had to be done.' : 'No step was possible.';
     const text = `${done} of ${count(result.length, 'step')} done.`;
     lines.push([result.length === 0 ? none : text, all ? 'green' : 'red']);
   } else if (planned.length > 0) {
@@ -127,14 +129,10 @@ function summary(document: PlanDocument): [string, Style | null][] {
   } else if (leftovers.length > 0) {
     lines.push(['Nothing was written; add --apply to clear up after the earlier run.', 'bold']);
   } else {
-    const nothing = allReady(document) ? 'Nothing to do' : 'No step is possible';
+    const nothing = noneNotReady(document.systems) ? 'Nothing to do' : 'No step is possible';
     lines.push([`${nothing}; nothing was written.`, null]);
   }
   return lines;
-}
-
-function allReady({ systems }: PlanDocument): boolean {
-  return systems.every(({ readiness }) => readiness !== 'not-ready');
 }
 
 /** Lines that fit the terminal; every text that comes in is escaped here. */

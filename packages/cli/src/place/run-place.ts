@@ -1,8 +1,9 @@
 import {
   CAUTIONS,
-  escapeText,
   FirmtallyError,
+  isSettled,
   jsonText,
+  noneNotReady,
   planDocument,
   type Manifest,
   type PlanDocument,
@@ -20,6 +21,7 @@ import {
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { startProgress } from '../terminal/progress.js';
+import { pathMessage } from '../trouble-text.js';
 import { withInterruption } from './interruption.js';
 import type { PlaceOptions } from './options.js';
 
@@ -111,16 +113,14 @@ async function apply(
   await print(document, options, manifest, context);
   if (stopped !== null) throw trouble(stopped, options);
   const failed = rows.some(({ outcome }) => outcome !== 'done');
-  return !failed && isReady(after) ? EXIT.good : EXIT.differs;
+  return !failed && noneNotReady(after.systems) ? EXIT.good : EXIT.differs;
 }
 
 async function clear(placement: Placement, outlook: Outlook, context: Context): Promise<void> {
   try {
     for (const { leftover, message } of await placement.clear(outlook.leftovers)) {
       if (message === null) continue;
-      await context.stderr.write(
-        `firmtally: ${escapeText(leftover.path)}: ${escapeText(message)}\n`,
-      );
+      await context.stderr.write(pathMessage(leftover.path, message));
     }
   } catch (error) {
     if (error instanceof PlaceStopped) {
@@ -189,16 +189,4 @@ async function print(
       paint: (style, text) => paint(context, style, text),
     }),
   );
-}
-
-function isReady({ systems }: Outlook): boolean {
-  return systems.every(({ readiness }) => readiness !== 'not-ready');
-}
-
-/** Nothing to do, and nothing that should be done but cannot. */
-function isSettled(outlook: Outlook): boolean {
-  const { steps, problems, unavailable } = outlook.plan;
-  const lacking = unavailable.some(({ optional }) => !optional);
-  const toDo = steps.length + problems.length + outlook.leftovers.length;
-  return toDo === 0 && !lacking && isReady(outlook);
 }

@@ -1,4 +1,4 @@
-import { graphemes } from '@firmtally/core';
+import { escapeText, graphemes } from '@firmtally/core';
 import stringWidth from 'string-width';
 
 /**
@@ -9,6 +9,11 @@ import stringWidth from 'string-width';
  */
 export function wrap(text: string, width: number): string[] {
   return fill(text, width, width);
+}
+
+/** Any text, escaped and wrapped, each line behind the indent. */
+export function wrapIndented(text: string, indent: string, columns: number): string[] {
+  return wrap(escapeText(text), columns - indent.length).map((line) => indent + line);
 }
 
 /** As {@link wrap}, with every line but the first indented, so that a list of wrapped items stays one. */

@@ -1,0 +1,25 @@
+import type { Readiness } from '../judge/verdict.js';
+import type { Leftover } from './leftovers.js';
+import type { Plan } from './model.js';
+
+type Systems = readonly { readonly readiness: Readiness }[];
+
+/** Whether no system lacks anything it requires; unproven ones count as fine, as in an audit. */
+export function noneNotReady(systems: Systems): boolean {
+  return systems.every(({ readiness }) => readiness !== 'not-ready');
+}
+
+/** What a look at the card found, as far as it decides whether it is settled. */
+export interface PlanOutlook {
+  readonly plan: Pick<Plan, 'steps' | 'problems' | 'unavailable'>;
+  readonly leftovers: readonly Leftover[];
+  readonly systems: Systems;
+}
+
+/** Nothing to do, and nothing that should be done but cannot. */
+export function isSettled({ plan, leftovers, systems }: PlanOutlook): boolean {
+  const { steps, problems, unavailable } = plan;
+  const lacking = unavailable.some(({ optional }) => !optional);
+  const toDo = steps.length + problems.length + leftovers.length;
+  return toDo === 0 && !lacking && noneNotReady(systems);
+}
