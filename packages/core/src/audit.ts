@@ -1,10 +1,11 @@
 import type { ArchiveReader } from './bytes/archive.js';
 import { memoryAccess } from './bytes/memory.js';
-import type { FolderSource } from './bytes/source.js';
+import { entryAccess } from './bytes/entry-content.js';
+import type { Entry, FolderSource } from './bytes/source.js';
 import type { DigestStream, FileDigester } from './digest/engine.js';
 import { buildInventory, type Inventory } from './inventory/inventory.js';
 import { FaultLog } from './judge/fault-log.js';
-import { contentPath, type ReadingProgress } from './judge/file-digests.js';
+import type { ReadingProgress } from './judge/file-digests.js';
 import { judgeFirmware } from './judge/judge-firmware.js';
 import { judgeReadiness } from './judge/readiness.js';
 import type { FirmwareVerdict } from './judge/verdict.js';
@@ -104,7 +105,7 @@ async function diagnoseMismatches(
     const firmware = input.manifest.firmware.get(id);
     if (entry === undefined || firmware === undefined) continue;
     try {
-      found.set(id, await diagnose(contentPath(entry), entry.size, firmware));
+      found.set(id, await diagnose(entry, firmware));
     } catch (error) {
       faults.note(entry.path, error);
     }
@@ -113,7 +114,7 @@ async function diagnoseMismatches(
   return found;
 }
 
-type Diagnoser = (path: string, size: number, firmware: Firmware) => Promise<Diagnosed>;
+type Diagnoser = (entry: Entry, firmware: Firmware) => Promise<Diagnosed>;
 
 /** The detectors are loaded only when something is wrong. */
 async function diagnoser(input: AuditInput): Promise<Diagnoser> {
@@ -121,9 +122,9 @@ async function diagnoser(input: AuditInput): Promise<Diagnoser> {
     import('./diagnose/diagnose-file.js'),
     import('./diagnose/advice.js'),
   ]);
-  return async (path, size, firmware) => {
+  return async (entry, firmware) => {
     const diagnosis = await diagnoseFile({
-      content: { size, read: (range) => input.folder.open(path, range) },
+      content: entryAccess(input.folder, entry),
       firmware,
       manifest: input.manifest,
       archives: input.archives,

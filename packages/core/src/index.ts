@@ -3,7 +3,7 @@ export { compareUtf8 } from './text/order.js';
 export { escapeText } from './text/escape.js';
 export { jsonText } from './text/json-text.js';
 export { graphemes } from './text/graphemes.js';
-export { baseName, folderOf, joinPath } from './text/path.js';
+export { baseName, folderOf, foldersAbove, joinPath } from './text/path.js';
 export { foldCase } from './text/fold.js';
 export { nearestName } from './text/nearest.js';
 export { FirmtallyError, type ErrorCode } from './errors.js';

@@ -1,3 +1,4 @@
+import { addTo } from '../collections.js';
 import type { Algorithm, StreamDigests } from '../digest/engine.js';
 import { algorithmsOf } from '../judge/algorithms.js';
 import { isDump } from '../judge/match-dump.js';
@@ -24,9 +25,7 @@ export class DumpLookup<Owner> {
         this.sizeless.push(each);
         continue;
       }
-      const sameSize = this.bySize.get(each.dump.size);
-      if (sameSize === undefined) this.bySize.set(each.dump.size, [each]);
-      else sameSize.push(each);
+      addTo(this.bySize, each.dump.size, each);
     }
   }
 
@@ -54,7 +53,7 @@ export class DumpLookup<Owner> {
   }
 
   /** The dumps whose size and every digest given are these, in the order they were put in. */
-  match(found: StreamDigests): IndexedDump<Owner>[] {
+  find(found: StreamDigests): IndexedDump<Owner>[] {
     return this.candidates(found.size).filter(({ dump }) => isDump(found, dump));
   }
 
@@ -70,44 +69,15 @@ export interface DumpMatch {
 }
 
 /** The dumps of firmware entries that are plain files (entries judged by their members are not in it). */
-export class DumpIndex {
-  private readonly lookup: DumpLookup<Firmware>;
-
+export class DumpIndex extends DumpLookup<Firmware> {
   constructor(firmware: Iterable<Firmware>) {
-    const dumps: IndexedDump<Firmware>[] = [];
-    for (const owner of firmware) for (const dump of owner.dumps) dumps.push({ owner, dump });
-    this.lookup = new DumpLookup(dumps);
-  }
-
-  /** Every algorithm needed to compare with any of the dumps. */
-  get algorithms(): readonly Algorithm[] {
-    return this.lookup.algorithms;
-  }
-
-  /** Sizes in bytes that some dump gives. */
-  get sizes(): Iterable<number> {
-    return this.lookup.sizes;
-  }
-
-  /** Whether some dump gives no size, so that a file of any size can match. */
-  get anySize(): boolean {
-    return this.lookup.anySize;
-  }
-
-  /** Whether some dump gives exactly this size. */
-  hasSize(size: number): boolean {
-    return this.lookup.hasSize(size);
-  }
-
-  /** Whether a file of this many bytes, and of this CRC-32 where it is known without reading, can be one of the dumps. */
-  couldMatch(size: number, crc32?: string): boolean {
-    return this.lookup.couldMatch(size, crc32);
+    super([...firmware].flatMap((owner) => owner.dumps.map((dump) => ({ owner, dump }))));
   }
 
   /** Every entry and dump whose size and digests these are: at most one dump an entry, in the entries' order. */
   match(found: StreamDigests): DumpMatch[] {
     const matches = new Map<Firmware, Dump>();
-    for (const { owner, dump } of this.lookup.match(found)) {
+    for (const { owner, dump } of this.find(found)) {
       if (!matches.has(owner)) matches.set(owner, dump);
     }
     return [...matches].map(([firmware, dump]) => ({ firmware, dump }));

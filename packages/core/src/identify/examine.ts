@@ -6,7 +6,7 @@ import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
 import type { Diagnosis } from '../diagnose/diagnosis.js';
 import type { DigestBytes } from '../diagnose/proof.js';
 import { readRange } from '../diagnose/collect.js';
-import type { Firmware, Manifest } from '../manifest/model.js';
+import { isPresenceOnly, type Firmware, type Manifest } from '../manifest/model.js';
 import { PILE_LIMITS } from './limits.js';
 import { looksGzippedOrDoubled } from './first-look.js';
 import type { NearestEntry, Probe } from './nearest-entry.js';
@@ -105,7 +105,7 @@ export class Examiner {
   ): Promise<Examination | null> {
     let first: Examination | null = null;
     for (const firmware of named) {
-      if (firmware.dumps.length === 0 && firmware.members === null) {
+      if (isPresenceOnly(firmware)) {
         first ??= byNameOnly(firmware);
         continue;
       }

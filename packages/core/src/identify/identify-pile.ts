@@ -1,4 +1,5 @@
 import type { Archive, ArchiveReader } from '../bytes/archive.js';
+import { entryAccess } from '../bytes/entry-content.js';
 import { ReadError, type Fault, type RandomAccess } from '../bytes/source.js';
 import type { DigestBytes } from '../diagnose/proof.js';
 import type { DigestStream, StreamDigests } from '../digest/engine.js';
@@ -15,7 +16,7 @@ import { listPile, type PileFile } from './list-pile.js';
 import { lookInside, type MemberFinding, type ZipTools } from './look-inside.js';
 import type { IdentifiedFile, IdentifiedPile, PileSource, RecognisedAs } from './model.js';
 import { NearestEntry } from './nearest-entry.js';
-import { systemsByFirmware } from './users.js';
+import { systemsByFirmware } from '../manifest/users.js';
 
 export interface IdentifyPileInput {
   readonly sources: readonly PileSource[];
@@ -54,7 +55,7 @@ class PileIdentifier {
     this.known = new KnownDumps(input.manifest);
     this.nearest = new NearestEntry(input.manifest);
     this.examiner = new Examiner(input.manifest, this.nearest, input.digestBytes, input.archives);
-    this.systems = systemsByFirmware(input.manifest);
+    this.systems = systemsByFirmware(input.manifest.systems.values());
   }
 
   async run(): Promise<void> {
@@ -208,7 +209,7 @@ class PileIdentifier {
   }
 
   private contentOf({ source, entry }: PileFile): RandomAccess {
-    return { size: entry.size, read: (range) => source.content.open(entry.path, range) };
+    return entryAccess(source.content, entry);
   }
 
   private recognised(matches: readonly DumpMatch[]): RecognisedAs[] {

@@ -47,7 +47,7 @@ export class KnownDumps {
 
   /** Members that content with these digests would be right for. */
   membersOf(found: StreamDigests): WantedMember[] {
-    return this.members.match(found).map(({ owner }) => owner);
+    return this.members.find(found).map(({ owner }) => owner);
   }
 }
 

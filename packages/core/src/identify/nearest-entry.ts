@@ -1,3 +1,4 @@
+import { addTo } from '../collections.js';
 import type { Dump, Firmware, Manifest } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
@@ -28,10 +29,10 @@ export class NearestEntry {
     const sizeless: OwnedDump[] = [];
     for (const firmware of manifest.firmware.values()) {
       const name = foldCase(baseName(firmware.path));
-      append(this.byFoldedName, name, firmware);
-      append(this.byStem, stemOf(name), firmware);
+      addTo(this.byFoldedName, name, firmware);
+      addTo(this.byStem, stemOf(name), firmware);
       for (const dump of firmware.dumps) {
-        if (dump.size !== null) append(this.bySize, dump.size, { firmware, dump });
+        if (dump.size !== null) addTo(this.bySize, dump.size, { firmware, dump });
         else sizeless.push({ firmware, dump });
       }
     }
@@ -124,10 +125,4 @@ function probeFor(found: readonly OwnedDump[]): Probe | null {
     probe: { ...first.firmware, id: '', dumps, members: null },
     behind: (label) => found[Number(label)] ?? first,
   };
-}
-
-function append<Key, Value>(map: Map<Key, Value[]>, key: Key, value: Value): void {
-  const values = map.get(key);
-  if (values === undefined) map.set(key, [value]);
-  else values.push(value);
 }

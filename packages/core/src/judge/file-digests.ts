@@ -1,3 +1,4 @@
+import { contentPath } from '../bytes/entry-content.js';
 import type { Entry } from '../bytes/source.js';
 import type { Algorithm, FileDigester, StreamDigests } from '../digest/engine.js';
 
@@ -64,9 +65,4 @@ export class FileDigests {
       totalBytes: this.#totalBytes,
     });
   }
-}
-
-/** Where an entry's bytes are: a link is read as the file it leads to. */
-export function contentPath(entry: Entry): string {
-  return entry.link?.resolvesTo ?? entry.path;
 }

@@ -1,5 +1,7 @@
 import { isReadable, type Entry } from '../bytes/source.js';
+import { addTo } from '../collections.js';
 import type { Inventory } from '../inventory/inventory.js';
+import { isPresenceOnly } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { sortedBy, compareUtf8 } from '../text/order.js';
 import { baseName, folderOf } from '../text/path.js';
@@ -49,11 +51,7 @@ function isHigher(entry: Entry, than: Entry | undefined): boolean {
 }
 
 async function isWhatIsWanted(entry: Entry, one: Wanted, reading: Reading): Promise<boolean> {
-  return isPresenceOnly(one) || isRight(entry, one.expected.firmware, reading);
-}
-
-function isPresenceOnly({ expected: { firmware } }: Wanted): boolean {
-  return firmware.members === null && firmware.dumps.length === 0;
+  return isPresenceOnly(one.expected.firmware) || isRight(entry, one.expected.firmware, reading);
 }
 
 /** Which files may be what; groups that share their candidates are kept as groups, so that memory stays linear. */
@@ -100,7 +98,7 @@ class Candidates {
     const hasNoSizes = sizes.size === 0;
     if (!hasNoSizes && !sizes.has(null)) return;
     // Of a presence-only entry nothing but the name is known, so a wider search means nothing.
-    if (wide && !isPresenceOnly(one)) {
+    if (wide && !isPresenceOnly(firmware)) {
       this.#wantAny.push(one);
       return;
     }
@@ -111,9 +109,7 @@ class Candidates {
   #add(entries: readonly Entry[], one: Wanted): void {
     for (const entry of entries) {
       if (!isReadable(entry)) continue;
-      const others = this.#specific.get(entry);
-      if (others === undefined) this.#specific.set(entry, [one]);
-      else others.push(one);
+      addTo(this.#specific, entry, one);
     }
   }
 }

@@ -1,10 +1,11 @@
 import type { ArchiveReader } from '../bytes/archive.js';
+import { contentPath } from '../bytes/entry-content.js';
 import { isReadable, type ContentSource, type Entry, type Fault } from '../bytes/source.js';
 import type { Digests, DigestStream } from '../digest/engine.js';
 import type { Dump, Firmware } from '../manifest/model.js';
 import { sizeCanMatch, type AlgorithmPlan } from './algorithms.js';
 import type { FaultLog } from './fault-log.js';
-import { contentPath, type FileDigests } from './file-digests.js';
+import type { FileDigests } from './file-digests.js';
 import { judgeMembers } from './judge-members.js';
 import { matchDump } from './match-dump.js';
 import { sentence } from '../text/sentence.js';

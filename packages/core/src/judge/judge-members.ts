@@ -1,11 +1,11 @@
 import type { Archive, ArchiveMember, ArchiveReader } from '../bytes/archive.js';
+import { entryAccess } from '../bytes/entry-content.js';
 import { ReadError, type ContentSource, type Entry } from '../bytes/source.js';
 import type { DigestStream } from '../digest/engine.js';
 import type { Member } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
 import { sentence } from '../text/sentence.js';
 import { algorithmsOf, sizeCanMatch } from './algorithms.js';
-import { contentPath } from './file-digests.js';
 import { matchDump } from './match-dump.js';
 
 /** What a ZIP's members say about an entry that lists some. */
@@ -35,21 +35,19 @@ export async function judgeMembers(
 ): Promise<MembersFinding> {
   let archive: Archive;
   try {
-    archive = await reading.archives.open({
-      size: entry.size,
-      read: (range) => reading.folder.open(contentPath(entry), range),
-    });
+    archive = await reading.archives.open(entryAccess(reading.folder, entry));
   } catch (error) {
     return { right: false, detail: [sentence(badArchive(error))] };
   }
   try {
-    return await judgeOpen(archive, members, reading.digestStream);
+    return await judgeArchive(archive, members, reading.digestStream);
   } finally {
     await archive.close();
   }
 }
 
-async function judgeOpen(
+/** The same of a ZIP that is open already. Throws ReadError as above. */
+export async function judgeArchive(
   archive: Archive,
   members: readonly Member[],
   digestStream: DigestStream,

@@ -1,6 +1,7 @@
 import { isReadable, type Entry, type Fault } from '../bytes/source.js';
 import type { Inventory } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
+import { foldersAbove } from '../text/path.js';
 
 /** What keeps a path from being looked at, or from existing at all. */
 export interface Obstacle {
@@ -84,9 +85,3 @@ const LINK_DETAIL = {
     `${path} is a link out of the audited folder; such links are not followed.`,
   'broken-link': (path: string) => `${path} is a link that leads nowhere.`,
 } as const;
-
-/** `a` and `a/b` for `a/b/c`. */
-function foldersAbove(path: string): string[] {
-  const names = path.split('/').slice(0, -1);
-  return names.map((_, index) => names.slice(0, index + 1).join('/'));
-}

@@ -1,5 +1,5 @@
 import type { Inventory } from '../inventory/inventory.js';
-import type { Requirement, System } from '../manifest/model.js';
+import { isPresenceOnly, type Requirement, type System } from '../manifest/model.js';
 import type { Selection } from '../manifest/selection.js';
 import type { RequirementRow, SystemRow } from '../report/model.js';
 import { checkFolder } from './folder-check.js';
@@ -25,7 +25,7 @@ export function judgeReadiness(
   const byId = new Map(verdicts.map((verdict) => [verdict.id, verdict]));
   const presenceOnly = new Set(
     selection.firmware
-      .filter(({ firmware }) => firmware.dumps.length === 0 && firmware.members === null)
+      .filter(({ firmware }) => isPresenceOnly(firmware))
       .map(({ firmware }) => firmware.id),
   );
   const obstacles = new Obstacles(inventory);
@@ -70,7 +70,7 @@ function requirement(
 function standingOf(
   verdict: FirmwareVerdict | undefined,
   system: System,
-  isPresenceOnly: boolean,
+  presenceOnly: boolean,
 ): Standing {
   switch (verdict?.verdict) {
     case 'match':
@@ -80,7 +80,7 @@ function standingOf(
     case 'miscased':
       // The entry's own manifest may count letter case where this system's does not.
       if (system.case === 'exact') return STANDING.lacking;
-      return isPresenceOnly ? STANDING.unproven : STANDING.proven;
+      return presenceOnly ? STANDING.unproven : STANDING.proven;
     default:
       return STANDING.lacking;
   }

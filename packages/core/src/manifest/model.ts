@@ -43,6 +43,11 @@ export interface Firmware {
   readonly place: Place;
 }
 
+/** Whether an entry says nothing of the bytes. */
+export function isPresenceOnly(firmware: Pick<Firmware, 'dumps' | 'members'>): boolean {
+  return firmware.dumps.length === 0 && firmware.members === null;
+}
+
 export type Requirement = { readonly firmware: string } | { readonly anyOf: readonly string[] };
 
 export interface PictureCheck {

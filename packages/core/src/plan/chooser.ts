@@ -1,7 +1,9 @@
 import { foldCase } from '../text/fold.js';
 import { byPreference, isOnCard, isWhole, useFor, type Candidate } from './candidate.js';
-import { isPresenceOnly, type Group } from './group.js';
-import { KEPT_FOLDER, type StepKind } from './model.js';
+import { isPresenceOnly } from '../manifest/model.js';
+import type { Group } from './group.js';
+import { isKept } from './kept-path.js';
+import type { StepKind } from './model.js';
 import { afterMove, samePlace, type Target } from './target.js';
 import type { VirtualCard } from './virtual-card.js';
 
@@ -110,8 +112,7 @@ export class Chooser {
   #mayBeGuessed(candidate: Candidate, target: Target): boolean {
     const path = this.#whereabouts.get(candidate);
     if (path === undefined || samePlace(path, target.now)) return true;
-    const folded = foldCase(path);
-    return !this.#protectedFolded.has(folded) && !folded.startsWith(`${foldCase(KEPT_FOLDER)}/`);
+    return !this.#protectedFolded.has(foldCase(path)) && !isKept(path);
   }
 
   /** How a file on the card gets to the target by moving it; null when it must stay where it is, or is not on the card. */

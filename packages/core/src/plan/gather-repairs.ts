@@ -1,19 +1,13 @@
 import type { ArchiveReader } from '../bytes/archive.js';
+import { entryAccess } from '../bytes/entry-content.js';
 import { memoryAccess } from '../bytes/memory.js';
-import {
-  isReadable,
-  ReadError,
-  type ContentSource,
-  type Entry,
-  type RandomAccess,
-} from '../bytes/source.js';
+import { isReadable, ReadError, type ContentSource, type Entry } from '../bytes/source.js';
 import { applyRemedy } from '../diagnose/apply-remedy.js';
 import { readRange } from '../diagnose/collect.js';
 import { diagnoseFile } from '../diagnose/diagnose-file.js';
 import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
 import type { DigestBytes } from '../diagnose/proof.js';
 import { ALGORITHMS, type DigestStream, type Digests } from '../digest/engine.js';
-import { contentPath } from '../judge/file-digests.js';
 import { judgeMembers } from '../judge/judge-members.js';
 import { isDump } from '../judge/match-dump.js';
 import type { Firmware, Manifest } from '../manifest/model.js';
@@ -87,11 +81,7 @@ async function repairOf(
   firmware: Firmware,
 ): Promise<Candidate | null> {
   const { folder, archives, digestBytes, manifest, source } = input;
-  const path = contentPath(entry);
-  const content: RandomAccess = {
-    size: entry.size,
-    read: (range) => folder.open(path, range),
-  };
+  const content = entryAccess(folder, entry);
   try {
     const found = await diagnoseFile({ content, firmware, manifest, digestBytes, archives });
     if (!found.proven || found.remedy === null || found.firmware !== firmware.id) return null;

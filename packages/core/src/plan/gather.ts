@@ -1,12 +1,13 @@
 import type { Archive, ArchiveMember, ArchiveReader } from '../bytes/archive.js';
+import { contentPath, entryAccess } from '../bytes/entry-content.js';
 import {
   isReadable,
   ReadError,
   type ContentSource,
   type Entry,
   type Fault,
-  type RandomAccess,
 } from '../bytes/source.js';
+import { addTo } from '../collections.js';
 import {
   sortAlgorithms,
   type Algorithm,
@@ -16,16 +17,15 @@ import {
 } from '../digest/engine.js';
 import { DumpIndex } from '../identify/dump-index.js';
 import { looksZipped } from '../identify/first-look.js';
-import { contentPath } from '../judge/file-digests.js';
-import { judgeMembers } from '../judge/judge-members.js';
-import type { Firmware } from '../manifest/model.js';
+import { judgeArchive } from '../judge/judge-members.js';
+import { isPresenceOnly, type Firmware } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
 import { baseName } from '../text/path.js';
 import type { Candidate, CandidateUse } from './candidate.js';
-import { KEPT_FOLDER, type Origin } from './model.js';
-import { isPresenceOnly } from './group.js';
+import { isKept } from './kept-path.js';
+import type { Origin } from './model.js';
 
 /** Digests taken of everything that may be placed, whatever the manifest gives, so that a copy is always checked well. */
 const ALWAYS: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
@@ -93,8 +93,7 @@ class Gatherer {
     this.#zipNames = new Set(this.#withMembers.map((each) => nameOf(each.expectedPath)));
     for (const { firmware, expectedPath } of input.wanted) {
       if (!isPresenceOnly(firmware)) continue;
-      const name = nameOf(expectedPath);
-      this.#byName.set(name, [...(this.#byName.get(name) ?? []), firmware.id]);
+      addTo(this.#byName, nameOf(expectedPath), firmware.id);
     }
   }
 
@@ -139,10 +138,7 @@ class Gatherer {
   async #usesAsZip(entry: Entry): Promise<CandidateUse[]> {
     const name = nameOf(entry.path);
     const { archives, folder, digestStream, source } = this.#input;
-    const content: RandomAccess = {
-      size: entry.size,
-      read: (range) => folder.open(contentPath(entry), range),
-    };
+    const content = entryAccess(folder, entry);
     const named = name.endsWith('.zip') || this.#zipNames.has(name);
     // On a card, which is slow, the name alone has to say it.
     if (!named && (source === null || !(await looksZipped(content)))) return [];
@@ -157,20 +153,16 @@ class Gatherer {
     }
     try {
       for (const member of archive.members) await this.#examineMember(entry, archive, member);
+      const uses: CandidateUse[] = [];
+      for (const { firmware } of this.#withMembers) {
+        if (firmware.members === null) continue;
+        const finding = await judgeArchive(archive, firmware.members, digestStream);
+        if (finding.right) uses.push({ firmware: firmware.id, dump: null, verified: true });
+      }
+      return uses;
     } finally {
       await archive.close();
     }
-    const uses: CandidateUse[] = [];
-    for (const { firmware } of this.#withMembers) {
-      if (firmware.members === null) continue;
-      const finding = await judgeMembers(entry, firmware.members, {
-        folder,
-        archives,
-        digestStream,
-      });
-      if (finding.right) uses.push({ firmware: firmware.id, dump: null, verified: true });
-    }
-    return uses;
   }
 
   async #examineMember(entry: Entry, archive: Archive, member: ArchiveMember): Promise<void> {
@@ -204,10 +196,6 @@ class Gatherer {
     const message = member === null ? error.message : `Member ${member}: ${error.message}`;
     this.#faults.push({ path: entry.path, code: error.code, message });
   }
-}
-
-function isKept(path: string): boolean {
-  return foldCase(path).startsWith(`${foldCase(KEPT_FOLDER)}/`);
 }
 
 function nameOf(path: string): string {

@@ -10,8 +10,3 @@ export interface Group {
   /** Whether none of the entries with this path minds its letter case. */
   readonly ignoreCase: boolean;
 }
-
-/** Whether an entry says nothing of the bytes. */
-export function isPresenceOnly(firmware: Firmware): boolean {
-  return firmware.dumps.length === 0 && firmware.members === null;
-}

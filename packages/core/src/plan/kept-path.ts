@@ -1,3 +1,4 @@
+import { foldCase } from '../text/fold.js';
 import { FAT_MAX_NAME } from './fat.js';
 import { KEPT_FOLDER, type PlanProblem } from './model.js';
 import { resolveTarget } from './target.js';
@@ -16,6 +17,13 @@ export function keptPath(card: VirtualCard, path: string): string | Omit<PlanPro
     if (!taken) return target.path;
   }
 }
+
+/** Whether an earlier run moved it out of the way; letter case does not count. */
+export function isKept(path: string): boolean {
+  return foldCase(path).startsWith(KEPT_FOLDED);
+}
+
+const KEPT_FOLDED = `${foldCase(KEPT_FOLDER)}/`;
 
 function numbered(path: string, number: number): string {
   const slash = path.lastIndexOf('/');

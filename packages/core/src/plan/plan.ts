@@ -3,7 +3,7 @@ import type { FirmwareVerdict } from '../judge/verdict.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { sortedBy } from '../text/order.js';
 import type { Candidate } from './candidate.js';
-import { isPresenceOnly } from './group.js';
+import { isPresenceOnly } from '../manifest/model.js';
 import type { Plan, PlanProblem, PlanSpace, Unavailable } from './model.js';
 import { Planner, type Failure } from './planner.js';
 import { clustersOfFolder } from './space.js';

@@ -2,7 +2,7 @@ import type { FirmwareVerdict } from '../judge/verdict.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { baseName, folderOf } from '../text/path.js';
-import { KEPT_FOLDER } from './model.js';
+import { isKept } from './kept-path.js';
 
 /** The firmware of a selection that something may have to be placed for. */
 export function unresolved(
@@ -23,9 +23,8 @@ export function unresolved(
 export function isLikelyOnCard(wanted: readonly ExpectedFirmware[]): (path: string) => boolean {
   const names = new Set(wanted.map(({ expectedPath }) => foldCase(baseName(expectedPath))));
   const folders = new Set(wanted.map(({ expectedPath }) => foldCase(folderOf(expectedPath))));
-  const kept = `${foldCase(KEPT_FOLDER)}/`;
   return (path) => {
     const folded = foldCase(path);
-    return names.has(baseName(folded)) || folders.has(folderOf(folded)) || folded.startsWith(kept);
+    return names.has(baseName(folded)) || folders.has(folderOf(folded)) || isKept(path);
   };
 }

@@ -4,8 +4,8 @@ import type { Inventory } from '../inventory/inventory.js';
 import { READINESS, VERDICTS, type FirmwareVerdict } from '../judge/verdict.js';
 import { expectedPath } from '../manifest/expected-path.js';
 import type { Manifest } from '../manifest/model.js';
-import { firmwareOf } from '../manifest/select-systems.js';
 import type { Selection } from '../manifest/selection.js';
+import { systemsByFirmware } from '../manifest/users.js';
 import { sortedBy } from '../text/order.js';
 import { adviceFor } from './advice.js';
 import type { FirmwareRow, Report, SystemRow, Totals } from './model.js';
@@ -36,7 +36,7 @@ export interface ReportInput {
 export function buildReport(input: ReportInput): Report {
   const { selection, manifest } = input;
   const faultAt = new Map(input.faults.map((fault) => [fault.path, fault]));
-  const systemsOf = systemsByFirmware(selection);
+  const systemsOf = systemsByFirmware(selection.systems);
   const rows = input.verdicts.map((verdict) =>
     firmwareRow(verdict, systemsOf.get(verdict.id) ?? [], input, faultAt),
   );
@@ -90,19 +90,6 @@ function firmwareRow(
     ],
     systems,
   };
-}
-
-/** The ids, in order, of the selected systems that name a firmware, by its id. */
-function systemsByFirmware({ systems }: Selection): ReadonlyMap<string, readonly string[]> {
-  const found = new Map<string, string[]>();
-  for (const system of sortedBy(systems, ({ id }) => id)) {
-    for (const id of new Set(firmwareOf(system))) {
-      const ids = found.get(id);
-      if (ids === undefined) found.set(id, [system.id]);
-      else ids.push(system.id);
-    }
-  }
-  return found;
 }
 
 /** What a mismatch was found to be; of one that was not, at least the sizes when they differ. */

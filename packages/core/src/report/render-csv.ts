@@ -1,3 +1,4 @@
+import { addTo } from '../collections.js';
 import { ALGORITHMS } from '../digest/engine.js';
 import { escapeText } from '../text/escape.js';
 import type { Comparison } from './compare.js';
@@ -53,11 +54,7 @@ export function renderCsv(report: Report): string {
 /** What changed of each firmware, by id; several things are set apart by `; `, worst first. */
 function changesOf(since: Comparison): ReadonlyMap<string, string> {
   const found = new Map<string, string[]>();
-  const note = (id: string, what: string): void => {
-    const others = found.get(id);
-    if (others === undefined) found.set(id, [what]);
-    else others.push(what);
-  };
+  const note = (id: string, what: string): void => addTo(found, id, what);
   for (const { firmware, silently } of since.changedBytes) {
     if (silently) note(firmware, 'changed-silently');
   }

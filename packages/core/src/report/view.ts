@@ -1,4 +1,5 @@
 import type { Fault } from '../bytes/source.js';
+import { addTo } from '../collections.js';
 import type { Readiness, Verdict } from '../judge/verdict.js';
 import type { Comparison } from './compare.js';
 import type { FirmwareRow, FolderRow, Report, RequirementRow, SystemRow } from './model.js';
@@ -106,10 +107,7 @@ function optionalReasons({ optional, optionalFirmware }: SystemRow, rows: Rows):
   for (const id of lacking) {
     const row = rows.get(id);
     if (miscasedCount && row?.verdict === 'miscased') continue;
-    const words = wordsOf(row);
-    const others = idsByWords.get(words);
-    if (others === undefined) idsByWords.set(words, [id]);
-    else others.push(id);
+    addTo(idsByWords, wordsOf(row), id);
   }
   return [...idsByWords].map(([words, ids]) => `optional ${ids.join(', ')}: ${words}`);
 }

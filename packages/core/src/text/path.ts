@@ -13,3 +13,9 @@ export function folderOf(path: string): string {
 export function joinPath(folder: string, name: string): string {
   return folder === '' ? name : `${folder}/${name}`;
 }
+
+/** The folders a path lies in, the outermost first: `a` and `a/b` for `a/b/c`. */
+export function foldersAbove(path: string): string[] {
+  const names = path.split('/').slice(0, -1);
+  return names.map((_, index) => names.slice(0, index + 1).join('/'));
+}

@@ -1,4 +1,4 @@
-import { foldCase, folderOf } from '@firmtally/core';
+import { foldCase, folderOf, foldersAbove } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
 import { StepFailure } from './place-error.js';
 
@@ -11,7 +11,7 @@ import { StepFailure } from './place-error.js';
  * therefore made again before a file gets its final name.
  */
 export async function ensureFolder(card: CardFs, folder: string): Promise<void> {
-  for (const path of prefixes(folder)) {
+  for (const path of withAbove(folder)) {
     const there = await card.stat(path);
     if (there === null) {
       await card.makeFolder(path);
@@ -25,7 +25,7 @@ export async function ensureFolder(card: CardFs, folder: string): Promise<void> 
 
 /** The same without creating anything. */
 export async function assertFolder(card: CardFs, folder: string): Promise<void> {
-  for (const path of prefixes(folder)) {
+  for (const path of withAbove(folder)) {
     const there = await card.stat(path);
     if (there?.kind !== 'folder') throw notAFolder(path, there?.kind ?? null);
   }
@@ -42,10 +42,9 @@ async function assertInside(card: CardFs, folder: string): Promise<void> {
   }
 }
 
-function prefixes(folder: string): string[] {
-  if (folder === '') return [];
-  const names = folder.split('/');
-  return names.map((_, index) => names.slice(0, index + 1).join('/'));
+/** A folder and all above it, the outermost first; nothing for the root. */
+function withAbove(folder: string): string[] {
+  return folder === '' ? [] : [...foldersAbove(folder), folder];
 }
 
 function notAFolder(path: string, kind: string | null): StepFailure {

@@ -8,6 +8,7 @@ import {
   type Remedy,
   type Step,
 } from '@firmtally/core';
+import { fileAccess } from '../archive/random-access.js';
 
 /** Where a file of an origin is read. */
 export interface OriginFile {
@@ -36,10 +37,7 @@ export async function* openStep(
 }
 
 async function* member(file: OriginFile, path: string, archives: ArchiveReader): ByteStream {
-  const archive = await archives.open({
-    size: file.size,
-    read: (range) => file.files.open(file.path, range),
-  });
+  const archive = await archives.open(fileAccess(file.files, file.path, file.size));
   try {
     const found = archive.members.find((each) => each.kind === 'file' && each.path === path);
     if (found === undefined)

@@ -1,3 +1,4 @@
+import { addTo } from '../../collections.js';
 import type { DraftDump, DraftFirmware, DraftMember } from '../draft.js';
 import { layouts, type Home } from '../shape/homes.js';
 import { compareDumps } from '../shape/same-dump.js';
@@ -13,11 +14,7 @@ export const pathConflict: CheckedRule = {
     const pairs = new PairReporter(pathConflict, problems);
     for (const homes of layouts(files)) {
       const byPath = new Map<string, Home[]>();
-      for (const home of homes) {
-        const others = byPath.get(home.path);
-        if (others === undefined) byPath.set(home.path, [home]);
-        else others.push(home);
-      }
+      for (const home of homes) addTo(byPath, home.path, home);
       for (const [path, group] of byPath) {
         for (const [index, other] of group.entries()) {
           for (const earlier of group.slice(0, Math.min(index, MAX_COMPARED))) {
