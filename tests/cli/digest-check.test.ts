@@ -27,6 +27,19 @@ describe('firmtally digest --check', () => {
     expect(await check(list)).toEqual({ code: 0, stderr: '', stdout: `3 match${ALL_GOOD}` });
   });
 
+  // Read in blocks, each of which takes the memory of the one before.
+  it('reads a list of many blocks', async () => {
+    const lines = Array.from(
+      { length: 6000 },
+      (_, i) => `${MD5_ABC}  ${'./'.repeat(i % 50)}abc.bin\n`,
+    );
+    expect(await check(lines.join(''))).toEqual({
+      code: 0,
+      stderr: '',
+      stdout: `6000 match${ALL_GOOD}`,
+    });
+  });
+
   it('puts failures first, and counts each kind apart', async () => {
     const list = [
       `${MD5_ABC}  abc.bin`,

@@ -24,6 +24,7 @@ export {
 } from './bytes/source.js';
 export type { Archive, ArchiveMember, ArchiveReader, GunzipFailure } from './bytes/archive.js';
 export { decodeName, encodeName, hasUndecodableBytes } from './bytes/names.js';
+export { collect } from './bytes/collect.js';
 export { memoryAccess } from './bytes/memory.js';
 export {
   ALGORITHMS,

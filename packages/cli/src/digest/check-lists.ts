@@ -1,4 +1,5 @@
 import {
+  collect,
   FirmtallyError,
   parseSums,
   ReadError,
@@ -101,21 +102,14 @@ function judge(entry: SumsEntry, outcome: Outcome | undefined): CheckRow {
 }
 
 async function readList(list: string, files: HostFiles, context: Context): Promise<SumsList> {
-  const chunks: Uint8Array[] = [];
-  let size = 0;
   try {
-    for await (const chunk of list === STDIN ? context.stdin : files.open(list)) {
-      size += chunk.length;
-      if (size > MAX_LIST) {
-        throw new ReadError('limit-exceeded', `a checksum list is at most ${MAX_LIST >> 20} MiB`);
-      }
-      chunks.push(chunk.slice());
-    }
+    const bytes = await collect(list === STDIN ? context.stdin : files.open(list), MAX_LIST);
+    if (bytes !== null) return parseSums(bytes);
+    throw new ReadError('limit-exceeded', `a checksum list is at most ${MAX_LIST >> 20} MiB`);
   } catch (error) {
     const why = error instanceof ReadError ? explain(error) : 'standard input failed';
     throw new FirmtallyError('sums-invalid', `${list}: ${why}`, 'Name a checksum list.', {
       cause: error,
     });
   }
-  return parseSums(Buffer.concat(chunks));
 }

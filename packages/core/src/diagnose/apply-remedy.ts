@@ -1,7 +1,7 @@
 import type { ArchiveReader } from '../bytes/archive.js';
 import { memoryAccess } from '../bytes/memory.js';
 import { ReadError } from '../bytes/source.js';
-import { collect } from './collect.js';
+import { collect } from '../bytes/collect.js';
 import type { Remedy, RemedyStep } from './diagnosis.js';
 import { DIAGNOSIS_LIMITS } from './limits.js';
 import { gunzip } from './transforms/gunzip.js';

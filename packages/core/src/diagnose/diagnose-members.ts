@@ -3,7 +3,7 @@ import type { Member } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
 import { sentence } from '../text/sentence.js';
-import { readRange } from './collect.js';
+import { readRange } from '../bytes/collect.js';
 import { blank } from './detectors/blank.js';
 import { empty } from './detectors/empty.js';
 import { otherFirmware } from './detectors/other-firmware.js';

@@ -2,7 +2,7 @@ import type { ArchiveReader } from '../bytes/archive.js';
 import { memoryAccess } from '../bytes/memory.js';
 import type { RandomAccess } from '../bytes/source.js';
 import type { Dump, Firmware, Manifest } from '../manifest/model.js';
-import { readRange } from './collect.js';
+import { readRange } from '../bytes/collect.js';
 import type { Diagnosis, DiagnosisKind, Remedy } from './diagnosis.js';
 import type { DiagnosisLimits } from './limits.js';
 import { HashBudget, Prover, type DigestBytes } from './proof.js';

@@ -1,7 +1,7 @@
 import type { Archive, ArchiveMember } from '../bytes/archive.js';
 import { ReadError } from '../bytes/source.js';
 import type { Member } from '../manifest/model.js';
-import { collect } from './collect.js';
+import { collect } from '../bytes/collect.js';
 import { Prover } from './proof.js';
 import type { Subject } from './subject.js';
 

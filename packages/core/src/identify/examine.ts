@@ -5,7 +5,7 @@ import { diagnoseFile } from '../diagnose/diagnose-file.js';
 import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
 import type { Diagnosis } from '../diagnose/diagnosis.js';
 import type { DigestBytes } from '../diagnose/proof.js';
-import { readRange } from '../diagnose/collect.js';
+import { readRange } from '../bytes/collect.js';
 import { isPresenceOnly, type Firmware, type Manifest } from '../manifest/model.js';
 import { PILE_LIMITS } from './limits.js';
 import { looksGzippedOrDoubled } from './first-look.js';

@@ -1,5 +1,5 @@
 import type { RandomAccess } from '../bytes/source.js';
-import { readRange } from '../diagnose/collect.js';
+import { readRange } from '../bytes/collect.js';
 import { isGzip } from '../diagnose/transforms/gunzip.js';
 import { isZip } from '../diagnose/zip-members.js';
 

@@ -1,7 +1,7 @@
 import type { Archive, ArchiveMember } from '../bytes/archive.js';
 import { memoryAccess } from '../bytes/memory.js';
 import { ReadError, type Fault } from '../bytes/source.js';
-import { collect } from '../diagnose/collect.js';
+import { collect } from '../bytes/collect.js';
 import type { Digests, DigestStream } from '../digest/engine.js';
 import type { Firmware } from '../manifest/model.js';
 import { sentence } from '../text/sentence.js';

@@ -3,7 +3,7 @@ import { entryAccess } from '../bytes/entry-content.js';
 import { memoryAccess } from '../bytes/memory.js';
 import { isReadable, ReadError, type ContentSource, type Entry } from '../bytes/source.js';
 import { applyRemedy } from '../diagnose/apply-remedy.js';
-import { readRange } from '../diagnose/collect.js';
+import { readRange } from '../bytes/collect.js';
 import { diagnoseFile } from '../diagnose/diagnose-file.js';
 import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
 import type { DigestBytes } from '../diagnose/proof.js';

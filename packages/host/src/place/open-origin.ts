@@ -1,5 +1,6 @@
 import {
   applyRemedy,
+  collect,
   ReadError,
   type ArchiveReader,
   type ByteStream,
@@ -54,12 +55,7 @@ async function repaired(
   remedy: Remedy,
   archives: ArchiveReader,
 ): Promise<Uint8Array> {
-  const whole = new Uint8Array(size);
-  let length = 0;
-  for await (const chunk of bytes) {
-    if (chunk.length > size - length) throw new ReadError('changed-while-read', 'it has grown');
-    whole.set(chunk, length);
-    length += chunk.length;
-  }
-  return applyRemedy(whole.subarray(0, length), remedy, archives);
+  const whole = await collect(bytes, size);
+  if (whole === null) throw new ReadError('changed-while-read', 'it has grown');
+  return applyRemedy(whole, remedy, archives);
 }

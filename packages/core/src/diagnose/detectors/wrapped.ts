@@ -1,6 +1,6 @@
 import type { ArchiveMember } from '../../bytes/archive.js';
 import { ReadError } from '../../bytes/source.js';
-import { collect } from '../collect.js';
+import { collect } from '../../bytes/collect.js';
 import type { Diagnosis, Remedy, RemedyStep } from '../diagnosis.js';
 import { restored, type Detector, type Subject } from '../subject.js';
 import { gunzip, isGzip } from '../transforms/gunzip.js';

@@ -1,6 +1,6 @@
-import { ReadError, type ByteRange, type ByteStream, type RandomAccess } from '../bytes/source.js';
+import { ReadError, type ByteRange, type ByteStream, type RandomAccess } from './source.js';
 
-/** Joins a stream into one array; null when it holds more than `limit` bytes. */
+/** Joins a stream into one array of its own; null when it holds more than `limit` bytes. Throws what the stream throws. */
 export async function collect(stream: ByteStream, limit: number): Promise<Uint8Array | null> {
   let joined = new Uint8Array(Math.min(limit, 64 * 1024));
   let length = 0;
