@@ -3,7 +3,7 @@ export { nativeDigestBytes, nativeDigestStream } from './digest/native-digests.j
 export { nativeEngine } from './digest/native-engine.js';
 export { fileAccess } from './archive/random-access.js';
 export { zipReader } from './archive/zip-reader.js';
-export { withSlashes } from './folder/native-path.js';
+export { withSlashes } from './folder/with-slashes.js';
 export { namedFiles } from './folder/named-files.js';
 export { openFolder, type HostFiles, type HostFolder } from './folder/open-folder.js';
 export {

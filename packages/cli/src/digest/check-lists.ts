@@ -1,5 +1,6 @@
 import {
   collect,
+  eachLimited,
   FirmtallyError,
   parseSums,
   ReadError,
@@ -72,18 +73,14 @@ async function digestAll(
   const digester = createDigester(files);
   const progress = startProgress(context, { totalBytes: totalSize(files, wanted.keys()) });
   const outcomes = new Map<string, Outcome>();
-  const left = wanted.entries();
-  const lane = async (): Promise<void> => {
-    for (const [path, algorithms] of left) {
+  try {
+    await eachLimited(wanted, LANES, async ([path, algorithms]) => {
       const onBytes = (count: number): void => {
         progress.advance(count);
         progress.at(path);
       };
       outcomes.set(path, await digestInput(path, [...algorithms], digester, onBytes));
-    }
-  };
-  try {
-    await Promise.all(Array.from({ length: LANES }, lane));
+    });
   } finally {
     await progress.stop();
     await digester.close();

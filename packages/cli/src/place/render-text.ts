@@ -3,9 +3,9 @@ import {
   count,
   dumpName,
   escapeText,
+  keptFor,
   noneNotReady,
   readySystems,
-  type KeptFile,
   type Manifest,
   type Origin,
   type PlanDocument,
@@ -74,7 +74,7 @@ function steps(document: PlanDocument, manifest: Pick<Manifest, 'firmware'>, pag
     const indent = ' '.repeat(number.length);
     page.hanging(`${indent}from `, place(step.from), null);
     page.hanging(`${indent}to   `, step.to, null);
-    for (const kept of step.entry === 'file' ? keptFor(document, step) : []) {
+    for (const kept of keptFor(document, step)) {
       page.hanging(`${indent}keep `, `${kept.path} as ${kept.to}`, 'yellow');
     }
     if (result === undefined) continue;
@@ -97,10 +97,6 @@ function titleOf(step: Step, { firmware }: Pick<Manifest, 'firmware'>): string {
 function place({ source, path, member }: Origin): string {
   const where = source === null ? `the card: ${path}` : [source, path].filter(Boolean).join(': ');
   return member === null ? where : `${where}, member ${member}`;
-}
-
-function keptFor(document: PlanDocument, step: Step): readonly KeptFile[] {
-  return document.kept.filter(({ firmware }) => firmware === step.firmware);
 }
 
 function summary(document: PlanDocument): [string, Style | null][] {

@@ -1,7 +1,7 @@
 import { ReadError, type Entry, type FolderSource } from '../bytes/source.js';
 import { ALGORITHMS, type FileDigester, type StreamDigests } from '../digest/engine.js';
 import { FirmtallyError } from '../errors.js';
-import { eachLimited } from '../judge/each-limited.js';
+import { eachLimited } from '../each-limited.js';
 import { MAX_MANIFEST_BYTES } from '../manifest/limits.js';
 import { isSafePath } from '../manifest/rules/unsafe-path.js';
 import { compareUtf8, sortedBy } from '../text/order.js';

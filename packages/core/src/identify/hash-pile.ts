@@ -1,6 +1,6 @@
 import { ReadError } from '../bytes/source.js';
 import type { StreamDigests } from '../digest/engine.js';
-import { eachLimited } from '../judge/each-limited.js';
+import { eachLimited } from '../each-limited.js';
 import type { KnownDumps } from './known-dumps.js';
 import { PILE_LIMITS } from './limits.js';
 import type { PileFile } from './list-pile.js';

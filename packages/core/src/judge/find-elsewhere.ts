@@ -5,7 +5,7 @@ import { isPresenceOnly } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { sortedBy, compareUtf8 } from '../text/order.js';
 import { baseName, folderOf } from '../text/path.js';
-import { eachLimited } from './each-limited.js';
+import { eachLimited } from '../each-limited.js';
 import { isRight, type Reading } from './judge-entry.js';
 
 /** An entry whose right bytes are looked for, and the file at its own path, which is known to be wrong. */

@@ -4,7 +4,7 @@ import type { DigestStream, FileDigester } from '../digest/engine.js';
 import type { Inventory } from '../inventory/inventory.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { AlgorithmPlan } from './algorithms.js';
-import { eachLimited } from './each-limited.js';
+import { eachLimited } from '../each-limited.js';
 import { FaultLog } from './fault-log.js';
 import { FileDigests, type ReadingProgress } from './file-digests.js';
 import { expectedFolders, findElsewhere, type Wanted } from './find-elsewhere.js';

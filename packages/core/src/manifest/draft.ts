@@ -67,6 +67,11 @@ export interface DraftSystem {
   readonly folders: readonly DraftFolderCheck[];
 }
 
+/** Every id of firmware a system names, required or optional. */
+export function firmwareNamedBy(system: DraftSystem): Located<string>[] {
+  return [...system.requires.flatMap(({ ids }) => ids), ...system.optional];
+}
+
 export interface DraftLoadout {
   readonly file: DraftFile;
   readonly id: Located<string>;

@@ -1,6 +1,6 @@
 import { foldCase } from '../text/fold.js';
 import { FAT_MAX_NAME } from './fat.js';
-import { KEPT_FOLDER, type PlanProblem } from './model.js';
+import { KEPT_FOLDER, type KeptFile, type Plan, type PlanProblem, type Step } from './model.js';
 import { resolveTarget } from './target.js';
 import type { VirtualCard } from './virtual-card.js';
 
@@ -24,6 +24,11 @@ export function isKept(path: string): boolean {
 }
 
 const KEPT_FOLDED = `${foldCase(KEPT_FOLDER)}/`;
+
+/** What moves out of the way for a step: each firmware has at most one step that places a file. */
+export function keptFor({ kept }: Pick<Plan, 'kept'>, step: Step): readonly KeptFile[] {
+  return step.entry === 'file' ? kept.filter(({ firmware }) => firmware === step.firmware) : [];
+}
 
 function numbered(path: string, number: number): string {
   const slash = path.lastIndexOf('/');

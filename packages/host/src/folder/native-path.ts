@@ -1,6 +1,7 @@
 import { realpathSync } from 'node:fs';
 import { sep } from 'node:path';
 import { decodeName, encodeName, hasUndecodableBytes } from '@firmtally/core';
+import { withSlashes } from './with-slashes.js';
 
 /** What fs takes: text, or bytes where a name is not UTF-8. */
 export type NativePath = string | Buffer;
@@ -21,9 +22,4 @@ export function relativeTo(root: string, path: string): string | null {
   const prefix = root.endsWith(sep) ? root : root + sep;
   if (!path.startsWith(prefix)) return null;
   return withSlashes(path.slice(prefix.length));
-}
-
-/** A path of this system as it is shown and written into documents: with '/' separators. */
-export function withSlashes(path: string): string {
-  return sep === '/' ? path : path.replaceAll(sep, '/');
 }

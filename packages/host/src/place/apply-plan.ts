@@ -1,4 +1,4 @@
-import type { ByteStream, DigestEngine, Plan, Step } from '@firmtally/core';
+import { keptFor, type ByteStream, type DigestEngine, type Plan, type Step } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
 import { PlaceStopped, toPlaceError, type StepFailure } from './place-error.js';
 import { doStep, interrupted, type StepTools } from './step.js';
@@ -50,18 +50,12 @@ export async function applyPlan(plan: Plan, options: ApplyOptions): Promise<Appl
       continue;
     }
     options.onStep?.(step, index);
-    const kept = step.entry === 'file' ? keptFor(plan, step) : [];
-    const error = await attempt(() => doStep(step, kept, tools), card);
+    const error = await attempt(() => doStep(step, keptFor(plan, step), tools), card);
     if (error instanceof PlaceStopped) stopped = error;
     const outcome = error === null ? 'done' : error === stopped ? 'not-done' : 'failed';
     results.push({ step, outcome, message: error?.message ?? null });
   }
   return { results, stopped };
-}
-
-/** Each firmware has one step that places a file, and what is kept names the firmware. */
-function keptFor(plan: Plan, step: Step): Plan['kept'] {
-  return plan.kept.filter(({ firmware }) => firmware === step.firmware);
 }
 
 async function attempt(

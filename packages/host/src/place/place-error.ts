@@ -1,4 +1,4 @@
-import { ReadError } from '@firmtally/core';
+import { ReadError, sentence } from '@firmtally/core';
 
 /** Why one step was not done, or why no further step is. */
 export type StopCode = 'no-space' | 'read-only' | 'card-gone' | 'interrupted';
@@ -58,9 +58,4 @@ export function toPlaceError(error: unknown): StepFailure | PlaceStopped {
   // Not an error of the file system: a fault of this program must not pass for one of the card.
   if (code === '') throw error;
   return new StepFailure(`The system answered ${code}.`, { cause: error });
-}
-
-function sentence(text: string): string {
-  const capital = text.charAt(0).toUpperCase() + text.slice(1);
-  return /[.!?]$/.test(capital) ? capital : `${capital}.`;
 }

@@ -9,7 +9,8 @@ import {
 } from '@firmtally/core';
 import { kindOf } from '../folder/fault.js';
 import { namedFiles } from '../folder/named-files.js';
-import { relativeTo, resolveLinks, toNative, withSlashes } from '../folder/native-path.js';
+import { relativeTo, resolveLinks, toNative } from '../folder/native-path.js';
+import { withSlashes } from '../folder/with-slashes.js';
 import { openFolder, type HostFiles } from '../folder/open-folder.js';
 
 /** One source of the pile: a folder, or a single file. */

@@ -1,3 +1,4 @@
+import { firmwareNamedBy } from '../draft.js';
 import type { CheckedRule } from './check.js';
 import { isSectionDamaged } from './damaged-section.js';
 import { isId } from '../shape/id.js';
@@ -10,7 +11,7 @@ export const unknownFirmware: CheckedRule = {
     if (!complete || isSectionDamaged(problems.all, 'firmware')) return;
     const known = new Set(files.flatMap((file) => file.firmware.map(({ id }) => id.value)));
     for (const system of files.flatMap((file) => file.systems)) {
-      for (const id of [...system.requires.flatMap(({ ids }) => ids), ...system.optional]) {
+      for (const id of firmwareNamedBy(system)) {
         if (known.has(id.value) || !isId(id.value)) continue;
         problems.add(unknownFirmware, id.spot, {
           message: `No firmware "${id.value}" is defined.`,

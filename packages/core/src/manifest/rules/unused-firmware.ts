@@ -1,4 +1,5 @@
 import { isId } from '../shape/id.js';
+import { firmwareNamedBy } from '../draft.js';
 import type { CheckedRule } from './check.js';
 import { hasDamage } from './damaged-section.js';
 import { unknownFirmware } from './unknown-firmware.js';
@@ -13,7 +14,7 @@ export const unusedFirmware: CheckedRule = {
     const named = new Set(
       files
         .flatMap((file) => file.systems)
-        .flatMap((system) => [...system.requires.flatMap(({ ids }) => ids), ...system.optional])
+        .flatMap(firmwareNamedBy)
         .map(({ value }) => value),
     );
     for (const { rule, suggestion } of problems.all) {

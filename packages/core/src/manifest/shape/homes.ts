@@ -1,5 +1,5 @@
 import { toLoadout, toPlacing } from '../build.js';
-import type { DraftFile, DraftFirmware } from '../draft.js';
+import { firmwareNamedBy, type DraftFile, type DraftFirmware } from '../draft.js';
 import { expectedPath } from '../expected-path.js';
 import { isSafePath } from '../rules/unsafe-path.js';
 
@@ -52,10 +52,7 @@ function makeLayouts(files: readonly DraftFile[]): readonly Home[][] {
       const named = new Set(
         loadout.systems.flatMap(({ value }) => {
           const system = systems.get(value);
-          if (system === undefined) return [];
-          return [...system.requires.flatMap(({ ids }) => ids), ...system.optional].map(
-            (id) => id.value,
-          );
+          return system === undefined ? [] : firmwareNamedBy(system).map((id) => id.value);
         }),
       );
       return layout(
