@@ -6,12 +6,10 @@
 import { mkdir, readFile, writeFile } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import { generateCaseFolding } from './generate/case-folding.js';
+import type { GeneratedFiles } from './generate/files.js';
 import { generateSchemaModules } from './generate/schemas.js';
 import { generateValidators } from './generate/validators.js';
 import { inWorkspace } from './paths.js';
-
-/** Path in the workspace -> content. */
-export type GeneratedFiles = Map<string, string>;
 
 const files: GeneratedFiles = new Map([
   ...(await generateCaseFolding()),

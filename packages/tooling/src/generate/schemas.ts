@@ -1,6 +1,6 @@
 import { readdir, readFile } from 'node:fs/promises';
-import type { GeneratedFiles } from '../generate.js';
 import { inWorkspace } from '../paths.js';
+import type { GeneratedFiles } from './files.js';
 
 /** Names of the schemas in data-schemas, without the ending, sorted. */
 async function schemaNames(): Promise<string[]> {

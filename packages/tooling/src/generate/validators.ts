@@ -1,7 +1,7 @@
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import standalone from 'ajv/dist/standalone/index.js';
 import { build } from 'esbuild';
-import type { GeneratedFiles } from '../generate.js';
+import type { GeneratedFiles } from './files.js';
 import { inWorkspace } from '../paths.js';
 import { schemaText } from './schemas.js';
 

@@ -1,0 +1,2 @@
+/** Path in the workspace -> content. */
+export type GeneratedFiles = Map<string, string>;
