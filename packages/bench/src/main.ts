@@ -1,9 +1,9 @@
 /**
- * One run, every ratio the README states:
+ * One run, every ratio in docs/measured.md:
  *
- *   pnpm run bench [--quick] [--readme]
+ *   pnpm run bench [--quick] [--write]
  *
- * `--quick` uses smaller inputs; `--readme` writes the table into README.md.
+ * `--quick` uses smaller inputs; `--write` writes the table into that page.
  * Times are the best of several runs, on whatever machine this is: the ratios
  * are what counts, the seconds are not comparable between machines.
  */
@@ -14,7 +14,7 @@ import { measureMemory } from './measures/memory.js';
 import { measureStartUp } from './measures/start-up.js';
 import { measureThroughput } from './measures/throughput.js';
 import { measureWalk } from './measures/walk.js';
-import { renderTable, writeReadme, type Row } from './table.js';
+import { renderTable, writeMeasured, type Row } from './table.js';
 
 const quick = process.argv.includes('--quick');
 const folder = await mkdtemp(join(tmpdir(), 'firmtally-bench-'));
@@ -30,5 +30,5 @@ try {
   await rm(folder, { recursive: true, force: true });
 }
 console.log(renderTable(rows));
-if (process.argv.includes('--readme')) await writeReadme(rows);
+if (process.argv.includes('--write')) await writeMeasured(rows);
 if (rows.some((row) => row.kept === false)) process.exitCode = 1;

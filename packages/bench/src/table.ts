@@ -37,13 +37,13 @@ export function renderTable(rows: readonly Row[]): string {
 const START = '<!-- bench:start -->';
 const END = '<!-- bench:end -->';
 
-/** Replaces the table between the marks in README.md. */
-export async function writeReadme(rows: readonly Row[]): Promise<void> {
-  const path = fileURLToPath(new URL('../../../README.md', import.meta.url));
+/** Replaces the table between the marks in docs/measured.md. */
+export async function writeMeasured(rows: readonly Row[]): Promise<void> {
+  const path = fileURLToPath(new URL('../docs/measured.md', import.meta.url));
   const text = await readFile(path, 'utf8');
   const from = text.indexOf(START);
   const to = text.indexOf(END);
-  if (from < 0 || to < from) throw new Error(`README.md lacks ${START} … ${END}`);
+  if (from < 0 || to < from) throw new Error(`docs/measured.md lacks ${START} … ${END}`);
   const table = `${START}\n\n${renderTable(rows)}\n\n`;
   const written = text.slice(0, from) + table + text.slice(to);
   await writeFile(path, await format(written, { ...(await resolveConfig(path)), filepath: path }));
