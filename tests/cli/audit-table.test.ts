@@ -87,7 +87,7 @@ describe('the table', () => {
         ...row,
         id: `f${String(index)}`,
       }));
-      const requires = firmware.map(({ id }) => ({ firmware: id }));
+      const requires = firmware.map(({ id }) => ({ firmware: id, met: 'lacking' as const }));
       const systems = Array.from({ length: 100 }, (_, index) => ({
         ...system,
         id: `s${String(index)}`,

@@ -130,16 +130,16 @@ export {
 } from './audit.js';
 export type { ReadingProgress } from './judge/file-digests.js';
 export { judgeFirmware, type JudgeInput, type Judgement } from './judge/judge-firmware.js';
-export { judgeReadiness, type ReadinessOptions } from './judge/readiness.js';
-export type {
-  FirmwareRow,
-  FolderRow,
-  Report,
-  RequirementRow,
-  Stray,
-  SystemRow,
-  Totals,
-} from './report/model.js';
+export {
+  judgeReadiness,
+  MET,
+  type Met,
+  type ReadinessOptions,
+  type RequirementRow,
+  type SystemRow,
+} from './judge/readiness.js';
+export type { FolderRow } from './judge/folder-check.js';
+export type { FirmwareRow, Report, Stray, Totals } from './report/model.js';
 export {
   compareReports,
   type ByteChange,

@@ -76,10 +76,18 @@ describe('readiness', () => {
       { firmware: 'match' },
     ];
     expect(readiness({ requires }).requires).toEqual([
-      { anyOf: ['unverified', 'match'], satisfiedBy: 'match' },
-      { anyOf: ['unverified', 'missing'], satisfiedBy: null },
-      { firmware: 'match' },
+      { anyOf: ['unverified', 'match'], satisfiedBy: 'match', met: 'proven' },
+      { anyOf: ['unverified', 'missing'], satisfiedBy: null, met: 'unproven' },
+      { firmware: 'match', met: 'proven' },
     ]);
+  });
+
+  it('says of each optional firmware how it is met', () => {
+    const optional = ['missing', 'match', 'unverified', 'miscased', 'presence'];
+    const met = (given: Parameters<typeof system>[1]): string[] =>
+      readiness(given).optionalFirmware.map((row) => row.met);
+    expect(met({ optional })).toEqual(['lacking', 'proven', 'unproven', 'lacking', 'lacking']);
+    expect(met({ optional, case: 'ignore' }).slice(3)).toEqual(['proven', 'unproven']);
   });
 
   it('is not lowered by optional firmware, which is counted', () => {

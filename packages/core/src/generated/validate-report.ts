@@ -38,13 +38,14 @@ var require_ucs2length = __commonJS({
 // <stdin>
 var validate = validate20;
 var stdin_default = validate20;
-var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Firmtally report", "description": "What an audit found. The same input gives the same bytes: no timestamps; arrays are sorted by id or path in UTF-8 byte order.", "type": "object", "additionalProperties": false, "required": ["report", "tool", "root", "manifests", "selection", "systems", "firmware", "strays", "faults", "totals"], "properties": { "report": { "const": 1, "description": "Version of this format." }, "tool": { "type": "object", "additionalProperties": false, "required": ["name", "version"], "properties": { "name": { "type": "string" }, "version": { "type": "string" } } }, "root": { "type": "string", "description": "The audited folder, as it was given, with '/' separators." }, "manifests": { "type": "array", "items": { "$ref": "#/$defs/manifest" } }, "selection": { "type": "object", "additionalProperties": false, "required": ["systems", "loadout"], "properties": { "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } }, "loadout": { "type": ["string", "null"] } } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/system" } }, "firmware": { "type": "array", "items": { "$ref": "#/$defs/firmware" } }, "strays": { "type": "array", "description": "Files beside expected ones that nothing accounts for; filled only when asked for.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "size"], "properties": { "path": { "$ref": "#/$defs/path" }, "size": { "$ref": "#/$defs/count" } } } }, "faults": { "type": "array", "description": "What could not be listed or read.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "code", "message"], "properties": { "path": { "type": "string" }, "code": { "enum": ["not-a-file", "outside-root", "broken-link", "permission-denied", "vanished", "changed-while-read", "bad-archive", "limit-exceeded", "io-error"] }, "message": { "type": "string" } } } }, "totals": { "type": "object", "additionalProperties": false, "required": ["systems", "firmware"], "properties": { "systems": { "type": "object", "additionalProperties": false, "required": ["ready", "unproven", "not-ready"], "properties": { "ready": { "$ref": "#/$defs/count" }, "unproven": { "$ref": "#/$defs/count" }, "not-ready": { "$ref": "#/$defs/count" } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "properties": { "match": { "$ref": "#/$defs/count" }, "mismatch": { "$ref": "#/$defs/count" }, "misplaced": { "$ref": "#/$defs/count" }, "miscased": { "$ref": "#/$defs/count" }, "missing": { "$ref": "#/$defs/count" }, "unverified": { "$ref": "#/$defs/count" }, "unreadable": { "$ref": "#/$defs/count" } } } } }, "since": { "$ref": "#/$defs/comparison" } }, "$defs": { "id": { "type": "string", "minLength": 1 }, "path": { "type": "string", "minLength": 1, "description": "'/'-joined, relative to the root." }, "count": { "type": "integer", "minimum": 0 }, "verdict": { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"] }, "readiness": { "enum": ["ready", "unproven", "not-ready"] }, "extensions": { "type": "array", "description": "Without the dot; empty means any file.", "items": { "type": "string", "minLength": 1 } }, "manifest": { "type": "object", "additionalProperties": false, "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "title": { "type": ["string", "null"] } } }, "digests": { "type": "object", "additionalProperties": false, "properties": { "crc32": { "type": "string", "pattern": "^[0-9a-f]{8}$" }, "md5": { "type": "string", "pattern": "^[0-9a-f]{32}$" }, "sha1": { "type": "string", "pattern": "^[0-9a-f]{40}$" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" } } }, "requirement": { "anyOf": [{ "type": "object", "additionalProperties": false, "required": ["firmware"], "properties": { "firmware": { "$ref": "#/$defs/id" } } }, { "type": "object", "additionalProperties": false, "required": ["anyOf", "satisfiedBy"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that matches." } } }] }, "folder": { "type": "object", "additionalProperties": false, "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count" }, "found": { "$ref": "#/$defs/count" }, "enough": { "type": "boolean" }, "pictures": { "type": ["object", "null"], "additionalProperties": false, "required": ["folder", "extensions", "found"], "properties": { "folder": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." } } }, "detail": { "type": "array", "description": "What kept files from being counted, one sentence each; absent when nothing did.", "items": { "type": "string" } } } }, "system": { "type": "object", "additionalProperties": false, "required": ["id", "name", "readiness", "requires", "optional", "optionalFirmware", "folders"], "properties": { "id": { "$ref": "#/$defs/id" }, "name": { "type": "string" }, "readiness": { "$ref": "#/$defs/readiness" }, "requires": { "type": "array", "items": { "$ref": "#/$defs/requirement" } }, "optional": { "type": "object", "additionalProperties": false, "required": ["match", "total"], "properties": { "match": { "$ref": "#/$defs/count" }, "total": { "$ref": "#/$defs/count" } } }, "optionalFirmware": { "type": "array", "items": { "$ref": "#/$defs/id" } }, "folders": { "type": "array", "items": { "$ref": "#/$defs/folder" } } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["id", "verdict", "expectedPath", "foundAt", "dump", "size", "digests", "diagnosis", "advice", "detail", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path" }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "diagnosis": { "enum": ["truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, "advice": { "type": ["string", "null"] }, "detail": { "type": "array", "items": { "type": "string" } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } } } }, "verdictChange": { "type": "object", "additionalProperties": false, "required": ["firmware", "before", "now"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/verdict" }, "now": { "$ref": "#/$defs/verdict" } } }, "comparison": { "type": "object", "description": "What changed since an earlier report. Right is match or unverified.", "additionalProperties": false, "required": ["newlyWrong", "newlyRight", "otherwise", "unchanged", "changedBytes", "appeared", "gone", "systems"], "properties": { "newlyWrong": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "newlyRight": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "otherwise": { "type": "array", "description": "Another verdict, but as right or as wrong as before.", "items": { "$ref": "#/$defs/verdictChange" } }, "unchanged": { "$ref": "#/$defs/count", "description": "Firmware whose verdict is the same." }, "changedBytes": { "type": "array", "items": { "type": "object", "additionalProperties": false, "required": ["firmware", "path", "sizeBefore", "size", "silently"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "path": { "$ref": "#/$defs/path" }, "sizeBefore": { "$ref": "#/$defs/count" }, "size": { "$ref": "#/$defs/count" }, "silently": { "type": "boolean", "description": "The size is the same and the modification time no later than the earlier report's, as when a card loses bits." } } } }, "appeared": { "type": "array", "description": "Firmware that the earlier report does not name.", "items": { "$ref": "#/$defs/id" } }, "gone": { "type": "array", "description": "Firmware that only the earlier report names.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "description": "Systems whose readiness changed.", "items": { "type": "object", "additionalProperties": false, "required": ["system", "before", "now"], "properties": { "system": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/readiness" }, "now": { "$ref": "#/$defs/readiness" } } } } } } } };
+var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Firmtally report", "description": "What an audit found. The same input gives the same bytes: no timestamps; arrays are sorted by id or path in UTF-8 byte order.", "type": "object", "additionalProperties": false, "required": ["report", "tool", "root", "manifests", "selection", "systems", "firmware", "strays", "faults", "totals"], "properties": { "report": { "const": 1, "description": "Version of this format." }, "tool": { "type": "object", "additionalProperties": false, "required": ["name", "version"], "properties": { "name": { "type": "string" }, "version": { "type": "string" } } }, "root": { "type": "string", "description": "The audited folder, as it was given, with '/' separators." }, "manifests": { "type": "array", "items": { "$ref": "#/$defs/manifest" } }, "selection": { "type": "object", "additionalProperties": false, "required": ["systems", "loadout"], "properties": { "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } }, "loadout": { "type": ["string", "null"] } } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/system" } }, "firmware": { "type": "array", "items": { "$ref": "#/$defs/firmware" } }, "strays": { "type": "array", "description": "Files beside expected ones that nothing accounts for; filled only when asked for.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "size"], "properties": { "path": { "$ref": "#/$defs/path" }, "size": { "$ref": "#/$defs/count" } } } }, "faults": { "type": "array", "description": "What could not be listed or read.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "code", "message"], "properties": { "path": { "type": "string" }, "code": { "enum": ["not-a-file", "outside-root", "broken-link", "permission-denied", "vanished", "changed-while-read", "bad-archive", "limit-exceeded", "io-error"] }, "message": { "type": "string" } } } }, "totals": { "type": "object", "additionalProperties": false, "required": ["systems", "firmware"], "properties": { "systems": { "type": "object", "additionalProperties": false, "required": ["ready", "unproven", "not-ready"], "properties": { "ready": { "$ref": "#/$defs/count" }, "unproven": { "$ref": "#/$defs/count" }, "not-ready": { "$ref": "#/$defs/count" } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "properties": { "match": { "$ref": "#/$defs/count" }, "mismatch": { "$ref": "#/$defs/count" }, "misplaced": { "$ref": "#/$defs/count" }, "miscased": { "$ref": "#/$defs/count" }, "missing": { "$ref": "#/$defs/count" }, "unverified": { "$ref": "#/$defs/count" }, "unreadable": { "$ref": "#/$defs/count" } } } } }, "since": { "$ref": "#/$defs/comparison" } }, "$defs": { "id": { "type": "string", "minLength": 1 }, "path": { "type": "string", "minLength": 1, "description": "'/'-joined, relative to the root." }, "count": { "type": "integer", "minimum": 0 }, "verdict": { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"] }, "readiness": { "enum": ["ready", "unproven", "not-ready"] }, "met": { "description": "proven: right bytes where they belong; unproven: nothing is wrong, but nothing proves the bytes; lacking: anything else.", "enum": ["lacking", "unproven", "proven"] }, "extensions": { "type": "array", "description": "Without the dot; empty means any file.", "items": { "type": "string", "minLength": 1 } }, "manifest": { "type": "object", "additionalProperties": false, "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "title": { "type": ["string", "null"] } } }, "digests": { "type": "object", "additionalProperties": false, "properties": { "crc32": { "type": "string", "pattern": "^[0-9a-f]{8}$" }, "md5": { "type": "string", "pattern": "^[0-9a-f]{32}$" }, "sha1": { "type": "string", "pattern": "^[0-9a-f]{40}$" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" } } }, "requirement": { "anyOf": [{ "type": "object", "additionalProperties": false, "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } } }, { "type": "object", "additionalProperties": false, "required": ["anyOf", "satisfiedBy", "met"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that is `proven`." }, "met": { "$ref": "#/$defs/met" } } }] }, "folder": { "type": "object", "additionalProperties": false, "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count" }, "found": { "$ref": "#/$defs/count" }, "enough": { "type": "boolean" }, "pictures": { "type": ["object", "null"], "additionalProperties": false, "required": ["folder", "extensions", "found"], "properties": { "folder": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." } } }, "detail": { "type": "array", "description": "What kept files from being counted, one sentence each; absent when nothing did.", "items": { "type": "string" } } } }, "system": { "type": "object", "additionalProperties": false, "required": ["id", "name", "readiness", "requires", "optional", "optionalFirmware", "folders"], "properties": { "id": { "$ref": "#/$defs/id" }, "name": { "type": "string" }, "readiness": { "$ref": "#/$defs/readiness" }, "requires": { "type": "array", "items": { "$ref": "#/$defs/requirement" } }, "optional": { "type": "object", "additionalProperties": false, "required": ["match", "total"], "properties": { "match": { "$ref": "#/$defs/count" }, "total": { "$ref": "#/$defs/count" } } }, "optionalFirmware": { "type": "array", "items": { "type": "object", "additionalProperties": false, "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } } } }, "folders": { "type": "array", "items": { "$ref": "#/$defs/folder" } } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["id", "verdict", "expectedPath", "foundAt", "dump", "size", "digests", "diagnosis", "advice", "detail", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path" }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "diagnosis": { "enum": ["truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, "advice": { "type": ["string", "null"] }, "detail": { "type": "array", "items": { "type": "string" } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } } } }, "verdictChange": { "type": "object", "additionalProperties": false, "required": ["firmware", "before", "now"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/verdict" }, "now": { "$ref": "#/$defs/verdict" } } }, "comparison": { "type": "object", "description": "What changed since an earlier report. Right is match or unverified.", "additionalProperties": false, "required": ["newlyWrong", "newlyRight", "otherwise", "unchanged", "changedBytes", "appeared", "gone", "systems"], "properties": { "newlyWrong": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "newlyRight": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "otherwise": { "type": "array", "description": "Another verdict, but as right or as wrong as before.", "items": { "$ref": "#/$defs/verdictChange" } }, "unchanged": { "$ref": "#/$defs/count", "description": "Firmware whose verdict is the same." }, "changedBytes": { "type": "array", "items": { "type": "object", "additionalProperties": false, "required": ["firmware", "path", "sizeBefore", "size", "silently"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "path": { "$ref": "#/$defs/path" }, "sizeBefore": { "$ref": "#/$defs/count" }, "size": { "$ref": "#/$defs/count" }, "silently": { "type": "boolean", "description": "The size is the same and the modification time no later than the earlier report's, as when a card loses bits." } } } }, "appeared": { "type": "array", "description": "Firmware that the earlier report does not name.", "items": { "$ref": "#/$defs/id" } }, "gone": { "type": "array", "description": "Firmware that only the earlier report names.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "description": "Systems whose readiness changed.", "items": { "type": "object", "additionalProperties": false, "required": ["system", "before", "now"], "properties": { "system": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/readiness" }, "now": { "$ref": "#/$defs/readiness" } } } } } } } };
 var schema32 = { "type": "object", "additionalProperties": false, "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "title": { "type": ["string", "null"] } } };
 var func1 = Object.prototype.hasOwnProperty;
 var func2 = require_ucs2length().default;
 var pattern4 = new RegExp("^[0-9a-f]{64}$", "u");
 var schema36 = { "enum": ["ready", "unproven", "not-ready"] };
-var schema37 = { "anyOf": [{ "type": "object", "additionalProperties": false, "required": ["firmware"], "properties": { "firmware": { "$ref": "#/$defs/id" } } }, { "type": "object", "additionalProperties": false, "required": ["anyOf", "satisfiedBy"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that matches." } } }] };
+var schema39 = { "description": "proven: right bytes where they belong; unproven: nothing is wrong, but nothing proves the bytes; lacking: anything else.", "enum": ["lacking", "unproven", "proven"] };
+var schema37 = { "anyOf": [{ "type": "object", "additionalProperties": false, "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } } }, { "type": "object", "additionalProperties": false, "required": ["anyOf", "satisfiedBy", "met"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that is `proven`." }, "met": { "$ref": "#/$defs/met" } } }] };
 function validate22(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
@@ -68,13 +69,22 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       }
       errors++;
     }
+    if (data.met === void 0) {
+      const err1 = { instancePath, schemaPath: "#/anyOf/0/required", keyword: "required", params: { missingProperty: "met" }, message: "must have required property 'met'" };
+      if (vErrors === null) {
+        vErrors = [err1];
+      } else {
+        vErrors.push(err1);
+      }
+      errors++;
+    }
     for (const key0 in data) {
-      if (!(key0 === "firmware")) {
-        const err1 = { instancePath, schemaPath: "#/anyOf/0/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
+      if (!(key0 === "firmware" || key0 === "met")) {
+        const err2 = { instancePath, schemaPath: "#/anyOf/0/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
         if (vErrors === null) {
-          vErrors = [err1];
+          vErrors = [err2];
         } else {
-          vErrors.push(err1);
+          vErrors.push(err2);
         }
         errors++;
       }
@@ -83,30 +93,42 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       let data0 = data.firmware;
       if (typeof data0 === "string") {
         if (func2(data0) < 1) {
-          const err2 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+          const err3 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
           if (vErrors === null) {
-            vErrors = [err2];
+            vErrors = [err3];
           } else {
-            vErrors.push(err2);
+            vErrors.push(err3);
           }
           errors++;
         }
       } else {
-        const err3 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err4 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err3];
+          vErrors = [err4];
         } else {
-          vErrors.push(err3);
+          vErrors.push(err4);
+        }
+        errors++;
+      }
+    }
+    if (data.met !== void 0) {
+      let data1 = data.met;
+      if (!(data1 === "lacking" || data1 === "unproven" || data1 === "proven")) {
+        const err5 = { instancePath: instancePath + "/met", schemaPath: "#/$defs/met/enum", keyword: "enum", params: { allowedValues: schema39.enum }, message: "must be equal to one of the allowed values" };
+        if (vErrors === null) {
+          vErrors = [err5];
+        } else {
+          vErrors.push(err5);
         }
         errors++;
       }
     }
   } else {
-    const err4 = { instancePath, schemaPath: "#/anyOf/0/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err6 = { instancePath, schemaPath: "#/anyOf/0/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err4];
+      vErrors = [err6];
     } else {
-      vErrors.push(err4);
+      vErrors.push(err6);
     }
     errors++;
   }
@@ -115,104 +137,125 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   if (_valid0) {
     var props0 = true;
   }
-  const _errs7 = errors;
+  const _errs9 = errors;
   if (data && typeof data == "object" && !Array.isArray(data)) {
     if (data.anyOf === void 0) {
-      const err5 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "anyOf" }, message: "must have required property 'anyOf'" };
+      const err7 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "anyOf" }, message: "must have required property 'anyOf'" };
       if (vErrors === null) {
-        vErrors = [err5];
+        vErrors = [err7];
       } else {
-        vErrors.push(err5);
+        vErrors.push(err7);
       }
       errors++;
     }
     if (data.satisfiedBy === void 0) {
-      const err6 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "satisfiedBy" }, message: "must have required property 'satisfiedBy'" };
+      const err8 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "satisfiedBy" }, message: "must have required property 'satisfiedBy'" };
       if (vErrors === null) {
-        vErrors = [err6];
+        vErrors = [err8];
       } else {
-        vErrors.push(err6);
+        vErrors.push(err8);
+      }
+      errors++;
+    }
+    if (data.met === void 0) {
+      const err9 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "met" }, message: "must have required property 'met'" };
+      if (vErrors === null) {
+        vErrors = [err9];
+      } else {
+        vErrors.push(err9);
       }
       errors++;
     }
     for (const key1 in data) {
-      if (!(key1 === "anyOf" || key1 === "satisfiedBy")) {
-        const err7 = { instancePath, schemaPath: "#/anyOf/1/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
+      if (!(key1 === "anyOf" || key1 === "satisfiedBy" || key1 === "met")) {
+        const err10 = { instancePath, schemaPath: "#/anyOf/1/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
         if (vErrors === null) {
-          vErrors = [err7];
+          vErrors = [err10];
         } else {
-          vErrors.push(err7);
+          vErrors.push(err10);
         }
         errors++;
       }
     }
     if (data.anyOf !== void 0) {
-      let data1 = data.anyOf;
-      if (Array.isArray(data1)) {
-        if (data1.length < 1) {
-          const err8 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
+      let data2 = data.anyOf;
+      if (Array.isArray(data2)) {
+        if (data2.length < 1) {
+          const err11 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
           if (vErrors === null) {
-            vErrors = [err8];
+            vErrors = [err11];
           } else {
-            vErrors.push(err8);
+            vErrors.push(err11);
           }
           errors++;
         }
-        const len0 = data1.length;
+        const len0 = data2.length;
         for (let i0 = 0; i0 < len0; i0++) {
-          let data2 = data1[i0];
-          if (typeof data2 === "string") {
-            if (func2(data2) < 1) {
-              const err9 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+          let data3 = data2[i0];
+          if (typeof data3 === "string") {
+            if (func2(data3) < 1) {
+              const err12 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
               if (vErrors === null) {
-                vErrors = [err9];
+                vErrors = [err12];
               } else {
-                vErrors.push(err9);
+                vErrors.push(err12);
               }
               errors++;
             }
           } else {
-            const err10 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+            const err13 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
             if (vErrors === null) {
-              vErrors = [err10];
+              vErrors = [err13];
             } else {
-              vErrors.push(err10);
+              vErrors.push(err13);
             }
             errors++;
           }
         }
       } else {
-        const err11 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/type", keyword: "type", params: { type: "array" }, message: "must be array" };
+        const err14 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/type", keyword: "type", params: { type: "array" }, message: "must be array" };
         if (vErrors === null) {
-          vErrors = [err11];
+          vErrors = [err14];
         } else {
-          vErrors.push(err11);
+          vErrors.push(err14);
         }
         errors++;
       }
     }
     if (data.satisfiedBy !== void 0) {
-      let data3 = data.satisfiedBy;
-      if (typeof data3 !== "string" && data3 !== null) {
-        const err12 = { instancePath: instancePath + "/satisfiedBy", schemaPath: "#/anyOf/1/properties/satisfiedBy/type", keyword: "type", params: { type: schema37.anyOf[1].properties.satisfiedBy.type }, message: "must be string,null" };
+      let data4 = data.satisfiedBy;
+      if (typeof data4 !== "string" && data4 !== null) {
+        const err15 = { instancePath: instancePath + "/satisfiedBy", schemaPath: "#/anyOf/1/properties/satisfiedBy/type", keyword: "type", params: { type: schema37.anyOf[1].properties.satisfiedBy.type }, message: "must be string,null" };
         if (vErrors === null) {
-          vErrors = [err12];
+          vErrors = [err15];
         } else {
-          vErrors.push(err12);
+          vErrors.push(err15);
+        }
+        errors++;
+      }
+    }
+    if (data.met !== void 0) {
+      let data5 = data.met;
+      if (!(data5 === "lacking" || data5 === "unproven" || data5 === "proven")) {
+        const err16 = { instancePath: instancePath + "/met", schemaPath: "#/$defs/met/enum", keyword: "enum", params: { allowedValues: schema39.enum }, message: "must be equal to one of the allowed values" };
+        if (vErrors === null) {
+          vErrors = [err16];
+        } else {
+          vErrors.push(err16);
         }
         errors++;
       }
     }
   } else {
-    const err13 = { instancePath, schemaPath: "#/anyOf/1/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err17 = { instancePath, schemaPath: "#/anyOf/1/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err13];
+      vErrors = [err17];
     } else {
-      vErrors.push(err13);
+      vErrors.push(err17);
     }
     errors++;
   }
-  var _valid0 = _errs7 === errors;
+  var _valid0 = _errs9 === errors;
   valid0 = valid0 || _valid0;
   if (_valid0) {
     if (props0 !== true) {
@@ -220,11 +263,11 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
     }
   }
   if (!valid0) {
-    const err14 = { instancePath, schemaPath: "#/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+    const err18 = { instancePath, schemaPath: "#/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
     if (vErrors === null) {
-      vErrors = [err14];
+      vErrors = [err18];
     } else {
-      vErrors.push(err14);
+      vErrors.push(err18);
     }
     errors++;
   } else {
@@ -242,7 +285,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   return errors === 0;
 }
 validate22.evaluated = { "dynamicProps": true, "dynamicItems": false };
-var schema43 = { "type": "object", "additionalProperties": false, "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count" }, "found": { "$ref": "#/$defs/count" }, "enough": { "type": "boolean" }, "pictures": { "type": ["object", "null"], "additionalProperties": false, "required": ["folder", "extensions", "found"], "properties": { "folder": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." } } }, "detail": { "type": "array", "description": "What kept files from being counted, one sentence each; absent when nothing did.", "items": { "type": "string" } } } };
+var schema46 = { "type": "object", "additionalProperties": false, "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count" }, "found": { "$ref": "#/$defs/count" }, "enough": { "type": "boolean" }, "pictures": { "type": ["object", "null"], "additionalProperties": false, "required": ["folder", "extensions", "found"], "properties": { "folder": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." } } }, "detail": { "type": "array", "description": "What kept files from being counted, one sentence each; absent when nothing did.", "items": { "type": "string" } } } };
 function validate24(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
@@ -426,7 +469,7 @@ function validate24(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.pictures !== void 0) {
       let data6 = data.pictures;
       if (!(data6 && typeof data6 == "object" && !Array.isArray(data6)) && data6 !== null) {
-        const err16 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/type", keyword: "type", params: { type: schema43.properties.pictures.type }, message: "must be object,null" };
+        const err16 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/type", keyword: "type", params: { type: schema46.properties.pictures.type }, message: "must be object,null" };
         if (vErrors === null) {
           vErrors = [err16];
         } else {
@@ -827,9 +870,9 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
         const len1 = data8.length;
         for (let i1 = 0; i1 < len1; i1++) {
           let data9 = data8[i1];
-          if (typeof data9 === "string") {
-            if (func2(data9) < 1) {
-              const err21 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+          if (data9 && typeof data9 == "object" && !Array.isArray(data9)) {
+            if (data9.firmware === void 0) {
+              const err21 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/required", keyword: "required", params: { missingProperty: "firmware" }, message: "must have required property 'firmware'" };
               if (vErrors === null) {
                 vErrors = [err21];
               } else {
@@ -837,52 +880,106 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
               }
               errors++;
             }
+            if (data9.met === void 0) {
+              const err22 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/required", keyword: "required", params: { missingProperty: "met" }, message: "must have required property 'met'" };
+              if (vErrors === null) {
+                vErrors = [err22];
+              } else {
+                vErrors.push(err22);
+              }
+              errors++;
+            }
+            for (const key2 in data9) {
+              if (!(key2 === "firmware" || key2 === "met")) {
+                const err23 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key2 }, message: "must NOT have additional properties" };
+                if (vErrors === null) {
+                  vErrors = [err23];
+                } else {
+                  vErrors.push(err23);
+                }
+                errors++;
+              }
+            }
+            if (data9.firmware !== void 0) {
+              let data10 = data9.firmware;
+              if (typeof data10 === "string") {
+                if (func2(data10) < 1) {
+                  const err24 = { instancePath: instancePath + "/optionalFirmware/" + i1 + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+                  if (vErrors === null) {
+                    vErrors = [err24];
+                  } else {
+                    vErrors.push(err24);
+                  }
+                  errors++;
+                }
+              } else {
+                const err25 = { instancePath: instancePath + "/optionalFirmware/" + i1 + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                if (vErrors === null) {
+                  vErrors = [err25];
+                } else {
+                  vErrors.push(err25);
+                }
+                errors++;
+              }
+            }
+            if (data9.met !== void 0) {
+              let data11 = data9.met;
+              if (!(data11 === "lacking" || data11 === "unproven" || data11 === "proven")) {
+                const err26 = { instancePath: instancePath + "/optionalFirmware/" + i1 + "/met", schemaPath: "#/$defs/met/enum", keyword: "enum", params: { allowedValues: schema39.enum }, message: "must be equal to one of the allowed values" };
+                if (vErrors === null) {
+                  vErrors = [err26];
+                } else {
+                  vErrors.push(err26);
+                }
+                errors++;
+              }
+            }
           } else {
-            const err22 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+            const err27 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/type", keyword: "type", params: { type: "object" }, message: "must be object" };
             if (vErrors === null) {
-              vErrors = [err22];
+              vErrors = [err27];
             } else {
-              vErrors.push(err22);
+              vErrors.push(err27);
             }
             errors++;
           }
         }
       } else {
-        const err23 = { instancePath: instancePath + "/optionalFirmware", schemaPath: "#/properties/optionalFirmware/type", keyword: "type", params: { type: "array" }, message: "must be array" };
+        const err28 = { instancePath: instancePath + "/optionalFirmware", schemaPath: "#/properties/optionalFirmware/type", keyword: "type", params: { type: "array" }, message: "must be array" };
         if (vErrors === null) {
-          vErrors = [err23];
+          vErrors = [err28];
         } else {
-          vErrors.push(err23);
+          vErrors.push(err28);
         }
         errors++;
       }
     }
     if (data.folders !== void 0) {
-      let data10 = data.folders;
-      if (Array.isArray(data10)) {
-        const len2 = data10.length;
+      let data12 = data.folders;
+      if (Array.isArray(data12)) {
+        const len2 = data12.length;
         for (let i2 = 0; i2 < len2; i2++) {
-          if (!validate24(data10[i2], { instancePath: instancePath + "/folders/" + i2, parentData: data10, parentDataProperty: i2, rootData, dynamicAnchors })) {
+          if (!validate24(data12[i2], { instancePath: instancePath + "/folders/" + i2, parentData: data12, parentDataProperty: i2, rootData, dynamicAnchors })) {
             vErrors = vErrors === null ? validate24.errors : vErrors.concat(validate24.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err24 = { instancePath: instancePath + "/folders", schemaPath: "#/properties/folders/type", keyword: "type", params: { type: "array" }, message: "must be array" };
+        const err29 = { instancePath: instancePath + "/folders", schemaPath: "#/properties/folders/type", keyword: "type", params: { type: "array" }, message: "must be array" };
         if (vErrors === null) {
-          vErrors = [err24];
+          vErrors = [err29];
         } else {
-          vErrors.push(err24);
+          vErrors.push(err29);
         }
         errors++;
       }
     }
   } else {
-    const err25 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err30 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err25];
+      vErrors = [err30];
     } else {
-      vErrors.push(err25);
+      vErrors.push(err30);
     }
     errors++;
   }
@@ -890,8 +987,8 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
   return errors === 0;
 }
 validate21.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
-var schema49 = { "type": "object", "additionalProperties": false, "required": ["id", "verdict", "expectedPath", "foundAt", "dump", "size", "digests", "diagnosis", "advice", "detail", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path" }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "diagnosis": { "enum": ["truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, "advice": { "type": ["string", "null"] }, "detail": { "type": "array", "items": { "type": "string" } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } } } };
-var schema51 = { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"] };
+var schema52 = { "type": "object", "additionalProperties": false, "required": ["id", "verdict", "expectedPath", "foundAt", "dump", "size", "digests", "diagnosis", "advice", "detail", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path" }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "diagnosis": { "enum": ["truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, "advice": { "type": ["string", "null"] }, "detail": { "type": "array", "items": { "type": "string" } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } } } };
+var schema54 = { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"] };
 var pattern5 = new RegExp("^[0-9a-f]{8}$", "u");
 var pattern6 = new RegExp("^[0-9a-f]{32}$", "u");
 var pattern7 = new RegExp("^[0-9a-f]{40}$", "u");
@@ -1006,7 +1103,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
       errors++;
     }
     for (const key0 in data) {
-      if (!func1.call(schema49.properties, key0)) {
+      if (!func1.call(schema52.properties, key0)) {
         const err11 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
         if (vErrors === null) {
           vErrors = [err11];
@@ -1041,7 +1138,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.verdict !== void 0) {
       let data1 = data.verdict;
       if (!(data1 === "match" || data1 === "mismatch" || data1 === "misplaced" || data1 === "miscased" || data1 === "missing" || data1 === "unverified" || data1 === "unreadable")) {
-        const err14 = { instancePath: instancePath + "/verdict", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema51.enum }, message: "must be equal to one of the allowed values" };
+        const err14 = { instancePath: instancePath + "/verdict", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema54.enum }, message: "must be equal to one of the allowed values" };
         if (vErrors === null) {
           vErrors = [err14];
         } else {
@@ -1075,7 +1172,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.foundAt !== void 0) {
       let data3 = data.foundAt;
       if (typeof data3 !== "string" && data3 !== null) {
-        const err17 = { instancePath: instancePath + "/foundAt", schemaPath: "#/properties/foundAt/type", keyword: "type", params: { type: schema49.properties.foundAt.type }, message: "must be string,null" };
+        const err17 = { instancePath: instancePath + "/foundAt", schemaPath: "#/properties/foundAt/type", keyword: "type", params: { type: schema52.properties.foundAt.type }, message: "must be string,null" };
         if (vErrors === null) {
           vErrors = [err17];
         } else {
@@ -1087,7 +1184,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.dump !== void 0) {
       let data4 = data.dump;
       if (typeof data4 !== "string" && data4 !== null) {
-        const err18 = { instancePath: instancePath + "/dump", schemaPath: "#/properties/dump/type", keyword: "type", params: { type: schema49.properties.dump.type }, message: "must be string,null" };
+        const err18 = { instancePath: instancePath + "/dump", schemaPath: "#/properties/dump/type", keyword: "type", params: { type: schema52.properties.dump.type }, message: "must be string,null" };
         if (vErrors === null) {
           vErrors = [err18];
         } else {
@@ -1099,7 +1196,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.size !== void 0) {
       let data5 = data.size;
       if (!(typeof data5 == "number" && (!(data5 % 1) && !isNaN(data5)) && isFinite(data5)) && data5 !== null) {
-        const err19 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/type", keyword: "type", params: { type: schema49.properties.size.type }, message: "must be integer,null" };
+        const err19 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/type", keyword: "type", params: { type: schema52.properties.size.type }, message: "must be integer,null" };
         if (vErrors === null) {
           vErrors = [err19];
         } else {
@@ -1269,7 +1366,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.diagnosis !== void 0) {
       let data11 = data.diagnosis;
       if (!(data11 === "truncated" || data11 === "padded" || data11 === "extra-header" || data11 === "byte-swapped" || data11 === "word-swapped" || data11 === "doubled" || data11 === "halves-interleaved" || data11 === "text-mangled" || data11 === "wrapped" || data11 === "web-page" || data11 === "blank" || data11 === "other-firmware" || data11 === "empty" || data11 === "unknown" || data11 === null)) {
-        const err33 = { instancePath: instancePath + "/diagnosis", schemaPath: "#/properties/diagnosis/enum", keyword: "enum", params: { allowedValues: schema49.properties.diagnosis.enum }, message: "must be equal to one of the allowed values" };
+        const err33 = { instancePath: instancePath + "/diagnosis", schemaPath: "#/properties/diagnosis/enum", keyword: "enum", params: { allowedValues: schema52.properties.diagnosis.enum }, message: "must be equal to one of the allowed values" };
         if (vErrors === null) {
           vErrors = [err33];
         } else {
@@ -1281,7 +1378,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.advice !== void 0) {
       let data12 = data.advice;
       if (typeof data12 !== "string" && data12 !== null) {
-        const err34 = { instancePath: instancePath + "/advice", schemaPath: "#/properties/advice/type", keyword: "type", params: { type: schema49.properties.advice.type }, message: "must be string,null" };
+        const err34 = { instancePath: instancePath + "/advice", schemaPath: "#/properties/advice/type", keyword: "type", params: { type: schema52.properties.advice.type }, message: "must be string,null" };
         if (vErrors === null) {
           vErrors = [err34];
         } else {
@@ -1438,7 +1535,7 @@ function validate30(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.before !== void 0) {
       let data1 = data.before;
       if (!(data1 === "match" || data1 === "mismatch" || data1 === "misplaced" || data1 === "miscased" || data1 === "missing" || data1 === "unverified" || data1 === "unreadable")) {
-        const err6 = { instancePath: instancePath + "/before", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema51.enum }, message: "must be equal to one of the allowed values" };
+        const err6 = { instancePath: instancePath + "/before", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema54.enum }, message: "must be equal to one of the allowed values" };
         if (vErrors === null) {
           vErrors = [err6];
         } else {
@@ -1450,7 +1547,7 @@ function validate30(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.now !== void 0) {
       let data2 = data.now;
       if (!(data2 === "match" || data2 === "mismatch" || data2 === "misplaced" || data2 === "miscased" || data2 === "missing" || data2 === "unverified" || data2 === "unreadable")) {
-        const err7 = { instancePath: instancePath + "/now", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema51.enum }, message: "must be equal to one of the allowed values" };
+        const err7 = { instancePath: instancePath + "/now", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema54.enum }, message: "must be equal to one of the allowed values" };
         if (vErrors === null) {
           vErrors = [err7];
         } else {

@@ -1,10 +1,28 @@
 import { isReadable, type Entry } from '../bytes/source.js';
 import type { Inventory } from '../inventory/inventory.js';
 import type { FolderCheck } from '../manifest/model.js';
-import type { FolderRow } from '../report/model.js';
 import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
 import { unlistedDetail, type Obstacles } from './obstacles.js';
+
+/** What a folder was found to hold. */
+export interface FolderRow {
+  /** '.' is the root. */
+  readonly path: string;
+  readonly extensions: readonly string[];
+  readonly atLeast: number;
+  /** Files with those extensions, at any depth. */
+  readonly found: number;
+  readonly enough: boolean;
+  readonly pictures: {
+    readonly folder: string;
+    readonly extensions: readonly string[];
+    /** How many of the `found` files have a picture of the same base name. */
+    readonly found: number;
+  } | null;
+  /** What kept files from being counted, one plain sentence each; present only when something did. */
+  readonly detail?: readonly string[];
+}
 
 /**
  * Counts what a folder holds, at any depth, and how many of those files have a

@@ -1,8 +1,7 @@
 import type { Inventory } from '../inventory/inventory.js';
 import { isPresenceOnly, type Requirement, type System } from '../manifest/model.js';
 import type { Selection } from '../manifest/selection.js';
-import type { RequirementRow, SystemRow } from '../report/model.js';
-import { checkFolder } from './folder-check.js';
+import { checkFolder, type FolderRow } from './folder-check.js';
 import { Obstacles } from './obstacles.js';
 import type { FirmwareVerdict, Readiness } from './verdict.js';
 
@@ -11,9 +10,35 @@ export interface ReadinessOptions {
   readonly strict?: boolean;
 }
 
-/** How well something is provided for; the order is that of "best of". */
-const STANDING = { lacking: 0, unproven: 1, proven: 2 } as const;
-type Standing = (typeof STANDING)[keyof typeof STANDING];
+/**
+ * How well something is provided for, worst first. `proven`: the bytes are
+ * right and where they belong. `unproven`: nothing is wrong, but nothing proves
+ * the bytes either. `lacking`: anything else.
+ */
+export const MET = ['lacking', 'unproven', 'proven'] as const;
+export type Met = (typeof MET)[number];
+
+/** One thing that a system requires, and how well the best of its firmware provides it. */
+export type RequirementRow =
+  | { readonly firmware: string; readonly met: Met }
+  | {
+      readonly anyOf: readonly string[];
+      /** The first in listed order that is `proven`. */
+      readonly satisfiedBy: string | null;
+      readonly met: Met;
+    };
+
+/** What can be said of one system. */
+export interface SystemRow {
+  readonly id: string;
+  readonly name: string;
+  readonly readiness: Readiness;
+  readonly requires: readonly RequirementRow[];
+  /** How many of its optional firmware are `proven`, of how many. */
+  readonly optional: { readonly match: number; readonly total: number };
+  readonly optionalFirmware: readonly { readonly firmware: string; readonly met: Met }[];
+  readonly folders: readonly FolderRow[];
+}
 
 /** The readiness of every selected system, in the selection's order. */
 export function judgeReadiness(
@@ -30,63 +55,54 @@ export function judgeReadiness(
   );
   const obstacles = new Obstacles(inventory);
   return selection.systems.map((system) => {
-    const standing = (id: string): Standing =>
-      standingOf(byId.get(id), system, presenceOnly.has(id));
+    const met = (id: string): Met => metBy(byId.get(id), system, presenceOnly.has(id));
     const folders = system.folders.map((check) => checkFolder(check, inventory, obstacles));
-    const required = system.requires.map((item) => requirement(item, standing));
-    const worst = Math.min(
-      STANDING.proven,
-      ...required.map(({ best }) => best),
-      ...folders.map(({ enough }) => (enough ? STANDING.proven : STANDING.lacking)),
-    );
+    const requires = system.requires.map((item) => requirement(item, met));
+    const optionalFirmware = system.optional.map((id) => ({ firmware: id, met: met(id) }));
+    const all = [
+      ...requires.map((row) => row.met),
+      ...folders.map(({ enough }): Met => (enough ? 'proven' : 'lacking')),
+    ];
     return {
       id: system.id,
       name: system.name,
-      readiness: readinessOf(worst, options.strict ?? false),
-      requires: required.map(({ row }) => row),
+      readiness: readinessOf(all, options.strict ?? false),
+      requires,
       optional: {
-        match: system.optional.filter((id) => standing(id) === STANDING.proven).length,
-        total: system.optional.length,
+        match: optionalFirmware.filter((row) => row.met === 'proven').length,
+        total: optionalFirmware.length,
       },
-      optionalFirmware: system.optional,
+      optionalFirmware,
       folders,
     };
   });
 }
 
-function requirement(
-  item: Requirement,
-  standing: (id: string) => Standing,
-): { readonly row: RequirementRow; readonly best: Standing } {
-  if ('firmware' in item) {
-    return { row: { firmware: item.firmware }, best: standing(item.firmware) };
-  }
-  const standings = item.anyOf.map(standing);
-  const satisfiedBy = item.anyOf.find((_, index) => standings[index] === STANDING.proven) ?? null;
-  const best = standings.reduce<Standing>((a, b) => (b > a ? b : a), STANDING.lacking);
-  return { row: { anyOf: item.anyOf, satisfiedBy }, best };
+function requirement(item: Requirement, met: (id: string) => Met): RequirementRow {
+  if ('firmware' in item) return { firmware: item.firmware, met: met(item.firmware) };
+  const each = new Set(item.anyOf.map(met));
+  const satisfiedBy = item.anyOf.find((id) => met(id) === 'proven') ?? null;
+  const best = each.has('proven') ? 'proven' : each.has('unproven') ? 'unproven' : 'lacking';
+  return { anyOf: item.anyOf, satisfiedBy, met: best };
 }
 
-function standingOf(
-  verdict: FirmwareVerdict | undefined,
-  system: System,
-  presenceOnly: boolean,
-): Standing {
+function metBy(verdict: FirmwareVerdict | undefined, system: System, presenceOnly: boolean): Met {
   switch (verdict?.verdict) {
     case 'match':
-      return STANDING.proven;
+      return 'proven';
     case 'unverified':
-      return STANDING.unproven;
+      return 'unproven';
     case 'miscased':
       // The entry's own manifest may count letter case where this system's does not.
-      if (system.case === 'exact') return STANDING.lacking;
-      return presenceOnly ? STANDING.unproven : STANDING.proven;
+      if (system.case === 'exact') return 'lacking';
+      return presenceOnly ? 'unproven' : 'proven';
     default:
-      return STANDING.lacking;
+      return 'lacking';
   }
 }
 
-function readinessOf(worst: number, strict: boolean): Readiness {
-  if (worst === STANDING.proven) return 'ready';
-  return worst === STANDING.unproven && !strict ? 'unproven' : 'not-ready';
+function readinessOf(all: readonly Met[], strict: boolean): Readiness {
+  if (all.includes('lacking')) return 'not-ready';
+  if (!all.includes('unproven')) return 'ready';
+  return strict ? 'not-ready' : 'unproven';
 }

@@ -1,6 +1,6 @@
 import type { Fault } from '../bytes/source.js';
+import type { SystemRow } from '../judge/readiness.js';
 import type { Readiness } from '../judge/verdict.js';
-import type { SystemRow } from '../report/model.js';
 import { TOOL } from '../version.js';
 import type { Leftover } from './leftovers.js';
 import type { KeptFile, Plan, PlanProblem, Step, Unavailable } from './model.js';

@@ -1,6 +1,7 @@
 import type { Fault } from '../bytes/source.js';
 import type { Diagnosis } from '../diagnose/diagnosis.js';
 import type { Inventory } from '../inventory/inventory.js';
+import type { SystemRow } from '../judge/readiness.js';
 import { READINESS, VERDICTS, type FirmwareVerdict } from '../judge/verdict.js';
 import { expectedPath } from '../manifest/expected-path.js';
 import type { Manifest } from '../manifest/model.js';
@@ -8,7 +9,7 @@ import type { Selection } from '../manifest/selection.js';
 import { systemsByFirmware } from '../manifest/users.js';
 import { sortedBy } from '../text/order.js';
 import { adviceFor } from './advice.js';
-import type { FirmwareRow, Report, SystemRow, Totals } from './model.js';
+import type { FirmwareRow, Report, Totals } from './model.js';
 import { findStrays } from './strays.js';
 import { count } from './words.js';
 

@@ -1,6 +1,7 @@
 import type { Fault } from '../bytes/source.js';
 import type { DiagnosisKind } from '../diagnose/diagnosis.js';
 import type { Digests } from '../digest/engine.js';
+import type { SystemRow } from '../judge/readiness.js';
 import type { Readiness, Verdict } from '../judge/verdict.js';
 import type { ManifestSource } from '../manifest/model.js';
 import type { Comparison } from './compare.js';
@@ -21,39 +22,6 @@ export interface Report {
   readonly totals: Totals;
   /** Present only when an earlier report was compared. */
   readonly since?: Comparison;
-}
-
-export type RequirementRow =
-  | { readonly firmware: string }
-  | { readonly anyOf: readonly string[]; readonly satisfiedBy: string | null };
-
-export interface FolderRow {
-  /** '.' is the root. */
-  readonly path: string;
-  readonly extensions: readonly string[];
-  readonly atLeast: number;
-  /** Files with those extensions, at any depth. */
-  readonly found: number;
-  readonly enough: boolean;
-  readonly pictures: {
-    readonly folder: string;
-    readonly extensions: readonly string[];
-    /** How many of the `found` files have a picture of the same base name. */
-    readonly found: number;
-  } | null;
-  /** What kept files from being counted, one plain sentence each; present only when something did. */
-  readonly detail?: readonly string[];
-}
-
-export interface SystemRow {
-  readonly id: string;
-  readonly name: string;
-  readonly readiness: Readiness;
-  readonly requires: readonly RequirementRow[];
-  readonly optional: { readonly match: number; readonly total: number };
-  /** Ids of the optional firmware. */
-  readonly optionalFirmware: readonly string[];
-  readonly folders: readonly FolderRow[];
 }
 
 export interface FirmwareRow {

@@ -1,5 +1,6 @@
+import type { SystemRow } from '../judge/readiness.js';
 import { escapeText } from '../text/escape.js';
-import type { FirmwareRow, Report, SystemRow } from './model.js';
+import type { FirmwareRow, Report } from './model.js';
 import { rolesOf } from './roles.js';
 import { sinceLines, summaryLine } from './view.js';
 

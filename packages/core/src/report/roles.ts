@@ -1,4 +1,4 @@
-import type { SystemRow } from './model.js';
+import type { SystemRow } from '../judge/readiness.js';
 
 /** What a firmware is to a system. */
 export interface Role {
@@ -13,5 +13,8 @@ export function rolesOf(system: SystemRow): readonly Role[] {
       ? [{ id: item.firmware, role: 'required' }]
       : item.anyOf.map((id) => ({ id, role: 'any-of' })),
   );
-  return [...required, ...system.optionalFirmware.map((id): Role => ({ id, role: 'optional' }))];
+  return [
+    ...required,
+    ...system.optionalFirmware.map(({ firmware }): Role => ({ id: firmware, role: 'optional' })),
+  ];
 }

@@ -2,7 +2,9 @@ import type { Fault } from '../bytes/source.js';
 import { addTo } from '../collections.js';
 import type { Readiness, Verdict } from '../judge/verdict.js';
 import type { Comparison } from './compare.js';
-import type { FirmwareRow, FolderRow, Report, RequirementRow, SystemRow } from './model.js';
+import type { FolderRow } from '../judge/folder-check.js';
+import type { RequirementRow, SystemRow } from '../judge/readiness.js';
+import type { FirmwareRow, Report } from './model.js';
 import { count, readySystems, verdictWords } from './words.js';
 
 /** One line of the readiness table. Texts are untrusted still. */
@@ -44,7 +46,7 @@ export interface ReportView {
 /** Chooses and words what a report says to people. */
 export function viewOf(report: Report): ReportView {
   const rows = new Map(report.firmware.map((row) => [row.id, row]));
-  const todo = todoOf(report, rows);
+  const todo = todoOf(report);
   return {
     systems: report.systems.map((system) => systemLine(system, rows)),
     todo,
@@ -69,8 +71,7 @@ type Rows = ReadonlyMap<string, FirmwareRow>;
 
 function systemLine(system: SystemRow, rows: Rows): SystemLine {
   const total = system.requires.length;
-  // Of a ready system every requirement is met, also one that counts as met only by `case: ignore`.
-  const open = system.readiness === 'ready' ? [] : openRequirements(system, rows);
+  const open = openRequirements(system);
   const { optional } = system;
   return {
     id: system.id,
@@ -86,10 +87,8 @@ function systemLine(system: SystemRow, rows: Rows): SystemLine {
   };
 }
 
-function openRequirements(system: SystemRow, rows: Rows): readonly RequirementRow[] {
-  return system.requires.filter((item) =>
-    'firmware' in item ? rows.get(item.firmware)?.verdict !== 'match' : item.satisfiedBy === null,
-  );
+function openRequirements(system: SystemRow): readonly RequirementRow[] {
+  return system.requires.filter(({ met }) => met !== 'proven');
 }
 
 function reason(item: RequirementRow, rows: Rows): string {
@@ -99,15 +98,10 @@ function reason(item: RequirementRow, rows: Rows): string {
 }
 
 /** `optional osprey-splash: missing`, those of whom the same is to be said together. */
-function optionalReasons({ optional, optionalFirmware }: SystemRow, rows: Rows): string[] {
-  const lacking = optionalFirmware.filter((id) => rows.get(id)?.verdict !== 'match');
-  // More than the counts leave over: `case: ignore` counts the miscased ones as right.
-  const miscasedCount = lacking.length > optional.total - optional.match;
+function optionalReasons({ optionalFirmware }: SystemRow, rows: Rows): string[] {
   const idsByWords = new Map<string, string[]>();
-  for (const id of lacking) {
-    const row = rows.get(id);
-    if (miscasedCount && row?.verdict === 'miscased') continue;
-    addTo(idsByWords, wordsOf(row), id);
+  for (const { firmware, met } of optionalFirmware) {
+    if (met !== 'proven') addTo(idsByWords, wordsOf(rows.get(firmware)), firmware);
   }
   return [...idsByWords].map(([words, ids]) => `optional ${ids.join(', ')}: ${words}`);
 }
@@ -122,7 +116,7 @@ function tooFew(folder: FolderRow): string {
   return `${folder.path}: ${count(folder.found, 'file')} of at least ${String(folder.atLeast)}`;
 }
 
-function todoOf(report: Report, rows: Rows): TodoItem[] {
+function todoOf(report: Report): TodoItem[] {
   const waiting = new Map<string, Set<string>>();
   const optional = new Map<string, Set<string>>();
   const note = (map: Map<string, Set<string>>, id: string, name: string): void => {
@@ -131,9 +125,9 @@ function todoOf(report: Report, rows: Rows): TodoItem[] {
     else names.add(name);
   };
   for (const system of report.systems) {
-    for (const id of system.optionalFirmware) note(optional, id, system.name);
+    for (const { firmware } of system.optionalFirmware) note(optional, firmware, system.name);
     if (system.readiness === 'ready') continue;
-    for (const item of openRequirements(system, rows)) {
+    for (const item of openRequirements(system)) {
       for (const id of 'firmware' in item ? [item.firmware] : item.anyOf) {
         note(waiting, id, system.name);
       }
