@@ -11,7 +11,7 @@ import type {
 } from '@firmtally/core';
 import { digestsOf } from './memory-folder.js';
 
-const PLACE = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
+const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
 
 /** The dump that some bytes are. */
 export function dumpOf(
@@ -23,6 +23,7 @@ export function dumpOf(
     label: options.label ?? '#1',
     size: options.size === false ? null : content.length,
     digests: digestsOf(content, options.algorithms ?? ['crc32', 'md5', 'sha1']),
+    location: LOCATION,
   };
 }
 
@@ -35,7 +36,7 @@ export function firmware(id: string, given: Partial<Firmware> & { path: string }
     note: null,
     dumps: [],
     members: null,
-    place: PLACE,
+    location: LOCATION,
     ...given,
   };
 }
@@ -62,7 +63,7 @@ export function system(
     optional: [],
     folders: [],
     case: 'exact',
-    place: PLACE,
+    location: LOCATION,
     ...given,
   };
 }

@@ -54,11 +54,11 @@ export type {
   ManifestSource,
   Member,
   PictureCheck,
-  Place,
   Requirement,
+  SourceLocation,
   System,
 } from './manifest/model.js';
-export type { Problem, RelatedPlace, Severity } from './manifest/problem.js';
+export type { Problem, RelatedLocation, Severity } from './manifest/problem.js';
 export { MAX_MANIFEST_BYTES, MAX_PROBLEMS } from './manifest/limits.js';
 export {
   readManifests,
@@ -66,6 +66,7 @@ export {
   type ManifestResult,
   type ReadOptions,
 } from './manifest/read-manifests.js';
+export { isPresenceOnly, isSizeOnly } from './manifest/model.js';
 export { dumpName } from './manifest/dump-name.js';
 export { selectSystems } from './manifest/select-systems.js';
 export { RULES } from './manifest/rules/index.js';
@@ -180,7 +181,7 @@ export {
   FAT_MAX_PATH,
   type FatRule,
   type FatViolation,
-} from './plan/fat.js';
+} from './text/fat.js';
 export { gatherCandidates, type Gathered, type GatherInput } from './plan/gather.js';
 export { gatherRepairs, REPAIR_LIMITS, type RepairInput } from './plan/gather-repairs.js';
 export { findLeftovers, halfFixedName, temporaryName, type Leftover } from './plan/leftovers.js';

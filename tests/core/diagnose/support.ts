@@ -17,7 +17,7 @@ import {
 } from '@firmtally/core';
 import { zipReader } from '@firmtally/host';
 
-const PLACE = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 2 };
+const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 2 };
 
 /** Digests by OpenSSL (node:crypto) and zlib, not by what is tested. */
 export function digestsOf(bytes: Uint8Array, algorithms: readonly Algorithm[]): Digests {
@@ -39,6 +39,7 @@ export function dumpOf(
     label: options.label ?? '#1',
     size: options.sized === false ? null : bytes.length,
     digests: digestsOf(bytes, options.only ?? ['crc32', 'md5', 'sha1']),
+    location: LOCATION,
   };
 }
 
@@ -56,7 +57,7 @@ export function firmwareOf(
     note: null,
     dumps,
     members: members ?? null,
-    place: PLACE,
+    location: LOCATION,
   };
 }
 

@@ -50,8 +50,8 @@ const FIRMWARE: readonly Firmware[] = [
   },
 ];
 
-const PLACE = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 2 };
-const SYSTEM = { folders: [], case: 'exact', place: PLACE } as const;
+const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 2 };
+const SYSTEM = { folders: [], case: 'exact', location: LOCATION } as const;
 
 const MANIFEST: Manifest = {
   ...manifestOf(FIRMWARE),

@@ -12,6 +12,7 @@ describe('matchDump', () => {
     ['all equal', dump, true],
     ['no size given', { ...dump, size: null }, true],
     ['another size', { ...dump, size: 1 }, false],
+    ['no digest given', { ...dump, digests: {} }, false],
     ['only one digest given', { ...dump, digests: { md5: found.digests.md5 ?? '' } }, true],
     ['one of the digests differs', { ...dump, digests: { ...dump.digests, sha1: 'x' } }, false],
     ['a digest that was not taken', { ...dump, digests: { sha256: 'x' } }, false],

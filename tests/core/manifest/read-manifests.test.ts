@@ -59,9 +59,16 @@ describe('what is read', () => {
       defaultFolder: '',
       case: 'exact',
       note: null,
-      dumps: [{ label: '#1', size: null, digests: { crc32: '1c2d3e4f' } }],
+      dumps: [
+        {
+          label: '#1',
+          size: null,
+          digests: { crc32: '1c2d3e4f' },
+          location: { file: 'a.yaml', line: 2, column: 35, endLine: 2, endColumn: 52 },
+        },
+      ],
       members: null,
-      place: { file: 'a.yaml', line: 2, column: 12, endLine: 2, endColumn: 13 },
+      location: { file: 'a.yaml', line: 2, column: 12, endLine: 2, endColumn: 13 },
     });
     expect(manifest?.systems.get('s')).toMatchObject({
       name: 's',

@@ -14,9 +14,12 @@ systems:
   kestrel: {requires: [kestrel-boot, {any-of: [kestrel-east, osprey-boot]}]}
   merlin: {requires: [merlin-boot]}
   teal: {}
+  garganey: {folders: [{path: games/garganey, pictures: {folder: games/garganey/art}}, {path: saves}, {path: .}]}
 loadouts:
   pocket: [osprey, teal]
   deck: {name: Deck, systems: [kestrel], folder: bios}
+  shelf: {systems: [garganey], content: {games: roms, games/garganey/art: pictures, saves: .}}
+  deep: {systems: [garganey], content: {.: user}}
 `;
 
 let manifest: Manifest;
@@ -40,7 +43,7 @@ function select(request: Parameters<typeof selectSystems>[1]): {
 describe('selectSystems', () => {
   it('takes all when nothing is asked for, in id order', () => {
     expect(select({})).toEqual({
-      systems: ['kestrel', 'merlin', 'osprey', 'teal'],
+      systems: ['garganey', 'kestrel', 'merlin', 'osprey', 'teal'],
       paths: {
         'kestrel-boot': 'own/kestrel.bin',
         'kestrel-east': 'system/firmware/east.bin',
@@ -49,6 +52,24 @@ describe('selectSystems', () => {
         splash: 'splash.bin',
       },
     });
+  });
+
+  it("takes content folders where the loadout's device has them", () => {
+    const folders = (loadout: string): unknown =>
+      selectSystems(manifest, { loadout }).systems[0]?.folders.map(({ path, pictures }) => [
+        path,
+        pictures?.folder ?? null,
+      ]);
+    expect(folders('shelf')).toEqual([
+      ['roms/garganey', 'pictures'],
+      ['', null],
+      ['', null],
+    ]);
+    expect(folders('deep')).toEqual([
+      ['user/games/garganey', 'user/games/garganey/art'],
+      ['user/saves', null],
+      ['user', null],
+    ]);
   });
 
   it('takes the firmware of the systems named, required, any-of and optional', () => {
@@ -79,10 +100,14 @@ describe('selectSystems', () => {
 
   it.each([
     [{ systems: ['ospry'] }, 'unknown-system', 'Did you mean "osprey"?'],
-    [{ systems: ['xxxxxxx'] }, 'unknown-system', 'Known systems: kestrel, merlin, osprey, teal.'],
+    [
+      { systems: ['xxxxxxx'] },
+      'unknown-system',
+      'Known systems: garganey, kestrel, merlin, osprey, teal.',
+    ],
     [{ systems: ['constructor'] }, 'unknown-system', /Known systems/],
     [{ loadout: 'poket' }, 'unknown-loadout', 'Did you mean "pocket"?'],
-    [{ loadout: '' }, 'unknown-loadout', 'Known loadouts: deck, pocket.'],
+    [{ loadout: '' }, 'unknown-loadout', 'Known loadouts: deck, deep, pocket, shelf.'],
   ])('refuses %j with a remedy', (request, code, remedy) => {
     const attempt = (): unknown => selectSystems(manifest, request);
     expect(attempt).toThrow(FirmtallyError);

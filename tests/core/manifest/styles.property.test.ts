@@ -16,12 +16,12 @@ async function read(text: string): Promise<Manifest> {
   return manifest;
 }
 
-/** The model as plain data, without the places, which differ by style. */
+/** The model as plain data, without the locations, which differ by style. */
 function plain({ firmware, systems, loadouts, sources }: Manifest): unknown {
   const maps = [firmware, systems, loadouts].map((map) => [...map]);
   return JSON.parse(
     JSON.stringify([sources[0]?.title, maps], (key, value: unknown) =>
-      key === 'place' ? undefined : value,
+      key === 'location' ? undefined : value,
     ),
   );
 }
@@ -32,7 +32,7 @@ function expectContent(model: Manifest, source: PlainManifest): void {
     const entry = model.firmware.get(id);
     expect(entry?.path).toBe(written.path);
     expect(entry?.note).toBe(written.note ?? null);
-    expect(entry?.dumps).toEqual(
+    expect(entry?.dumps).toMatchObject(
       (written.dumps ?? []).map((dump, index) => ({
         label: dump.label ?? `#${index + 1}`,
         size: dump.size ?? null,

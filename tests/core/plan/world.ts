@@ -47,7 +47,7 @@ export interface Looked {
   readonly selection: Selection;
 }
 
-const PLACE = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
+const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
 
 export function dumpOf(content: string, label: string, sized = true): Dump {
   const { crc32: crc, md5, sha1 } = digestsOf(Buffer.from(content));
@@ -55,6 +55,7 @@ export function dumpOf(content: string, label: string, sized = true): Dump {
     label,
     size: sized ? Buffer.byteLength(content) : null,
     digests: { crc32: crc ?? '', md5: md5 ?? '', sha1: sha1 ?? '' },
+    location: LOCATION,
   };
 }
 
@@ -73,7 +74,7 @@ export function firmware(
     note: null,
     dumps,
     members: null,
-    place: PLACE,
+    location: LOCATION,
     ...more,
   };
 }
@@ -83,7 +84,7 @@ export function system(
   requires: readonly Requirement[],
   optional: readonly string[] = [],
 ): System {
-  return { id, name: id, requires, optional, folders: [], case: 'exact', place: PLACE };
+  return { id, name: id, requires, optional, folders: [], case: 'exact', location: LOCATION };
 }
 
 export function manifestOf(entries: readonly Firmware[], systems: readonly System[]): Manifest {

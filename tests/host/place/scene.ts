@@ -17,6 +17,8 @@ export function invented(seed: string, size: number): Buffer {
   return Buffer.concat(parts).subarray(0, size);
 }
 
+const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
+
 export const DUMPS = {
   boot: invented('boot', 40_000),
   east: invented('east', 4096),
@@ -39,10 +41,9 @@ function dumpOf(bytes: Uint8Array): Dump {
       md5: hash('md5'),
       sha1: hash('sha1'),
     },
+    location: LOCATION,
   };
 }
-
-const PLACE = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
 
 export function manifestFor(paths: Readonly<Record<string, Uint8Array>>): Manifest {
   const firmware = new Map<string, Firmware>();
@@ -56,7 +57,7 @@ export function manifestFor(paths: Readonly<Record<string, Uint8Array>>): Manife
       note: null,
       dumps: [dumpOf(bytes)],
       members: null,
-      place: PLACE,
+      location: LOCATION,
     });
   }
   const system: System = {
@@ -66,7 +67,7 @@ export function manifestFor(paths: Readonly<Record<string, Uint8Array>>): Manife
     optional: [],
     folders: [],
     case: 'exact',
-    place: PLACE,
+    location: LOCATION,
   };
   return { sources: [], firmware, systems: new Map([['osprey', system]]), loadouts: new Map() };
 }

@@ -38,7 +38,7 @@ var require_ucs2length = __commonJS({
 // <stdin>
 var validate = validate20;
 var stdin_default = validate20;
-var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Firmtally manifest", "description": "Which firmware each system needs, and the digests expected of it. Firmtally reads a number that stands without quotes where text belongs, as in `title: 5`, as the text that was written; this schema, and editors that go by it, ask for quotes there. All data in the examples is invented.", "type": "object", "required": ["firmtally"], "additionalProperties": false, "properties": { "firmtally": { "description": "Version of this format. Always 1.", "type": "integer", "const": 1, "examples": [1] }, "title": { "description": "What this manifest is for, shown in reports.", "type": "string", "minLength": 1, "examples": ["Tern pocket, travel card"] }, "folder": { "description": "Folder that firmware paths start from, relative to the audited root; '.' (the default) is the root itself.", "$ref": "#/$defs/folder", "examples": ["system/firmware"] }, "case": { "description": "Whether letter case in paths matters on the device: exact (default) or ignore.", "type": "string", "enum": ["exact", "ignore"], "default": "exact" }, "firmware": { "description": "Every expected file, by an id of your choice.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/firmware" } }, "systems": { "description": "What should be ready to use, by an id of your choice.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/system" } }, "loadouts": { "description": "Named choices of systems, one for each device or card.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/loadout" } } }, "examples": [{ "firmtally": 1, "folder": "system/firmware", "firmware": { "osprey-boot": { "path": "osprey_boot.bin", "dumps": [{ "label": "revision B", "size": 16384, "crc32": "1c2d3e4f" }] } }, "systems": { "osprey": { "name": "Osprey 8", "requires": ["osprey-boot"] } }, "loadouts": { "pocket": ["osprey"] } }], "$defs": { "id": { "description": "A short name: letters and digits of any script, then also . _ + -", "type": "string", "pattern": "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "maxLength": 100, "examples": ["osprey-boot"] }, "path": { "description": "A relative path with '/' between names; never '..', '.', a drive letter, a backslash or a leading or trailing '/'.", "type": "string", "pattern": "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$", "examples": ["osprey_boot.bin"] }, "folder": { "description": "A relative folder with '/' between names, or '.' for the root.", "type": "string", "pattern": "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$", "examples": ["system/firmware"] }, "extensions": { "description": "File name endings without the dot; letter case does not matter.", "type": "array", "items": { "type": "string", "pattern": "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$", "examples": ["osp"] } }, "firmware": { "description": "One expected file. Give dumps, or members for a ZIP, or neither to check only that it is there.", "type": "object", "not": { "required": ["dumps", "members"] }, "required": ["path"], "additionalProperties": false, "properties": { "path": { "description": "Where the file belongs, relative to the folder.", "$ref": "#/$defs/path" }, "folder": { "description": "A folder for this file alone, instead of the manifest's or a loadout's.", "$ref": "#/$defs/folder" }, "note": { "description": "Anything worth knowing about the file.", "type": "string", "examples": ["Runs before any game starts."] }, "dumps": { "description": "Acceptable contents (revisions, regions); any one of them will do.", "type": "array", "items": { "$ref": "#/$defs/dump" } }, "members": { "description": "For a ZIP: files that must be inside it, whatever its own compression or order.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/member" } } } }, "member": { "description": "One file wanted inside a ZIP.", "type": "object", "required": ["path", "dumps"], "additionalProperties": false, "properties": { "path": { "description": "The file's path inside the ZIP.", "$ref": "#/$defs/path", "examples": ["k1.rom"] }, "dumps": { "description": "Acceptable contents; any one of them will do.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/dump" } } } }, "dump": { "description": "One acceptable content. It matches when its size, if given, and every digest given are equal.", "type": "object", "additionalProperties": false, "anyOf": [{ "required": ["crc32"] }, { "required": ["md5"] }, { "required": ["sha1"] }, { "required": ["sha256"] }], "properties": { "label": { "description": "A name for this revision or region.", "type": "string", "minLength": 1, "examples": ["revision B"] }, "size": { "description": "Size in bytes.", "type": "integer", "minimum": 0, "maximum": 9007199254740991, "examples": [16384] }, "crc32": { "description": "CRC-32, 8 hex digits.", "$ref": "#/$defs/crc32" }, "md5": { "description": "MD5, 32 hex digits.", "$ref": "#/$defs/md5" }, "sha1": { "description": "SHA-1, 40 hex digits.", "$ref": "#/$defs/sha1" }, "sha256": { "description": "SHA-256, 64 hex digits.", "$ref": "#/$defs/sha256" } } }, "crc32": { "description": "8 hex digits. Without quotes other tools may take one made of digits for a number; Firmtally reads it as written.", "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{8}$", "examples": ["1c2d3e4f"] }, "md5": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{32}$", "examples": ["00112233445566778899aabbccddeeff"] }, "sha1": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{40}$", "examples": ["00112233445566778899aabbccddeeff00112233"] }, "sha256": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{64}$", "examples": ["00112233445566778899aabbccddeeff00112233445566778899aabbccddeeff"] }, "system": { "description": "Something that needs firmware to run.", "type": "object", "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Osprey 8"] }, "requires": { "description": "Firmware ids, each needed; {any-of: [ids]} needs one of several.", "type": "array", "items": { "$ref": "#/$defs/requirement" } }, "optional": { "description": "Firmware ids that are good to have; they never lower readiness.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folders": { "description": "Folders that should hold content.", "type": "array", "items": { "$ref": "#/$defs/folderCheck" } } } }, "requirement": { "description": "A firmware id, or {any-of: [ids]}.", "type": ["string", "object"], "pattern": "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "maxLength": 100, "required": ["any-of"], "additionalProperties": false, "properties": { "any-of": { "description": "Firmware ids; the first that matches will do.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } } }, "examples": ["osprey-boot", { "any-of": ["osprey-east", "osprey-west"] }] }, "folderCheck": { "description": "A folder that should hold at least so many files.", "type": "object", "required": ["path"], "additionalProperties": false, "properties": { "path": { "description": "The folder, relative to the audited root.", "$ref": "#/$defs/folder", "examples": ["games/osprey"] }, "holds": { "description": "How many files, and which count. Without it any one file will do.", "type": "object", "additionalProperties": false, "properties": { "at-least": { "description": "How many files at least, at any depth.", "type": "integer", "minimum": 0, "maximum": 9007199254740991, "default": 1 }, "extensions": { "description": "Which files count; none given means any file.", "$ref": "#/$defs/extensions" } } }, "pictures": { "description": "Counts how many of those files have a picture of the same base name. Shown, never lowers readiness.", "type": "object", "required": ["folder"], "additionalProperties": false, "properties": { "folder": { "description": "The pictures' folder, relative to the audited root.", "$ref": "#/$defs/folder", "examples": ["games/osprey/art"] }, "extensions": { "description": "Which files are pictures; none given means any file.", "$ref": "#/$defs/extensions" } } } }, "examples": [{ "path": "games/osprey", "holds": { "at-least": 1, "extensions": ["osp"] } }] }, "loadout": { "description": "A list of system ids, or the same with a name and a firmware folder of its own.", "type": ["array", "object"], "items": { "$ref": "#/$defs/id" }, "required": ["systems"], "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Tern pocket"] }, "systems": { "description": "System ids.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folder": { "description": "Where this device keeps its firmware, instead of the manifest's folder.", "$ref": "#/$defs/folder" } }, "examples": [["osprey", "kestrel"], { "name": "Tern pocket", "systems": ["osprey"] }] } } };
+var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "$id": "urn:firmtally:schema:manifest:1", "title": "Firmtally manifest", "description": "Which firmware each system needs, and the digests expected of it. Firmtally reads a number that stands without quotes where text belongs, as in `title: 5`, as the text that was written; this schema, and editors that go by it, ask for quotes there. All data in the examples is invented.", "type": "object", "required": ["firmtally"], "additionalProperties": false, "properties": { "$schema": { "description": "Where an editor finds this schema. Firmtally does not read it.", "type": "string" }, "firmtally": { "description": "Version of this format. Always 1.", "type": "integer", "const": 1, "examples": [1] }, "title": { "description": "What this manifest is for, shown in reports.", "type": "string", "minLength": 1, "examples": ["Tern pocket, travel card"] }, "folder": { "description": "Folder that firmware paths start from, relative to the audited root; '.' (the default) is the root itself.", "$ref": "#/$defs/folder", "examples": ["system/firmware"] }, "case": { "description": "Whether letter case in paths matters on the device: exact (default) or ignore.", "type": "string", "enum": ["exact", "ignore"], "default": "exact" }, "firmware": { "description": "Every expected file, by an id of your choice.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/firmware" } }, "systems": { "description": "What should be ready to use, by an id of your choice.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/system" } }, "loadouts": { "description": "Named choices of systems, one for each device or card.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/loadout" } } }, "examples": [{ "firmtally": 1, "folder": "system/firmware", "firmware": { "osprey-boot": { "path": "osprey_boot.bin", "dumps": [{ "label": "revision B", "size": 16384, "crc32": "1c2d3e4f" }] } }, "systems": { "osprey": { "name": "Osprey 8", "requires": ["osprey-boot"] } }, "loadouts": { "pocket": ["osprey"] } }], "$defs": { "id": { "description": "A short name: letters and digits of any script, then also . _ + -", "type": "string", "pattern": "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "maxLength": 100, "examples": ["osprey-boot"] }, "path": { "description": "A relative path with '/' between names; never '..', '.', a drive letter, a backslash or a leading or trailing '/'.", "type": "string", "pattern": "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$", "examples": ["osprey_boot.bin"] }, "folder": { "description": "A relative folder with '/' between names, or '.' for the root.", "type": "string", "pattern": "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$", "examples": ["system/firmware"] }, "extensions": { "description": "File name endings without the dot; letter case does not matter.", "type": "array", "items": { "type": "string", "pattern": "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$", "examples": ["osp"] } }, "firmware": { "description": "One expected file. Give dumps, or members for a ZIP, or neither to check only that it is there.", "type": "object", "not": { "required": ["dumps", "members"] }, "required": ["path"], "additionalProperties": false, "properties": { "path": { "description": "Where the file belongs, relative to the folder.", "$ref": "#/$defs/path" }, "folder": { "description": "A folder for this file alone, instead of the manifest's or a loadout's.", "$ref": "#/$defs/folder" }, "note": { "description": "Anything worth knowing about the file.", "type": "string", "examples": ["Runs before any game starts."] }, "dumps": { "description": "Acceptable contents (revisions, regions); any one of them will do.", "type": "array", "items": { "$ref": "#/$defs/dump" } }, "members": { "description": "For a ZIP: files that must be inside it, whatever its own compression or order.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/member" } } } }, "member": { "description": "One file wanted inside a ZIP.", "type": "object", "required": ["path", "dumps"], "additionalProperties": false, "properties": { "path": { "description": "The file's path inside the ZIP.", "$ref": "#/$defs/path", "examples": ["k1.rom"] }, "dumps": { "description": "Acceptable contents; any one of them will do.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/dump" } } } }, "dump": { "description": "One acceptable content. It matches when its size, if given, and every digest given are equal. A size alone proves nothing.", "type": "object", "additionalProperties": false, "anyOf": [{ "required": ["size"] }, { "required": ["crc32"] }, { "required": ["md5"] }, { "required": ["sha1"] }, { "required": ["sha256"] }], "properties": { "label": { "description": "A name for this revision or region.", "type": "string", "minLength": 1, "examples": ["revision B"] }, "size": { "description": "Size in bytes.", "type": "integer", "minimum": 0, "maximum": 9007199254740991, "examples": [16384] }, "crc32": { "description": "CRC-32, 8 hex digits.", "$ref": "#/$defs/crc32" }, "md5": { "description": "MD5, 32 hex digits.", "$ref": "#/$defs/md5" }, "sha1": { "description": "SHA-1, 40 hex digits.", "$ref": "#/$defs/sha1" }, "sha256": { "description": "SHA-256, 64 hex digits.", "$ref": "#/$defs/sha256" } } }, "crc32": { "description": "8 hex digits. Without quotes other tools may take one made of digits for a number; Firmtally reads it as written.", "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{8}$", "examples": ["1c2d3e4f"] }, "md5": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{32}$", "examples": ["00112233445566778899aabbccddeeff"] }, "sha1": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{40}$", "examples": ["00112233445566778899aabbccddeeff00112233"] }, "sha256": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{64}$", "examples": ["00112233445566778899aabbccddeeff00112233445566778899aabbccddeeff"] }, "system": { "description": "Something that needs firmware to run.", "type": "object", "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Osprey 8"] }, "requires": { "description": "Firmware ids, each needed; {any-of: [ids]} needs one of several.", "type": "array", "items": { "$ref": "#/$defs/requirement" } }, "optional": { "description": "Firmware ids that are good to have; they never lower readiness.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folders": { "description": "Folders that should hold content.", "type": "array", "items": { "$ref": "#/$defs/folderCheck" } } } }, "requirement": { "description": "A firmware id, or {any-of: [ids]}.", "type": ["string", "object"], "pattern": "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "maxLength": 100, "required": ["any-of"], "additionalProperties": false, "properties": { "any-of": { "description": "Firmware ids; the first that matches will do.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } } }, "examples": ["osprey-boot", { "any-of": ["osprey-east", "osprey-west"] }] }, "folderCheck": { "description": "A folder that should hold at least so many files.", "type": "object", "required": ["path"], "additionalProperties": false, "properties": { "path": { "description": "The folder, relative to the audited root.", "$ref": "#/$defs/folder", "examples": ["games/osprey"] }, "holds": { "description": "How many files, and which count. Without it any one file will do.", "type": "object", "additionalProperties": false, "properties": { "at-least": { "description": "How many files at least, at any depth.", "type": "integer", "minimum": 0, "maximum": 9007199254740991, "default": 1 }, "extensions": { "description": "Which files count; none given means any file.", "$ref": "#/$defs/extensions" } } }, "pictures": { "description": "Counts how many of those files have a picture of the same base name. Shown, never lowers readiness.", "type": "object", "required": ["folder"], "additionalProperties": false, "properties": { "folder": { "description": "The pictures' folder, relative to the audited root.", "$ref": "#/$defs/folder", "examples": ["games/osprey/art"] }, "extensions": { "description": "Which files are pictures; none given means any file.", "$ref": "#/$defs/extensions" } } } }, "examples": [{ "path": "games/osprey", "holds": { "at-least": 1, "extensions": ["osp"] } }] }, "loadout": { "description": "A list of system ids, or the same with a name and a firmware folder of its own.", "type": ["array", "object"], "items": { "$ref": "#/$defs/id" }, "required": ["systems"], "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Tern pocket"] }, "systems": { "description": "System ids.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folder": { "description": "Where this device keeps its firmware, instead of the manifest's folder.", "$ref": "#/$defs/folder" }, "content": { "$ref": "#/$defs/content" } }, "examples": [["osprey", "kestrel"], { "name": "Tern pocket", "systems": ["osprey"] }] }, "content": { "description": "Where this device keeps content: a folder as systems name it, and this device's own. Folders below it move along; of several that apply the longest counts.", "type": "object", "propertyNames": { "$ref": "#/$defs/folder" }, "additionalProperties": { "$ref": "#/$defs/folder" }, "examples": [{ "games": "roms" }] } } };
 var func1 = require_ucs2length().default;
 var pattern4 = new RegExp("^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$", "u");
 var pattern5 = new RegExp("^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "u");
@@ -65,8 +65,8 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   let valid0 = false;
   const _errs2 = errors;
   if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.crc32 === void 0) {
-      const err0 = { instancePath, schemaPath: "#/anyOf/0/required", keyword: "required", params: { missingProperty: "crc32" }, message: "must have required property 'crc32'" };
+    if (data.size === void 0) {
+      const err0 = { instancePath, schemaPath: "#/anyOf/0/required", keyword: "required", params: { missingProperty: "size" }, message: "must have required property 'size'" };
       if (vErrors === null) {
         vErrors = [err0];
       } else {
@@ -79,8 +79,8 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   valid0 = valid0 || _valid0;
   const _errs3 = errors;
   if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.md5 === void 0) {
-      const err1 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "md5" }, message: "must have required property 'md5'" };
+    if (data.crc32 === void 0) {
+      const err1 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "crc32" }, message: "must have required property 'crc32'" };
       if (vErrors === null) {
         vErrors = [err1];
       } else {
@@ -93,8 +93,8 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   valid0 = valid0 || _valid0;
   const _errs4 = errors;
   if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.sha1 === void 0) {
-      const err2 = { instancePath, schemaPath: "#/anyOf/2/required", keyword: "required", params: { missingProperty: "sha1" }, message: "must have required property 'sha1'" };
+    if (data.md5 === void 0) {
+      const err2 = { instancePath, schemaPath: "#/anyOf/2/required", keyword: "required", params: { missingProperty: "md5" }, message: "must have required property 'md5'" };
       if (vErrors === null) {
         vErrors = [err2];
       } else {
@@ -107,8 +107,8 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   valid0 = valid0 || _valid0;
   const _errs5 = errors;
   if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.sha256 === void 0) {
-      const err3 = { instancePath, schemaPath: "#/anyOf/3/required", keyword: "required", params: { missingProperty: "sha256" }, message: "must have required property 'sha256'" };
+    if (data.sha1 === void 0) {
+      const err3 = { instancePath, schemaPath: "#/anyOf/3/required", keyword: "required", params: { missingProperty: "sha1" }, message: "must have required property 'sha1'" };
       if (vErrors === null) {
         vErrors = [err3];
       } else {
@@ -119,12 +119,26 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   }
   var _valid0 = _errs5 === errors;
   valid0 = valid0 || _valid0;
+  const _errs6 = errors;
+  if (data && typeof data == "object" && !Array.isArray(data)) {
+    if (data.sha256 === void 0) {
+      const err4 = { instancePath, schemaPath: "#/anyOf/4/required", keyword: "required", params: { missingProperty: "sha256" }, message: "must have required property 'sha256'" };
+      if (vErrors === null) {
+        vErrors = [err4];
+      } else {
+        vErrors.push(err4);
+      }
+      errors++;
+    }
+  }
+  var _valid0 = _errs6 === errors;
+  valid0 = valid0 || _valid0;
   if (!valid0) {
-    const err4 = { instancePath, schemaPath: "#/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+    const err5 = { instancePath, schemaPath: "#/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
     if (vErrors === null) {
-      vErrors = [err4];
+      vErrors = [err5];
     } else {
-      vErrors.push(err4);
+      vErrors.push(err5);
     }
     errors++;
   } else {
@@ -140,11 +154,11 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   if (data && typeof data == "object" && !Array.isArray(data)) {
     for (const key0 in data) {
       if (!(key0 === "label" || key0 === "size" || key0 === "crc32" || key0 === "md5" || key0 === "sha1" || key0 === "sha256")) {
-        const err5 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
+        const err6 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
         if (vErrors === null) {
-          vErrors = [err5];
+          vErrors = [err6];
         } else {
-          vErrors.push(err5);
+          vErrors.push(err6);
         }
         errors++;
       }
@@ -153,28 +167,16 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       let data0 = data.label;
       if (typeof data0 === "string") {
         if (func1(data0) < 1) {
-          const err6 = { instancePath: instancePath + "/label", schemaPath: "#/properties/label/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+          const err7 = { instancePath: instancePath + "/label", schemaPath: "#/properties/label/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
           if (vErrors === null) {
-            vErrors = [err6];
+            vErrors = [err7];
           } else {
-            vErrors.push(err6);
+            vErrors.push(err7);
           }
           errors++;
         }
       } else {
-        const err7 = { instancePath: instancePath + "/label", schemaPath: "#/properties/label/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err7];
-        } else {
-          vErrors.push(err7);
-        }
-        errors++;
-      }
-    }
-    if (data.size !== void 0) {
-      let data1 = data.size;
-      if (!(typeof data1 == "number" && (!(data1 % 1) && !isNaN(data1)) && isFinite(data1))) {
-        const err8 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
+        const err8 = { instancePath: instancePath + "/label", schemaPath: "#/properties/label/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
           vErrors = [err8];
         } else {
@@ -182,22 +184,34 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         }
         errors++;
       }
+    }
+    if (data.size !== void 0) {
+      let data1 = data.size;
+      if (!(typeof data1 == "number" && (!(data1 % 1) && !isNaN(data1)) && isFinite(data1))) {
+        const err9 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
+        if (vErrors === null) {
+          vErrors = [err9];
+        } else {
+          vErrors.push(err9);
+        }
+        errors++;
+      }
       if (typeof data1 == "number" && isFinite(data1)) {
         if (data1 > 9007199254740991 || isNaN(data1)) {
-          const err9 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/maximum", keyword: "maximum", params: { comparison: "<=", limit: 9007199254740991 }, message: "must be <= 9007199254740991" };
-          if (vErrors === null) {
-            vErrors = [err9];
-          } else {
-            vErrors.push(err9);
-          }
-          errors++;
-        }
-        if (data1 < 0 || isNaN(data1)) {
-          const err10 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
+          const err10 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/maximum", keyword: "maximum", params: { comparison: "<=", limit: 9007199254740991 }, message: "must be <= 9007199254740991" };
           if (vErrors === null) {
             vErrors = [err10];
           } else {
             vErrors.push(err10);
+          }
+          errors++;
+        }
+        if (data1 < 0 || isNaN(data1)) {
+          const err11 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
+          if (vErrors === null) {
+            vErrors = [err11];
+          } else {
+            vErrors.push(err11);
           }
           errors++;
         }
@@ -206,21 +220,21 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.crc32 !== void 0) {
       let data2 = data.crc32;
       if (typeof data2 !== "string" && !(typeof data2 == "number" && isFinite(data2))) {
-        const err11 = { instancePath: instancePath + "/crc32", schemaPath: "#/$defs/crc32/type", keyword: "type", params: { type: schema38.type }, message: "must be string,number" };
+        const err12 = { instancePath: instancePath + "/crc32", schemaPath: "#/$defs/crc32/type", keyword: "type", params: { type: schema38.type }, message: "must be string,number" };
         if (vErrors === null) {
-          vErrors = [err11];
+          vErrors = [err12];
         } else {
-          vErrors.push(err11);
+          vErrors.push(err12);
         }
         errors++;
       }
       if (typeof data2 === "string") {
         if (!pattern8.test(data2)) {
-          const err12 = { instancePath: instancePath + "/crc32", schemaPath: "#/$defs/crc32/pattern", keyword: "pattern", params: { pattern: "^[0-9A-Fa-f]{8}$" }, message: 'must match pattern "^[0-9A-Fa-f]{8}$"' };
+          const err13 = { instancePath: instancePath + "/crc32", schemaPath: "#/$defs/crc32/pattern", keyword: "pattern", params: { pattern: "^[0-9A-Fa-f]{8}$" }, message: 'must match pattern "^[0-9A-Fa-f]{8}$"' };
           if (vErrors === null) {
-            vErrors = [err12];
+            vErrors = [err13];
           } else {
-            vErrors.push(err12);
+            vErrors.push(err13);
           }
           errors++;
         }
@@ -229,21 +243,21 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.md5 !== void 0) {
       let data3 = data.md5;
       if (typeof data3 !== "string" && !(typeof data3 == "number" && isFinite(data3))) {
-        const err13 = { instancePath: instancePath + "/md5", schemaPath: "#/$defs/md5/type", keyword: "type", params: { type: schema39.type }, message: "must be string,number" };
+        const err14 = { instancePath: instancePath + "/md5", schemaPath: "#/$defs/md5/type", keyword: "type", params: { type: schema39.type }, message: "must be string,number" };
         if (vErrors === null) {
-          vErrors = [err13];
+          vErrors = [err14];
         } else {
-          vErrors.push(err13);
+          vErrors.push(err14);
         }
         errors++;
       }
       if (typeof data3 === "string") {
         if (!pattern9.test(data3)) {
-          const err14 = { instancePath: instancePath + "/md5", schemaPath: "#/$defs/md5/pattern", keyword: "pattern", params: { pattern: "^[0-9A-Fa-f]{32}$" }, message: 'must match pattern "^[0-9A-Fa-f]{32}$"' };
+          const err15 = { instancePath: instancePath + "/md5", schemaPath: "#/$defs/md5/pattern", keyword: "pattern", params: { pattern: "^[0-9A-Fa-f]{32}$" }, message: 'must match pattern "^[0-9A-Fa-f]{32}$"' };
           if (vErrors === null) {
-            vErrors = [err14];
+            vErrors = [err15];
           } else {
-            vErrors.push(err14);
+            vErrors.push(err15);
           }
           errors++;
         }
@@ -252,21 +266,21 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.sha1 !== void 0) {
       let data4 = data.sha1;
       if (typeof data4 !== "string" && !(typeof data4 == "number" && isFinite(data4))) {
-        const err15 = { instancePath: instancePath + "/sha1", schemaPath: "#/$defs/sha1/type", keyword: "type", params: { type: schema40.type }, message: "must be string,number" };
+        const err16 = { instancePath: instancePath + "/sha1", schemaPath: "#/$defs/sha1/type", keyword: "type", params: { type: schema40.type }, message: "must be string,number" };
         if (vErrors === null) {
-          vErrors = [err15];
+          vErrors = [err16];
         } else {
-          vErrors.push(err15);
+          vErrors.push(err16);
         }
         errors++;
       }
       if (typeof data4 === "string") {
         if (!pattern10.test(data4)) {
-          const err16 = { instancePath: instancePath + "/sha1", schemaPath: "#/$defs/sha1/pattern", keyword: "pattern", params: { pattern: "^[0-9A-Fa-f]{40}$" }, message: 'must match pattern "^[0-9A-Fa-f]{40}$"' };
+          const err17 = { instancePath: instancePath + "/sha1", schemaPath: "#/$defs/sha1/pattern", keyword: "pattern", params: { pattern: "^[0-9A-Fa-f]{40}$" }, message: 'must match pattern "^[0-9A-Fa-f]{40}$"' };
           if (vErrors === null) {
-            vErrors = [err16];
+            vErrors = [err17];
           } else {
-            vErrors.push(err16);
+            vErrors.push(err17);
           }
           errors++;
         }
@@ -275,32 +289,32 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.sha256 !== void 0) {
       let data5 = data.sha256;
       if (typeof data5 !== "string" && !(typeof data5 == "number" && isFinite(data5))) {
-        const err17 = { instancePath: instancePath + "/sha256", schemaPath: "#/$defs/sha256/type", keyword: "type", params: { type: schema41.type }, message: "must be string,number" };
+        const err18 = { instancePath: instancePath + "/sha256", schemaPath: "#/$defs/sha256/type", keyword: "type", params: { type: schema41.type }, message: "must be string,number" };
         if (vErrors === null) {
-          vErrors = [err17];
+          vErrors = [err18];
         } else {
-          vErrors.push(err17);
+          vErrors.push(err18);
         }
         errors++;
       }
       if (typeof data5 === "string") {
         if (!pattern11.test(data5)) {
-          const err18 = { instancePath: instancePath + "/sha256", schemaPath: "#/$defs/sha256/pattern", keyword: "pattern", params: { pattern: "^[0-9A-Fa-f]{64}$" }, message: 'must match pattern "^[0-9A-Fa-f]{64}$"' };
+          const err19 = { instancePath: instancePath + "/sha256", schemaPath: "#/$defs/sha256/pattern", keyword: "pattern", params: { pattern: "^[0-9A-Fa-f]{64}$" }, message: 'must match pattern "^[0-9A-Fa-f]{64}$"' };
           if (vErrors === null) {
-            vErrors = [err18];
+            vErrors = [err19];
           } else {
-            vErrors.push(err18);
+            vErrors.push(err19);
           }
           errors++;
         }
       }
     }
   } else {
-    const err19 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err20 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err19];
+      vErrors = [err20];
     } else {
-      vErrors.push(err19);
+      vErrors.push(err20);
     }
     errors++;
   }
@@ -1105,7 +1119,85 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
   return errors === 0;
 }
 validate28.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
-var schema55 = { "description": "A list of system ids, or the same with a name and a firmware folder of its own.", "type": ["array", "object"], "items": { "$ref": "#/$defs/id" }, "required": ["systems"], "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Tern pocket"] }, "systems": { "description": "System ids.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folder": { "description": "Where this device keeps its firmware, instead of the manifest's folder.", "$ref": "#/$defs/folder" } }, "examples": [["osprey", "kestrel"], { "name": "Tern pocket", "systems": ["osprey"] }] };
+var schema55 = { "description": "A list of system ids, or the same with a name and a firmware folder of its own.", "type": ["array", "object"], "items": { "$ref": "#/$defs/id" }, "required": ["systems"], "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Tern pocket"] }, "systems": { "description": "System ids.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folder": { "description": "Where this device keeps its firmware, instead of the manifest's folder.", "$ref": "#/$defs/folder" }, "content": { "$ref": "#/$defs/content" } }, "examples": [["osprey", "kestrel"], { "name": "Tern pocket", "systems": ["osprey"] }] };
+function validate35(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
+  let vErrors = null;
+  let errors = 0;
+  const evaluated0 = validate35.evaluated;
+  if (evaluated0.dynamicProps) {
+    evaluated0.props = void 0;
+  }
+  if (evaluated0.dynamicItems) {
+    evaluated0.items = void 0;
+  }
+  if (data && typeof data == "object" && !Array.isArray(data)) {
+    for (const key0 in data) {
+      const _errs1 = errors;
+      if (typeof key0 === "string") {
+        if (!pattern4.test(key0)) {
+          const err0 = { instancePath, schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"', propertyName: key0 };
+          if (vErrors === null) {
+            vErrors = [err0];
+          } else {
+            vErrors.push(err0);
+          }
+          errors++;
+        }
+      } else {
+        const err1 = { instancePath, schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key0 };
+        if (vErrors === null) {
+          vErrors = [err1];
+        } else {
+          vErrors.push(err1);
+        }
+        errors++;
+      }
+      var valid0 = _errs1 === errors;
+      if (!valid0) {
+        const err2 = { instancePath, schemaPath: "#/propertyNames", keyword: "propertyNames", params: { propertyName: key0 }, message: "property name must be valid" };
+        if (vErrors === null) {
+          vErrors = [err2];
+        } else {
+          vErrors.push(err2);
+        }
+        errors++;
+      }
+    }
+    for (const key1 in data) {
+      let data0 = data[key1];
+      if (typeof data0 === "string") {
+        if (!pattern4.test(data0)) {
+          const err3 = { instancePath: instancePath + "/" + key1.replace(/~/g, "~0").replace(/\//g, "~1"), schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+          if (vErrors === null) {
+            vErrors = [err3];
+          } else {
+            vErrors.push(err3);
+          }
+          errors++;
+        }
+      } else {
+        const err4 = { instancePath: instancePath + "/" + key1.replace(/~/g, "~0").replace(/\//g, "~1"), schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        if (vErrors === null) {
+          vErrors = [err4];
+        } else {
+          vErrors.push(err4);
+        }
+        errors++;
+      }
+    }
+  } else {
+    const err5 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    if (vErrors === null) {
+      vErrors = [err5];
+    } else {
+      vErrors.push(err5);
+    }
+    errors++;
+  }
+  validate35.errors = vErrors;
+  return errors === 0;
+}
+validate35.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
 function validate34(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
@@ -1170,7 +1262,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
       errors++;
     }
     for (const key0 in data) {
-      if (!(key0 === "name" || key0 === "systems" || key0 === "folder")) {
+      if (!(key0 === "name" || key0 === "systems" || key0 === "folder" || key0 === "content")) {
         const err5 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
         if (vErrors === null) {
           vErrors = [err5];
@@ -1269,12 +1361,19 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
         errors++;
       }
     }
+    if (data.content !== void 0) {
+      if (!validate35(data.content, { instancePath: instancePath + "/content", parentData: data, parentDataProperty: "content", rootData, dynamicAnchors })) {
+        vErrors = vErrors === null ? validate35.errors : vErrors.concat(validate35.errors);
+        errors = vErrors.length;
+      }
+    }
   }
   validate34.errors = vErrors;
   return errors === 0;
 }
 validate34.evaluated = { "props": true, "items": true, "dynamicProps": false, "dynamicItems": false };
 function validate20(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
+  ;
   let vErrors = null;
   let errors = 0;
   const evaluated0 = validate20.evaluated;
@@ -1295,7 +1394,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
       errors++;
     }
     for (const key0 in data) {
-      if (!(key0 === "firmtally" || key0 === "title" || key0 === "folder" || key0 === "case" || key0 === "firmware" || key0 === "systems" || key0 === "loadouts")) {
+      if (!(key0 === "$schema" || key0 === "firmtally" || key0 === "title" || key0 === "folder" || key0 === "case" || key0 === "firmware" || key0 === "systems" || key0 === "loadouts")) {
         const err1 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
         if (vErrors === null) {
           vErrors = [err1];
@@ -1305,10 +1404,9 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         errors++;
       }
     }
-    if (data.firmtally !== void 0) {
-      let data0 = data.firmtally;
-      if (!(typeof data0 == "number" && (!(data0 % 1) && !isNaN(data0)) && isFinite(data0))) {
-        const err2 = { instancePath: instancePath + "/firmtally", schemaPath: "#/properties/firmtally/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
+    if (data.$schema !== void 0) {
+      if (typeof data.$schema !== "string") {
+        const err2 = { instancePath: instancePath + "/$schema", schemaPath: "#/properties/%24schema/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
           vErrors = [err2];
         } else {
@@ -1316,8 +1414,11 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         }
         errors++;
       }
-      if (1 !== data0) {
-        const err3 = { instancePath: instancePath + "/firmtally", schemaPath: "#/properties/firmtally/const", keyword: "const", params: { allowedValue: 1 }, message: "must be equal to constant" };
+    }
+    if (data.firmtally !== void 0) {
+      let data1 = data.firmtally;
+      if (!(typeof data1 == "number" && (!(data1 % 1) && !isNaN(data1)) && isFinite(data1))) {
+        const err3 = { instancePath: instancePath + "/firmtally", schemaPath: "#/properties/firmtally/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
         if (vErrors === null) {
           vErrors = [err3];
         } else {
@@ -1325,55 +1426,52 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         }
         errors++;
       }
+      if (1 !== data1) {
+        const err4 = { instancePath: instancePath + "/firmtally", schemaPath: "#/properties/firmtally/const", keyword: "const", params: { allowedValue: 1 }, message: "must be equal to constant" };
+        if (vErrors === null) {
+          vErrors = [err4];
+        } else {
+          vErrors.push(err4);
+        }
+        errors++;
+      }
     }
     if (data.title !== void 0) {
-      let data1 = data.title;
-      if (typeof data1 === "string") {
-        if (func1(data1) < 1) {
-          const err4 = { instancePath: instancePath + "/title", schemaPath: "#/properties/title/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+      let data2 = data.title;
+      if (typeof data2 === "string") {
+        if (func1(data2) < 1) {
+          const err5 = { instancePath: instancePath + "/title", schemaPath: "#/properties/title/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
           if (vErrors === null) {
-            vErrors = [err4];
+            vErrors = [err5];
           } else {
-            vErrors.push(err4);
+            vErrors.push(err5);
           }
           errors++;
         }
       } else {
-        const err5 = { instancePath: instancePath + "/title", schemaPath: "#/properties/title/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err6 = { instancePath: instancePath + "/title", schemaPath: "#/properties/title/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err5];
+          vErrors = [err6];
         } else {
-          vErrors.push(err5);
+          vErrors.push(err6);
         }
         errors++;
       }
     }
     if (data.folder !== void 0) {
-      let data2 = data.folder;
-      if (typeof data2 === "string") {
-        if (!pattern4.test(data2)) {
-          const err6 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+      let data3 = data.folder;
+      if (typeof data3 === "string") {
+        if (!pattern4.test(data3)) {
+          const err7 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
           if (vErrors === null) {
-            vErrors = [err6];
+            vErrors = [err7];
           } else {
-            vErrors.push(err6);
+            vErrors.push(err7);
           }
           errors++;
         }
       } else {
-        const err7 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err7];
-        } else {
-          vErrors.push(err7);
-        }
-        errors++;
-      }
-    }
-    if (data.case !== void 0) {
-      let data3 = data.case;
-      if (typeof data3 !== "string") {
-        const err8 = { instancePath: instancePath + "/case", schemaPath: "#/properties/case/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err8 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
           vErrors = [err8];
         } else {
@@ -1381,8 +1479,11 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         }
         errors++;
       }
-      if (!(data3 === "exact" || data3 === "ignore")) {
-        const err9 = { instancePath: instancePath + "/case", schemaPath: "#/properties/case/enum", keyword: "enum", params: { allowedValues: schema31.properties.case.enum }, message: "must be equal to one of the allowed values" };
+    }
+    if (data.case !== void 0) {
+      let data4 = data.case;
+      if (typeof data4 !== "string") {
+        const err9 = { instancePath: instancePath + "/case", schemaPath: "#/properties/case/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
           vErrors = [err9];
         } else {
@@ -1390,24 +1491,24 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         }
         errors++;
       }
+      if (!(data4 === "exact" || data4 === "ignore")) {
+        const err10 = { instancePath: instancePath + "/case", schemaPath: "#/properties/case/enum", keyword: "enum", params: { allowedValues: schema31.properties.case.enum }, message: "must be equal to one of the allowed values" };
+        if (vErrors === null) {
+          vErrors = [err10];
+        } else {
+          vErrors.push(err10);
+        }
+        errors++;
+      }
     }
     if (data.firmware !== void 0) {
-      let data4 = data.firmware;
-      if (data4 && typeof data4 == "object" && !Array.isArray(data4)) {
-        for (const key1 in data4) {
-          const _errs13 = errors;
+      let data5 = data.firmware;
+      if (data5 && typeof data5 == "object" && !Array.isArray(data5)) {
+        for (const key1 in data5) {
+          const _errs15 = errors;
           if (typeof key1 === "string") {
             if (func1(key1) > 100) {
-              const err10 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key1 };
-              if (vErrors === null) {
-                vErrors = [err10];
-              } else {
-                vErrors.push(err10);
-              }
-              errors++;
-            }
-            if (!pattern5.test(key1)) {
-              const err11 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key1 };
+              const err11 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key1 };
               if (vErrors === null) {
                 vErrors = [err11];
               } else {
@@ -1415,18 +1516,17 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
               }
               errors++;
             }
-          } else {
-            const err12 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key1 };
-            if (vErrors === null) {
-              vErrors = [err12];
-            } else {
-              vErrors.push(err12);
+            if (!pattern5.test(key1)) {
+              const err12 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key1 };
+              if (vErrors === null) {
+                vErrors = [err12];
+              } else {
+                vErrors.push(err12);
+              }
+              errors++;
             }
-            errors++;
-          }
-          var valid2 = _errs13 === errors;
-          if (!valid2) {
-            const err13 = { instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/propertyNames", keyword: "propertyNames", params: { propertyName: key1 }, message: "property name must be valid" };
+          } else {
+            const err13 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key1 };
             if (vErrors === null) {
               vErrors = [err13];
             } else {
@@ -1434,40 +1534,41 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
             }
             errors++;
           }
+          var valid2 = _errs15 === errors;
+          if (!valid2) {
+            const err14 = { instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/propertyNames", keyword: "propertyNames", params: { propertyName: key1 }, message: "property name must be valid" };
+            if (vErrors === null) {
+              vErrors = [err14];
+            } else {
+              vErrors.push(err14);
+            }
+            errors++;
+          }
         }
-        for (const key2 in data4) {
-          if (!validate21(data4[key2], { instancePath: instancePath + "/firmware/" + key2.replace(/~/g, "~0").replace(/\//g, "~1"), parentData: data4, parentDataProperty: key2, rootData, dynamicAnchors })) {
+        for (const key2 in data5) {
+          if (!validate21(data5[key2], { instancePath: instancePath + "/firmware/" + key2.replace(/~/g, "~0").replace(/\//g, "~1"), parentData: data5, parentDataProperty: key2, rootData, dynamicAnchors })) {
             vErrors = vErrors === null ? validate21.errors : vErrors.concat(validate21.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err14 = { instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+        const err15 = { instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/type", keyword: "type", params: { type: "object" }, message: "must be object" };
         if (vErrors === null) {
-          vErrors = [err14];
+          vErrors = [err15];
         } else {
-          vErrors.push(err14);
+          vErrors.push(err15);
         }
         errors++;
       }
     }
     if (data.systems !== void 0) {
-      let data6 = data.systems;
-      if (data6 && typeof data6 == "object" && !Array.isArray(data6)) {
-        for (const key3 in data6) {
-          const _errs20 = errors;
+      let data7 = data.systems;
+      if (data7 && typeof data7 == "object" && !Array.isArray(data7)) {
+        for (const key3 in data7) {
+          const _errs22 = errors;
           if (typeof key3 === "string") {
             if (func1(key3) > 100) {
-              const err15 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key3 };
-              if (vErrors === null) {
-                vErrors = [err15];
-              } else {
-                vErrors.push(err15);
-              }
-              errors++;
-            }
-            if (!pattern5.test(key3)) {
-              const err16 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key3 };
+              const err16 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key3 };
               if (vErrors === null) {
                 vErrors = [err16];
               } else {
@@ -1475,18 +1576,17 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
               }
               errors++;
             }
-          } else {
-            const err17 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key3 };
-            if (vErrors === null) {
-              vErrors = [err17];
-            } else {
-              vErrors.push(err17);
+            if (!pattern5.test(key3)) {
+              const err17 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key3 };
+              if (vErrors === null) {
+                vErrors = [err17];
+              } else {
+                vErrors.push(err17);
+              }
+              errors++;
             }
-            errors++;
-          }
-          var valid5 = _errs20 === errors;
-          if (!valid5) {
-            const err18 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/propertyNames", keyword: "propertyNames", params: { propertyName: key3 }, message: "property name must be valid" };
+          } else {
+            const err18 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key3 };
             if (vErrors === null) {
               vErrors = [err18];
             } else {
@@ -1494,40 +1594,41 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
             }
             errors++;
           }
+          var valid5 = _errs22 === errors;
+          if (!valid5) {
+            const err19 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/propertyNames", keyword: "propertyNames", params: { propertyName: key3 }, message: "property name must be valid" };
+            if (vErrors === null) {
+              vErrors = [err19];
+            } else {
+              vErrors.push(err19);
+            }
+            errors++;
+          }
         }
-        for (const key4 in data6) {
-          if (!validate28(data6[key4], { instancePath: instancePath + "/systems/" + key4.replace(/~/g, "~0").replace(/\//g, "~1"), parentData: data6, parentDataProperty: key4, rootData, dynamicAnchors })) {
+        for (const key4 in data7) {
+          if (!validate28(data7[key4], { instancePath: instancePath + "/systems/" + key4.replace(/~/g, "~0").replace(/\//g, "~1"), parentData: data7, parentDataProperty: key4, rootData, dynamicAnchors })) {
             vErrors = vErrors === null ? validate28.errors : vErrors.concat(validate28.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err19 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+        const err20 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "object" }, message: "must be object" };
         if (vErrors === null) {
-          vErrors = [err19];
+          vErrors = [err20];
         } else {
-          vErrors.push(err19);
+          vErrors.push(err20);
         }
         errors++;
       }
     }
     if (data.loadouts !== void 0) {
-      let data8 = data.loadouts;
-      if (data8 && typeof data8 == "object" && !Array.isArray(data8)) {
-        for (const key5 in data8) {
-          const _errs27 = errors;
+      let data9 = data.loadouts;
+      if (data9 && typeof data9 == "object" && !Array.isArray(data9)) {
+        for (const key5 in data9) {
+          const _errs29 = errors;
           if (typeof key5 === "string") {
             if (func1(key5) > 100) {
-              const err20 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key5 };
-              if (vErrors === null) {
-                vErrors = [err20];
-              } else {
-                vErrors.push(err20);
-              }
-              errors++;
-            }
-            if (!pattern5.test(key5)) {
-              const err21 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key5 };
+              const err21 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key5 };
               if (vErrors === null) {
                 vErrors = [err21];
               } else {
@@ -1535,18 +1636,17 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
               }
               errors++;
             }
-          } else {
-            const err22 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key5 };
-            if (vErrors === null) {
-              vErrors = [err22];
-            } else {
-              vErrors.push(err22);
+            if (!pattern5.test(key5)) {
+              const err22 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key5 };
+              if (vErrors === null) {
+                vErrors = [err22];
+              } else {
+                vErrors.push(err22);
+              }
+              errors++;
             }
-            errors++;
-          }
-          var valid8 = _errs27 === errors;
-          if (!valid8) {
-            const err23 = { instancePath: instancePath + "/loadouts", schemaPath: "#/properties/loadouts/propertyNames", keyword: "propertyNames", params: { propertyName: key5 }, message: "property name must be valid" };
+          } else {
+            const err23 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key5 };
             if (vErrors === null) {
               vErrors = [err23];
             } else {
@@ -1554,29 +1654,39 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
             }
             errors++;
           }
+          var valid8 = _errs29 === errors;
+          if (!valid8) {
+            const err24 = { instancePath: instancePath + "/loadouts", schemaPath: "#/properties/loadouts/propertyNames", keyword: "propertyNames", params: { propertyName: key5 }, message: "property name must be valid" };
+            if (vErrors === null) {
+              vErrors = [err24];
+            } else {
+              vErrors.push(err24);
+            }
+            errors++;
+          }
         }
-        for (const key6 in data8) {
-          if (!validate34(data8[key6], { instancePath: instancePath + "/loadouts/" + key6.replace(/~/g, "~0").replace(/\//g, "~1"), parentData: data8, parentDataProperty: key6, rootData, dynamicAnchors })) {
+        for (const key6 in data9) {
+          if (!validate34(data9[key6], { instancePath: instancePath + "/loadouts/" + key6.replace(/~/g, "~0").replace(/\//g, "~1"), parentData: data9, parentDataProperty: key6, rootData, dynamicAnchors })) {
             vErrors = vErrors === null ? validate34.errors : vErrors.concat(validate34.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err24 = { instancePath: instancePath + "/loadouts", schemaPath: "#/properties/loadouts/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+        const err25 = { instancePath: instancePath + "/loadouts", schemaPath: "#/properties/loadouts/type", keyword: "type", params: { type: "object" }, message: "must be object" };
         if (vErrors === null) {
-          vErrors = [err24];
+          vErrors = [err25];
         } else {
-          vErrors.push(err24);
+          vErrors.push(err25);
         }
         errors++;
       }
     }
   } else {
-    const err25 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err26 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err25];
+      vErrors = [err26];
     } else {
-      vErrors.push(err25);
+      vErrors.push(err26);
     }
     errors++;
   }

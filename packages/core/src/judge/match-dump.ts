@@ -1,8 +1,9 @@
 import { ALGORITHMS, type StreamDigests } from '../digest/engine.js';
-import type { Dump } from '../manifest/model.js';
+import { isSizeOnly, type Dump } from '../manifest/model.js';
 
-/** Whether content is this dump: its size (if given) and every digest given are equal. */
+/** Whether content is proven to be this dump: its size (if given) and every digest given are equal, and there is one. */
 export function isDump(found: StreamDigests, dump: Dump): boolean {
+  if (isSizeOnly(dump)) return false;
   if (dump.size !== null && dump.size !== found.size) return false;
   return ALGORITHMS.every(
     (algorithm) =>

@@ -1,14 +1,14 @@
 import type { Algorithm, Digests } from '../digest/engine.js';
 import { sortedBy } from '../text/order.js';
 import type {
-  DraftDump,
-  DraftFile,
-  DraftFirmware,
-  DraftFolderCheck,
-  DraftLoadout,
-  DraftSystem,
+  WrittenDump,
+  WrittenFile,
+  WrittenFirmware,
+  WrittenFolderCheck,
+  WrittenLoadout,
+  WrittenSystem,
   Located,
-} from './draft.js';
+} from './written.js';
 import type {
   Dump,
   Firmware,
@@ -16,14 +16,13 @@ import type {
   Loadout,
   Manifest,
   ManifestSource,
-  Place,
   System,
 } from './model.js';
-import type { Spot } from './parse/source-text.js';
+import { spotLocation } from './parse/source-text.js';
 
 /** Makes the model of files that have no errors. */
 export function buildManifest(
-  files: readonly DraftFile[],
+  files: readonly WrittenFile[],
   sources: readonly ManifestSource[],
 ): Manifest {
   return {
@@ -41,71 +40,72 @@ function byId<T extends { readonly id: string }>(items: readonly T[]): Map<strin
   return map;
 }
 
-export function toFirmware(draft: DraftFirmware): Firmware {
+export function toFirmware(written: WrittenFirmware): Firmware {
   return {
-    id: draft.id.value,
-    ...toPlacing(draft),
-    case: draft.file.case,
-    note: draft.note,
-    dumps: draft.dumps.map(toDump),
+    id: written.id.value,
+    ...toPlacing(written),
+    case: written.file.case,
+    note: written.note,
+    dumps: written.dumps.map(toDump),
     members:
-      draft.members?.map((member) => ({
+      written.members?.map((member) => ({
         path: member.path?.value ?? '',
         dumps: member.dumps.map(toDump),
       })) ?? null,
-    place: toPlace(draft.id.spot),
+    location: spotLocation(written.id.spot),
   };
 }
 
 /** What says where an entry is expected. */
 export function toPlacing(
-  draft: DraftFirmware,
+  written: WrittenFirmware,
 ): Pick<Firmware, 'path' | 'folder' | 'defaultFolder'> {
   return {
-    path: draft.path?.value ?? '',
-    folder: draft.folder === null ? null : folderOf(draft.folder),
-    defaultFolder: folderOf(draft.file.folder),
+    path: written.path?.value ?? '',
+    folder: written.folder === null ? null : folderOf(written.folder),
+    defaultFolder: folderOf(written.file.folder),
   };
 }
 
-function toDump(draft: DraftDump, index: number): Dump {
+function toDump(written: WrittenDump, index: number): Dump {
   const digests: Partial<Record<Algorithm, string>> = {};
-  for (const { algorithm, value } of draft.digests) digests[algorithm] = value.toLowerCase();
+  for (const { algorithm, value } of written.digests) digests[algorithm] = value.toLowerCase();
   return {
-    label: draft.label ?? `#${index + 1}`,
-    size: draft.size?.value ?? null,
+    label: written.label ?? `#${index + 1}`,
+    size: written.size?.value ?? null,
     digests: digests satisfies Digests,
+    location: spotLocation(written.spot),
   };
 }
 
-export function toSystem(draft: DraftSystem): System {
-  const id = draft.id.value;
+export function toSystem(written: WrittenSystem): System {
+  const id = written.id.value;
   return {
     id,
-    name: draft.name ?? id,
-    requires: draft.requires.map(({ anyOf, ids }) =>
+    name: written.name ?? id,
+    requires: written.requires.map(({ anyOf, ids }) =>
       anyOf
         ? { anyOf: ids.map(({ value }) => value) }
         : { firmware: ids.map(({ value }) => value).join() },
     ),
-    optional: draft.optional.map(({ value }) => value),
-    folders: draft.folders.map(toFolderCheck),
-    case: draft.file.case,
-    place: toPlace(draft.id.spot),
+    optional: written.optional.map(({ value }) => value),
+    folders: written.folders.map(toFolderCheck),
+    case: written.file.case,
+    location: spotLocation(written.id.spot),
   };
 }
 
-function toFolderCheck(draft: DraftFolderCheck): FolderCheck {
+function toFolderCheck(written: WrittenFolderCheck): FolderCheck {
   return {
-    path: folderOf(draft.path),
-    atLeast: draft.atLeast ?? 1,
-    extensions: lowered(draft.extensions),
+    path: folderOf(written.path),
+    atLeast: written.atLeast ?? 1,
+    extensions: lowered(written.extensions),
     pictures:
-      draft.pictures === null
+      written.pictures === null
         ? null
         : {
-            folder: folderOf(draft.pictures.folder),
-            extensions: lowered(draft.pictures.extensions),
+            folder: folderOf(written.pictures.folder),
+            extensions: lowered(written.pictures.extensions),
           },
   };
 }
@@ -114,29 +114,23 @@ function lowered(extensions: readonly Located<string>[]): string[] {
   return extensions.map(({ value }) => value.toLowerCase());
 }
 
-export function toLoadout(draft: DraftLoadout): Loadout {
+export function toLoadout(written: WrittenLoadout): Loadout {
   return {
-    id: draft.id.value,
-    name: draft.name,
-    systems: draft.systems.map(({ value }) => value),
-    folder: draft.folder === null ? null : folderOf(draft.folder),
-    place: toPlace(draft.id.spot),
+    id: written.id.value,
+    name: written.name,
+    systems: written.systems.map(({ value }) => value),
+    folder: written.folder === null ? null : folderOf(written.folder),
+    content: new Map(
+      sortedBy(
+        written.content.map(({ from, to }) => [folderOf(from), folderOf(to)] as const),
+        ([from]) => from,
+      ),
+    ),
+    location: spotLocation(written.id.spot),
   };
 }
 
 /** '.' and nothing mean the root, which is ''. */
 function folderOf(folder: Located<string> | null): string {
   return folder === null || folder.value === '.' ? '' : folder.value;
-}
-
-function toPlace({ source, range }: Spot): Place {
-  const start = source.position(range.start);
-  const end = source.position(range.end);
-  return {
-    file: source.path,
-    line: start.line,
-    column: start.column,
-    endLine: end.line,
-    endColumn: end.column,
-  };
 }

@@ -1,13 +1,19 @@
 import type { Digests } from '../digest/engine.js';
 
-/** One acceptable content of a firmware file. Matches when the size (if given) and every digest given are equal. */
+/**
+ * One acceptable content of a firmware file. Matches when the size (if given)
+ * and every digest given are equal; one that gives only a size proves nothing
+ * (see {@link isSizeOnly}).
+ */
 export interface Dump {
   /** As written; `#1`, `#2`, … by position when the manifest gives none. */
   readonly label: string;
   /** Bytes, or null when not given. */
   readonly size: number | null;
-  /** Lower-case hex; at least one. */
+  /** Lower-case hex; none only where a size is given. */
   readonly digests: Digests;
+  /** Of the whole dump. */
+  readonly location: SourceLocation;
 }
 
 /** One file wanted inside a ZIP. */
@@ -18,7 +24,7 @@ export interface Member {
 }
 
 /** Where something was written. Lines and columns count from 1; columns in UTF-16 units. */
-export interface Place {
+export interface SourceLocation {
   readonly file: string;
   readonly line: number;
   readonly column: number;
@@ -40,12 +46,17 @@ export interface Firmware {
   /** Empty: presence only. Always empty when `members` is set. */
   readonly dumps: readonly Dump[];
   readonly members: readonly Member[] | null;
-  readonly place: Place;
+  readonly location: SourceLocation;
 }
 
 /** Whether an entry says nothing of the bytes. */
 export function isPresenceOnly(firmware: Pick<Firmware, 'dumps' | 'members'>): boolean {
   return firmware.dumps.length === 0 && firmware.members === null;
+}
+
+/** Whether a dump gives a size and no digest: a file of that size may be the dump, one of another size is not. */
+export function isSizeOnly(dump: Pick<Dump, 'digests'>): boolean {
+  return Object.keys(dump.digests).length === 0;
 }
 
 export type Requirement = { readonly firmware: string } | { readonly anyOf: readonly string[] };
@@ -72,7 +83,7 @@ export interface System {
   readonly optional: readonly string[];
   readonly folders: readonly FolderCheck[];
   readonly case: 'exact' | 'ignore';
-  readonly place: Place;
+  readonly location: SourceLocation;
 }
 
 export interface Loadout {
@@ -81,7 +92,12 @@ export interface Loadout {
   readonly systems: readonly string[];
   /** Replaces the manifest's default folder; null keeps it. */
   readonly folder: string | null;
-  readonly place: Place;
+  /**
+   * Folders that hold content elsewhere on this device: a folder as systems
+   * name it -> this device's; '' is the root. Folders below it move along.
+   */
+  readonly content: ReadonlyMap<string, string>;
+  readonly location: SourceLocation;
 }
 
 /** One manifest file that went into a {@link Manifest}. */

@@ -22,10 +22,10 @@ export interface Problem {
   /** What to do, in words, when it is not simply something else to write. */
   readonly advice: string | null;
   /** Other places that take part, e.g. where the first of two duplicates is. */
-  readonly related: readonly RelatedPlace[];
+  readonly related: readonly RelatedLocation[];
 }
 
-export interface RelatedPlace {
+export interface RelatedLocation {
   readonly message: string;
   readonly file: string;
   readonly line: number;

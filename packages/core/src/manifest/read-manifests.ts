@@ -2,7 +2,7 @@ import type { DigestEngine } from '../digest/engine.js';
 import { hashWasmEngine } from '../digest/hash-wasm-engine.js';
 import { digestBytes } from '../digest/stream.js';
 import { buildManifest } from './build.js';
-import type { DraftFile } from './draft.js';
+import type { WrittenFile } from './written.js';
 import { MAX_MANIFEST_BYTES } from './limits.js';
 import type { Manifest, ManifestSource } from './model.js';
 import { decodeManifest } from './parse/decode.js';
@@ -16,7 +16,7 @@ import { Suggester } from './rules/suggester.js';
 import { tooLarge } from './rules/too-large.js';
 import { wrongType } from './rules/wrong-type.js';
 import { leftOutProblems } from './rules/left-out.js';
-import { readDraft } from './shape/read-draft.js';
+import { readWritten } from './shape/read-written.js';
 import { ownDocument } from './shape/own-document.js';
 import { reportSchemaProblems } from './shape/schema-problems.js';
 
@@ -54,18 +54,18 @@ export async function readManifests(
 ): Promise<ManifestResult> {
   const list = new ProblemList();
   const suggester = new Suggester();
-  const drafts: DraftFile[] = [];
+  const written: WrittenFile[] = [];
   for (const file of files) {
-    const draft = readFile(file, list);
-    if (draft !== null) drafts.push(draft);
+    const read = readFile(file, list);
+    if (read !== null) written.push(read);
   }
   const complete =
     options.incomplete !== true &&
-    drafts.length === files.length &&
-    !drafts.some(({ damaged }) => damaged);
+    written.length === files.length &&
+    !written.some(({ damaged }) => damaged);
   for (const rule of CHECKED_RULES) {
     rule.check({
-      files: drafts,
+      files: written,
       // What was left out may say why something else is not there.
       complete: complete && list.firstLeftOut('error') === null,
       problems: list,
@@ -84,12 +84,12 @@ export async function readManifests(
   for (const [index, { path, bytes }] of files.entries()) {
     const engine = options.engine ?? hashWasmEngine;
     const digests = await digestBytes(bytes, ['sha256'], engine);
-    sources.push({ path, sha256: digests.sha256 ?? '', title: drafts[index]?.title ?? null });
+    sources.push({ path, sha256: digests.sha256 ?? '', title: written[index]?.title ?? null });
   }
-  return { manifest: buildManifest(drafts, sources), problems };
+  return { manifest: buildManifest(written, sources), problems };
 }
 
-function readFile({ path, bytes }: ManifestFile, problems: ProblemList): DraftFile | null {
+function readFile({ path, bytes }: ManifestFile, problems: ProblemList): WrittenFile | null {
   if (bytes.length > MAX_MANIFEST_BYTES) {
     const source = new SourceText(path, '');
     problems.add(
@@ -119,5 +119,5 @@ function readFile({ path, bytes }: ManifestFile, problems: ProblemList): DraftFi
     return null;
   }
   reportSchemaProblems(parsed, problems);
-  return readDraft(parsed);
+  return readWritten(parsed);
 }

@@ -1,13 +1,14 @@
 import { FirmtallyError, type ErrorCode } from '../errors.js';
 import { nearestName } from '../text/nearest.js';
 import { sortedBy } from '../text/order.js';
-import { expectedPath } from './expected-path.js';
-import type { Loadout, Manifest, Requirement, System } from './model.js';
+import { contentFolder, expectedPath } from './expected-path.js';
+import type { FolderCheck, Loadout, Manifest, Requirement, System } from './model.js';
 import type { Selection, SelectionRequest } from './selection.js';
 
 /**
  * The systems asked for (together those of the loadout and those named; all
- * when neither is given), and the firmware they name with its expected paths.
+ * when neither is given), with their content folders where the loadout has them,
+ * and the firmware they name with its expected paths.
  * Throws FirmtallyError `unknown-system` or `unknown-loadout`.
  */
 export function selectSystems(manifest: Manifest, request: SelectionRequest): Selection {
@@ -16,7 +17,7 @@ export function selectSystems(manifest: Manifest, request: SelectionRequest): Se
   const all = loadout === null && request.systems === undefined;
   const ids = new Set(all ? manifest.systems.keys() : named);
   const systems = sortedBy(
-    [...ids].map((id) => find(manifest.systems, id, 'unknown-system', 'system')),
+    [...ids].map((id) => onDevice(find(manifest.systems, id, 'unknown-system', 'system'), loadout)),
     ({ id }) => id,
   );
   const wanted = new Set(systems.flatMap(firmwareOf));
@@ -24,6 +25,20 @@ export function selectSystems(manifest: Manifest, request: SelectionRequest): Se
     .filter(({ id }) => wanted.has(id))
     .map((entry) => ({ firmware: entry, expectedPath: expectedPath(entry, loadout) }));
   return { systems, loadout, firmware };
+}
+
+/** The system as it is with a loadout: its content may lie elsewhere. */
+function onDevice(system: System, loadout: Loadout | null): System {
+  if (loadout === null || loadout.content.size === 0) return system;
+  const move = (check: FolderCheck): FolderCheck => ({
+    ...check,
+    path: contentFolder(check.path, loadout),
+    pictures:
+      check.pictures === null
+        ? null
+        : { ...check.pictures, folder: contentFolder(check.pictures.folder, loadout) },
+  });
+  return { ...system, folders: system.folders.map(move) };
 }
 
 /** Ids of all firmware a system names, required or optional. */

@@ -1,5 +1,5 @@
 import { foldCase } from '../text/fold.js';
-import { FAT_MAX_NAME } from './fat.js';
+import { FAT_MAX_NAME } from '../text/fat.js';
 import { KEPT_FOLDER, type KeptFile, type Plan, type PlanProblem, type Step } from './model.js';
 import { resolveTarget } from './target.js';
 import type { VirtualCard } from './virtual-card.js';

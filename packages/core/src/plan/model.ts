@@ -1,6 +1,6 @@
 import type { Remedy } from '../diagnose/diagnosis.js';
 import type { Digests } from '../digest/engine.js';
-import type { FatRule } from './fat.js';
+import type { FatRule } from '../text/fat.js';
 
 /** Folder on the card that files in the way are moved to; nothing on the card is ever deleted. */
 export const KEPT_FOLDER = 'firmtally-kept';

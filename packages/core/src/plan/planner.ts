@@ -2,7 +2,7 @@ import type { Firmware } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
 import { useFor, type Candidate, type CandidateUse } from './candidate.js';
 import { Chooser, type Choice, type ChooserInput } from './chooser.js';
-import { checkFatPath, FAT_MAX_FILE_SIZE } from './fat.js';
+import { checkFatPath, FAT_MAX_FILE_SIZE } from '../text/fat.js';
 import { isPresenceOnly } from '../manifest/model.js';
 import type { Group } from './group.js';
 import { keptPath } from './kept-path.js';

@@ -50,7 +50,7 @@ export function formatProblems(
     const gutter = ' '.repeat(String(problem.line).length);
     const head = fill(
       [
-        { text: `${placeText(problem)}:`, paint: (text) => paint('bold', text) },
+        { text: `${locationText(problem)}:`, paint: (text) => paint('bold', text) },
         { text: `${problem.severity}:`, paint: (text) => paint(severityStyle(problem), text) },
         ...wordsOf(escapeText(problem.message)),
         { text: `[${problem.rule}]`, paint: (text) => paint('dim', text) },
@@ -67,7 +67,7 @@ export function formatProblems(
     ];
     for (const place of problem.related) {
       lines.push(
-        ...note([...wordsOf(`${escapeText(place.message)}:`), { text: placeText(place) }]),
+        ...note([...wordsOf(`${escapeText(place.message)}:`), { text: locationText(place) }]),
       );
     }
     if (problem.suggestion !== null) {
@@ -106,6 +106,6 @@ function severityStyle({ severity }: Problem): ProblemStyle {
   return severity === 'error' ? 'red' : 'yellow';
 }
 
-function placeText(place: { file: string; line: number; column: number }): string {
+function locationText(place: { file: string; line: number; column: number }): string {
   return `${escapeText(place.file)}:${place.line}:${place.column}`;
 }

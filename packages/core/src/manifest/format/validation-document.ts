@@ -1,4 +1,4 @@
-import type { Problem, RelatedPlace, Severity } from '../problem.js';
+import type { Problem, RelatedLocation, Severity } from '../problem.js';
 
 /** `validate --format json`; data-schemas/validation.schema.json describes it. */
 export interface ValidationDocument {
@@ -15,7 +15,7 @@ export interface ValidationDocument {
     readonly pointer: string;
     /** What to write instead, or else what to do. */
     readonly suggestion: string | null;
-    readonly related: readonly RelatedPlace[];
+    readonly related: readonly RelatedLocation[];
   }[];
 }
 

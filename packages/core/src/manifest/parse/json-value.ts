@@ -2,8 +2,8 @@ import { plainInteger } from './integer.js';
 import type { TextRange } from './source-text.js';
 import {
   INTEGER_KEYS,
-  type ContainerPlaces,
-  type EntryPlace,
+  type ContainerRanges,
+  type EntryRanges,
   type ParsedValue,
 } from './to-value.js';
 
@@ -23,7 +23,7 @@ export function jsonValue(text: string): ParsedValue | null {
   const scanner = new Scanner(text);
   const parsed = scanner.value(null, 0);
   if (parsed === null) return null;
-  return { ...parsed, places: scanner.places, damaged: false };
+  return { ...parsed, ranges: scanner.ranges, damaged: false };
 }
 
 /** Levels that are read here; the YAML parser counts deeper ones, and says where there are too many. */
@@ -37,9 +37,9 @@ interface Scanned {
   readonly range: TextRange;
 }
 
-/** Reads well-formed JSON once more, with places. */
+/** Reads well-formed JSON once more, with ranges. */
 class Scanner {
-  readonly places = new Map<object, ContainerPlaces>();
+  readonly ranges = new Map<object, ContainerRanges>();
   readonly #text: string;
   #at = 0;
 
@@ -69,21 +69,21 @@ class Scanner {
 
   #map(depth: number): object | null {
     const map = Object.create(null) as Record<string, unknown>;
-    const places = new Map<string, EntryPlace>();
-    this.places.set(map, places);
+    const ranges = new Map<string, EntryRanges>();
+    this.ranges.set(map, ranges);
     this.#at++;
     while (this.#text[this.#next()] !== '}') {
       this.#skip(',');
       const start = this.#next();
       const key = this.#quoted();
       const keyRange = { start, end: this.#at };
-      if (places.has(key) || key.length > MAX_KEY) return null;
+      if (ranges.has(key) || key.length > MAX_KEY) return null;
       this.#next();
       this.#skip(':');
       const part = this.value(key, depth + 1);
       if (part === null) return null;
       map[key] = part.value;
-      places.set(key, { key: keyRange, value: part.range });
+      ranges.set(key, { key: keyRange, value: part.range });
     }
     this.#at++;
     return map;
@@ -91,15 +91,15 @@ class Scanner {
 
   #list(depth: number): object | null {
     const list: unknown[] = [];
-    const places: TextRange[] = [];
-    this.places.set(list, places);
+    const ranges: TextRange[] = [];
+    this.ranges.set(list, ranges);
     this.#at++;
     while (this.#text[this.#next()] !== ']') {
       this.#skip(',');
       const part = this.value(null, depth + 1);
       if (part === null) return null;
       list.push(part.value);
-      places.push(part.range);
+      ranges.push(part.range);
     }
     this.#at++;
     return list;

@@ -1,3 +1,5 @@
+import type { SourceLocation } from '../model.js';
+
 /** Half-open range of UTF-16 offsets into a text. */
 export interface TextRange {
   readonly start: number;
@@ -48,10 +50,28 @@ export class SourceText {
   }
 }
 
-/** A place in a manifest. */
+/** A stretch of a manifest, and the value it belongs to. */
 export interface Spot {
   readonly source: SourceText;
   readonly range: TextRange;
   /** RFC 6901. */
   readonly pointer: string;
+}
+
+/**
+ * Where a stretch begins and ends, as people and editors count. The yaml
+ * library ends a block at the next token; what a person sees ends at its last
+ * character.
+ */
+export function spotLocation({ source, range }: Spot): SourceLocation {
+  const start = source.position(range.start);
+  const written = source.text.slice(range.start, range.end).trimEnd();
+  const end = source.position(range.start + written.length);
+  return {
+    file: source.path,
+    line: start.line,
+    column: start.column,
+    endLine: end.line,
+    endColumn: end.column,
+  };
 }

@@ -12,20 +12,20 @@ import { plainInteger } from './integer.js';
 import type { SourceText, Spot, TextRange } from './source-text.js';
 
 /** Where a map's entry was written. */
-export interface EntryPlace {
+export interface EntryRanges {
   readonly key: TextRange;
   /** The key's, when the value has no extent of its own or was left out. */
   readonly value: TextRange;
 }
 
 /** Of a map by key; of a list by index. */
-export type ContainerPlaces = ReadonlyMap<string, EntryPlace> | readonly TextRange[];
+export type ContainerRanges = ReadonlyMap<string, EntryRanges> | readonly TextRange[];
 
 export interface ParsedValue {
   /** Maps are objects without a prototype, so that `__proto__` is a key like any other. */
   readonly value: unknown;
   readonly range: TextRange;
-  readonly places: ReadonlyMap<object, ContainerPlaces>;
+  readonly ranges: ReadonlyMap<object, ContainerRanges>;
   /** Whether parts were left out of `value` because they mean nothing. */
   readonly damaged: boolean;
 }
@@ -51,7 +51,7 @@ export function toValue(
   try {
     const value = walker.value(root, null, '');
     if (value === NOTHING) return null;
-    return { value, range: rangeOf(root), places: walker.places, damaged: walker.damaged };
+    return { value, range: rangeOf(root), ranges: walker.ranges, damaged: walker.damaged };
   } catch (error) {
     if (error instanceof AliasLimitReached) return null;
     throw error;
@@ -61,7 +61,7 @@ export function toValue(
 class AliasLimitReached extends Error {}
 
 class Walker {
-  readonly places = new Map<object, ContainerPlaces>();
+  readonly ranges = new Map<object, ContainerRanges>();
   damaged = false;
   readonly #source: SourceText;
   readonly #problems: ProblemList;
@@ -99,8 +99,8 @@ class Walker {
     pointer: string,
   ): Record<string, unknown> {
     const map = Object.create(null) as Record<string, unknown>;
-    const places = new Map<string, EntryPlace>();
-    this.places.set(map, places);
+    const ranges = new Map<string, EntryRanges>();
+    this.ranges.set(map, ranges);
     for (const item of items) {
       const range = rangeOf(item.key);
       const name = this.#key(item.key, range, pointer);
@@ -109,7 +109,7 @@ class Walker {
         continue;
       }
       const at = child(pointer, name);
-      const first = places.get(name)?.key;
+      const first = ranges.get(name)?.key;
       if (first !== undefined) {
         this.#problems.add(duplicateKey, this.#spot(range, at), {
           message: `The key "${name}" stands here a second time.`,
@@ -117,28 +117,28 @@ class Walker {
         });
         continue;
       }
-      places.set(name, { key: range, value: range });
+      ranges.set(name, { key: range, value: range });
       const value = this.value(item.value, name, at);
       if (value === NOTHING) continue;
       map[name] = value;
       const written = item.value === null ? range : rangeOf(item.value);
       // An empty value has no extent of its own; show its key.
-      if (written.start !== written.end) places.set(name, { key: range, value: written });
+      if (written.start !== written.end) ranges.set(name, { key: range, value: written });
     }
     return map;
   }
 
   #list(node: ParsedNode, pointer: string): unknown[] {
     const list: unknown[] = [];
-    const places: TextRange[] = [];
-    this.places.set(list, places);
+    const ranges: TextRange[] = [];
+    this.ranges.set(list, ranges);
     if (!isSeq<ParsedNode>(node)) return list;
     for (const item of node.items) {
       const index = String(list.length);
       const value = this.value(item, null, child(pointer, index));
       if (value === NOTHING) continue;
       list.push(value);
-      places.push(rangeOf(item));
+      ranges.push(rangeOf(item));
     }
     return list;
   }

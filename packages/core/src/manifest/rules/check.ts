@@ -1,10 +1,10 @@
-import type { DraftFile } from '../draft.js';
+import type { WrittenFile } from '../written.js';
 import type { ProblemList, Rule } from './rule.js';
 import type { Suggester } from './suggester.js';
 
 /** Everything the files say together. */
 interface CheckContext {
-  readonly files: readonly DraftFile[];
+  readonly files: readonly WrittenFile[];
   /** Whether all of every file could be read: only then can it be said that something is not there. */
   readonly complete: boolean;
   readonly problems: ProblemList;

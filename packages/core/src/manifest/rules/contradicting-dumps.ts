@@ -1,4 +1,4 @@
-import type { DraftDump } from '../draft.js';
+import type { WrittenDump } from '../written.js';
 import { allDumps } from '../shape/dumps.js';
 import { compareDumps, digestKeys } from '../shape/same-dump.js';
 import type { CheckedRule } from './check.js';
@@ -9,7 +9,7 @@ export const contradictingDumps: CheckedRule = {
   severity: 'warning',
   description: 'Dumps that share a digest agree in size and all other digests.',
   check({ files, problems }) {
-    const byDigest = new Map<string, DraftDump>();
+    const byDigest = new Map<string, WrittenDump>();
     for (const dump of allDumps(files)) {
       const keys = digestKeys(dump).filter((key) => !key.startsWith('crc32:'));
       const first = keys

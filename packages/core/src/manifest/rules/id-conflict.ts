@@ -1,5 +1,5 @@
 import { toFirmware, toLoadout, toSystem } from '../build.js';
-import type { DraftFile, Located } from '../draft.js';
+import type { WrittenFile, Located } from '../written.js';
 import type { CheckedRule } from './check.js';
 
 interface Definition {
@@ -14,9 +14,9 @@ export const idConflict: CheckedRule = {
   description: 'An id that several manifests define is defined in the same way.',
   check({ files, problems }) {
     for (const [noun, definitions] of [
-      ['firmware', (file: DraftFile) => file.firmware.map((d) => define(d, toFirmware))],
-      ['system', (file: DraftFile) => file.systems.map((d) => define(d, toSystem))],
-      ['loadout', (file: DraftFile) => file.loadouts.map((d) => define(d, toLoadout))],
+      ['firmware', (file: WrittenFile) => file.firmware.map((d) => define(d, toFirmware))],
+      ['system', (file: WrittenFile) => file.systems.map((d) => define(d, toSystem))],
+      ['loadout', (file: WrittenFile) => file.loadouts.map((d) => define(d, toLoadout))],
     ] as const) {
       const seen = new Map<string, Definition>();
       for (const definition of files.flatMap<Definition>(definitions)) {
@@ -35,10 +35,15 @@ export const idConflict: CheckedRule = {
   },
 };
 
-/** Everything but the place counts; the manifest's own folder and case too, as they say where the file belongs. */
-function define<D extends { readonly id: Located<string> }>(
-  draft: D,
-  toModel: (draft: D) => object,
+/** Everything but where it stands counts; the manifest's own folder and case too, as they say where the file belongs. */
+function define<W extends { readonly id: Located<string> }>(
+  written: W,
+  toModel: (written: W) => object,
 ): Definition {
-  return { id: draft.id, content: () => JSON.stringify({ ...toModel(draft), place: null }) };
+  return { id: written.id, content: () => JSON.stringify(toModel(written), comparable) };
+}
+
+function comparable(key: string, value: unknown): unknown {
+  if (key === 'location') return undefined;
+  return value instanceof Map ? [...(value as ReadonlyMap<unknown, unknown>)] : value;
 }

@@ -23,6 +23,7 @@ import { repeatedDump } from './repeated-dump.js';
 import { repeatedId } from './repeated-id.js';
 import { repeatedMember } from './repeated-member.js';
 import { severalDocuments } from './several-documents.js';
+import { sizeOnly } from './size-only.js';
 import { tooDeep } from './too-deep.js';
 import { tooLarge } from './too-large.js';
 import { tooManyProblems } from './too-many-problems.js';
@@ -47,6 +48,7 @@ export const CHECKED_RULES: readonly CheckedRule[] = [
   digestCharacters,
   digestLength,
   noDigest,
+  sizeOnly,
   emptyInputDigest,
   zeroSize,
   repeatedDump,

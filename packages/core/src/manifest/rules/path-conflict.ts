@@ -1,5 +1,5 @@
 import { addTo } from '../../collections.js';
-import type { DraftDump, DraftFirmware, DraftMember } from '../draft.js';
+import type { WrittenDump, WrittenFirmware, WrittenMember } from '../written.js';
 import { layouts, type Home } from '../shape/homes.js';
 import { compareDumps } from '../shape/same-dump.js';
 import type { CheckedRule } from './check.js';
@@ -48,14 +48,14 @@ export const pathConflict: CheckedRule = {
 const MAX_COMPARED = 20;
 
 /** Whether one file can satisfy both. */
-function canShare(a: DraftFirmware, b: DraftFirmware): boolean {
+function canShare(a: WrittenFirmware, b: WrittenFirmware): boolean {
   if (a.members !== null && b.members !== null) return membersAgree(a.members, b.members);
   if (a.members !== null || b.members !== null) return false;
   if (a.dumps.length === 0 && b.dumps.length === 0) return true;
   return shareDump(a.dumps, b.dumps);
 }
 
-function membersAgree(a: readonly DraftMember[], b: readonly DraftMember[]): boolean {
+function membersAgree(a: readonly WrittenMember[], b: readonly WrittenMember[]): boolean {
   return a.every((member) =>
     b.every(
       (other) => member.path?.value !== other.path?.value || shareDump(member.dumps, other.dumps),
@@ -63,6 +63,6 @@ function membersAgree(a: readonly DraftMember[], b: readonly DraftMember[]): boo
   );
 }
 
-function shareDump(a: readonly DraftDump[], b: readonly DraftDump[]): boolean {
+function shareDump(a: readonly WrittenDump[], b: readonly WrittenDump[]): boolean {
   return a.some((dump) => b.some((other) => compareDumps(dump, other) === 'same'));
 }

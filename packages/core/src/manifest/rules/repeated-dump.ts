@@ -1,4 +1,4 @@
-import type { DraftDump } from '../draft.js';
+import type { WrittenDump } from '../written.js';
 import { dumpLists } from '../shape/dumps.js';
 import { compareDumps, digestKeys } from '../shape/same-dump.js';
 import type { CheckedRule } from './check.js';
@@ -9,7 +9,7 @@ export const repeatedDump: CheckedRule = {
   description: 'A dump stands once in its list.',
   check({ files, problems }) {
     for (const list of files.flatMap(dumpLists)) {
-      const byDigest = new Map<string, DraftDump>();
+      const byDigest = new Map<string, WrittenDump>();
       for (const dump of list) {
         const keys = digestKeys(dump);
         const first = keys

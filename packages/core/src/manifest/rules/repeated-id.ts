@@ -1,4 +1,4 @@
-import type { DraftFile, Located } from '../draft.js';
+import type { WrittenFile, Located } from '../written.js';
 import type { Spot } from '../parse/source-text.js';
 import type { CheckedRule } from './check.js';
 
@@ -34,7 +34,7 @@ interface IdList {
 }
 
 /** Lists in which together an id should stand once. */
-function idLists(file: DraftFile): (readonly IdList[])[] {
+function idLists(file: WrittenFile): (readonly IdList[])[] {
   return [
     ...file.systems.flatMap((system) => [
       // What a system requires for certain is not optional: an id cannot be both.

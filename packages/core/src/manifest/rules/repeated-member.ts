@@ -1,4 +1,4 @@
-import type { Located } from '../draft.js';
+import type { Located } from '../written.js';
 import type { CheckedRule } from './check.js';
 
 export const repeatedMember: CheckedRule = {

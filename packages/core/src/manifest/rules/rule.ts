@@ -1,6 +1,6 @@
-import type { Spot, TextRange } from '../parse/source-text.js';
+import { spotLocation, type Spot } from '../parse/source-text.js';
 import { MAX_PROBLEMS } from '../limits.js';
-import type { Problem, RelatedPlace, Severity } from '../problem.js';
+import type { Problem, RelatedLocation, Severity } from '../problem.js';
 
 /** What a manifest is held to. docs/rules.md explains each with a wrong and a right example. */
 export interface Rule {
@@ -45,18 +45,11 @@ export class ProblemList {
   }
 
   #keep(rule: Rule, spot: Spot, finding: Finding): void {
-    const range = trimmed(spot);
-    const start = spot.source.position(range.start);
-    const end = spot.source.position(range.end);
     this.#problems.push({
       rule: rule.id,
       severity: rule.severity,
       message: shorten(finding.message),
-      file: spot.source.path,
-      line: start.line,
-      column: start.column,
-      endLine: end.line,
-      endColumn: end.column,
+      ...spotLocation(spot),
       pointer: spot.pointer,
       suggestion: isShort(finding.suggestion) ? finding.suggestion : null,
       advice: finding.advice ?? null,
@@ -79,12 +72,6 @@ function isShort(suggestion: string | null | undefined): suggestion is string {
   return typeof suggestion === 'string' && suggestion.length <= HEAD;
 }
 
-/** The yaml library ends a block at the next token; what a person sees ends at its last character. */
-function trimmed({ source, range }: Spot): TextRange {
-  const text = source.text.slice(range.start, range.end);
-  return { start: range.start, end: range.start + text.trimEnd().length };
-}
-
-function related({ message, spot }: { message: string; spot: Spot }): RelatedPlace {
+function related({ message, spot }: { message: string; spot: Spot }): RelatedLocation {
   return { message, file: spot.source.path, ...spot.source.position(spot.range.start) };
 }

@@ -1,4 +1,4 @@
-import { firmwareNamedBy } from '../draft.js';
+import { firmwareNamedBy } from '../written.js';
 import type { CheckedRule } from './check.js';
 import { isSectionDamaged } from './damaged-section.js';
 import { isId } from '../shape/id.js';

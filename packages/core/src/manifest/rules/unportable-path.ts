@@ -1,4 +1,4 @@
-import { checkFatPath } from '../../plan/fat.js';
+import { checkFatPath } from '../../text/fat.js';
 import { writtenPaths } from '../shape/paths.js';
 import type { CheckedRule } from './check.js';
 import { isSafePath } from './unsafe-path.js';

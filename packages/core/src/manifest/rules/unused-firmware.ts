@@ -1,5 +1,5 @@
 import { isId } from '../shape/id.js';
-import { firmwareNamedBy } from '../draft.js';
+import { firmwareNamedBy } from '../written.js';
 import type { CheckedRule } from './check.js';
 import { hasDamage } from './damaged-section.js';
 import { unknownFirmware } from './unknown-firmware.js';

@@ -1,8 +1,8 @@
-import type { Located } from '../draft.js';
+import type { Located } from '../written.js';
 import type { ParsedManifest } from '../parse/parse-text.js';
 import { child, tokens } from '../parse/pointer.js';
 import type { Spot, TextRange } from '../parse/source-text.js';
-import type { EntryPlace } from '../parse/to-value.js';
+import type { EntryRanges } from '../parse/to-value.js';
 
 /** A value in a parsed manifest, with its place. Asking for what is not there, or not of that type, gives null or nothing. */
 export class Cursor {
@@ -30,11 +30,11 @@ export class Cursor {
     if (typeof this.value !== 'object' || this.value === null) return null;
     if (!Object.hasOwn(this.value, token)) return null;
     const value: unknown = (this.value as Record<string, unknown>)[token];
-    const places = this.#manifest.places.get(this.value);
+    const ranges = this.#manifest.ranges.get(this.value);
     const { source } = this.#manifest;
     const pointer = child(this.spot.pointer, token);
-    if (places instanceof Map) {
-      const entry = (places as ReadonlyMap<string, EntryPlace>).get(token);
+    if (ranges instanceof Map) {
+      const entry = (ranges as ReadonlyMap<string, EntryRanges>).get(token);
       const range = entry?.value ?? this.spot.range;
       return new Cursor(
         this.#manifest,
@@ -43,7 +43,7 @@ export class Cursor {
         { source, range: entry?.key ?? range, pointer },
       );
     }
-    const range = (places as readonly TextRange[] | undefined)?.[Number(token)] ?? this.spot.range;
+    const range = (ranges as readonly TextRange[] | undefined)?.[Number(token)] ?? this.spot.range;
     const spot = { source, range, pointer };
     return new Cursor(this.#manifest, value, spot, spot);
   }

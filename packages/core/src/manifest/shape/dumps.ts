@@ -1,7 +1,7 @@
-import type { DraftDump, DraftFile } from '../draft.js';
+import type { WrittenDump, WrittenFile } from '../written.js';
 
 /** Each list of acceptable dumps in a file: of entries and of members. */
-export function dumpLists(file: DraftFile): (readonly DraftDump[])[] {
+export function dumpLists(file: WrittenFile): (readonly WrittenDump[])[] {
   return file.firmware.flatMap((firmware) => [
     firmware.dumps,
     ...(firmware.members ?? []).map((member) => member.dumps),
@@ -9,10 +9,10 @@ export function dumpLists(file: DraftFile): (readonly DraftDump[])[] {
 }
 
 /** Several rules ask for the dumps of the same files. */
-const asked = new WeakMap<readonly DraftFile[], readonly DraftDump[]>();
+const asked = new WeakMap<readonly WrittenFile[], readonly WrittenDump[]>();
 
 /** All dumps in all files. */
-export function allDumps(files: readonly DraftFile[]): readonly DraftDump[] {
+export function allDumps(files: readonly WrittenFile[]): readonly WrittenDump[] {
   const known = asked.get(files);
   if (known !== undefined) return known;
   const dumps = files.flatMap((file) => dumpLists(file).flat());

@@ -1,11 +1,11 @@
 import { toLoadout, toPlacing } from '../build.js';
-import { firmwareNamedBy, type DraftFile, type DraftFirmware } from '../draft.js';
+import { firmwareNamedBy, type WrittenFile, type WrittenFirmware } from '../written.js';
 import { expectedPath } from '../expected-path.js';
 import { isSafePath } from '../rules/unsafe-path.js';
 
 /** An entry and where it is expected under one choice of folders. */
 export interface Home {
-  readonly firmware: DraftFirmware;
+  readonly firmware: WrittenFirmware;
   readonly path: string;
 }
 
@@ -14,7 +14,7 @@ export interface Home {
  * for each loadout that moves its firmware. Of an id defined several times
  * only the first counts; entries without a usable path are left out.
  */
-export function layouts(files: readonly DraftFile[]): readonly Home[][] {
+export function layouts(files: readonly WrittenFile[]): readonly Home[][] {
   const known = asked.get(files);
   if (known !== undefined) return known;
   const made = makeLayouts(files);
@@ -23,10 +23,10 @@ export function layouts(files: readonly DraftFile[]): readonly Home[][] {
 }
 
 /** Two rules ask for the layouts of the same files. */
-const asked = new WeakMap<readonly DraftFile[], readonly Home[][]>();
+const asked = new WeakMap<readonly WrittenFile[], readonly Home[][]>();
 
-function makeLayouts(files: readonly DraftFile[]): readonly Home[][] {
-  const byId = new Map<string, DraftFirmware>();
+function makeLayouts(files: readonly WrittenFile[]): readonly Home[][] {
+  const byId = new Map<string, WrittenFirmware>();
   for (const firmware of files.flatMap((file) => file.firmware)) {
     if (!byId.has(firmware.id.value)) byId.set(firmware.id.value, firmware);
   }
@@ -37,7 +37,7 @@ function makeLayouts(files: readonly DraftFile[]): readonly Home[][] {
         (text) => text === null || text.value === '.' || isSafePath(text.value),
       ),
   );
-  const layout = (entries: readonly DraftFirmware[], folder: string | null): Home[] =>
+  const layout = (entries: readonly WrittenFirmware[], folder: string | null): Home[] =>
     entries.map((firmware) => ({
       firmware,
       path: expectedPath(toPlacing(firmware), { folder }),

@@ -28,6 +28,8 @@ type Formatter = (input: Input) => void;
 export function isLeftToRules({ keyword, schemaPath, instancePath }: SchemaError): boolean {
   // members-and-dumps; no-digest, whose four `required` are part of an anyOf.
   if (keyword === 'not' || keyword === 'anyOf') return true;
+  // unsafe-path.
+  if (keyword === 'propertyNames' && schemaAt(instancePath).name === 'content') return true;
   if (/\/anyOf\/[0-9]+\/required$/.test(schemaPath)) return true;
   // unsafe-path, digest-characters, digest-length.
   return keyword === 'pattern' && PATTERNS_OF_RULES.has(schemaAt(instancePath).name ?? '');

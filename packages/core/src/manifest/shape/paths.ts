@@ -1,4 +1,4 @@
-import type { DraftFile, Located } from '../draft.js';
+import type { WrittenFile, Located } from '../written.js';
 
 /** A path or folder written in a manifest. */
 export interface WrittenPath {
@@ -8,7 +8,7 @@ export interface WrittenPath {
 }
 
 /** Every path and folder in a file, in the order of its parts. */
-export function writtenPaths(file: DraftFile): WrittenPath[] {
+export function writtenPaths(file: WrittenFile): WrittenPath[] {
   const paths: WrittenPath[] = [];
   const add = (text: Located<string> | null, kind: WrittenPath['kind']): void => {
     if (text !== null) paths.push({ text, kind });
@@ -23,6 +23,12 @@ export function writtenPaths(file: DraftFile): WrittenPath[] {
     add(check.path, 'folder');
     add(check.pictures?.folder ?? null, 'folder');
   }
-  for (const loadout of file.loadouts) add(loadout.folder, 'folder');
+  for (const loadout of file.loadouts) {
+    add(loadout.folder, 'folder');
+    for (const { from, to } of loadout.content) {
+      add(from, 'folder');
+      add(to, 'folder');
+    }
+  }
   return paths;
 }

@@ -1,5 +1,5 @@
 import type { Algorithm } from '../../digest/engine.js';
-import type { DraftDump } from '../draft.js';
+import type { WrittenDump } from '../written.js';
 
 /**
  * How two dumps compare by what both of them give: `same` when at least one
@@ -7,7 +7,7 @@ import type { DraftDump } from '../draft.js';
  * digest is equal or none is shared, `contradict` when a digest is equal but
  * something else is not, so that one of them has a slip.
  */
-export function compareDumps(a: DraftDump, b: DraftDump): 'same' | 'differ' | 'contradict' {
+export function compareDumps(a: WrittenDump, b: WrittenDump): 'same' | 'differ' | 'contradict' {
   const ofB = new Map<Algorithm, string>(
     b.digests.map(({ algorithm, value }) => [algorithm, value.toLowerCase()]),
   );
@@ -24,6 +24,6 @@ export function compareDumps(a: DraftDump, b: DraftDump): 'same' | 'differ' | 'c
 }
 
 /** Keys under which dumps that share a digest meet. */
-export function digestKeys(dump: DraftDump): string[] {
+export function digestKeys(dump: WrittenDump): string[] {
   return dump.digests.map(({ algorithm, value }) => `${algorithm}:${value.toLowerCase()}`);
 }

@@ -13,7 +13,7 @@ interface Schema {
 export interface SchemaPart {
   /** Name in `$defs`; null for a part written in place. */
   readonly name: string | null;
-  /** Keys that a map there may have. */
+  /** Keys that a map there may have, for people to choose from. */
   readonly keys: readonly string[];
 }
 
@@ -31,7 +31,9 @@ export function schemaAt(pointer: string): SchemaPart {
       own ?? (additionalProperties === false ? undefined : additionalProperties) ?? items ?? {},
     );
   }
-  return { name: part.name, keys: Object.keys(part.schema.properties ?? {}) };
+  // `$schema` is for editors; nobody means to write it.
+  const keys = Object.keys(part.schema.properties ?? {}).filter((key) => !key.startsWith('$'));
+  return { name: part.name, keys };
 }
 
 function resolve(schema: Schema): { name: string | null; schema: Schema } {

@@ -10,7 +10,7 @@ export interface Located<T> {
   readonly spot: Spot;
 }
 
-export interface DraftDump {
+export interface WrittenDump {
   readonly spot: Spot;
   readonly label: string | null;
   readonly size: Located<number> | null;
@@ -18,76 +18,86 @@ export interface DraftDump {
   readonly digests: readonly (Located<string> & { readonly algorithm: Algorithm })[];
   /** Whether a digest key is there, even one of the wrong type. */
   readonly namesDigest: boolean;
+  /** The same for the size. */
+  readonly namesSize: boolean;
 }
 
-export interface DraftMember {
+export interface WrittenMember {
   readonly spot: Spot;
   readonly path: Located<string> | null;
-  readonly dumps: readonly DraftDump[];
+  readonly dumps: readonly WrittenDump[];
 }
 
-export interface DraftFirmware {
-  readonly file: DraftFile;
+export interface WrittenFirmware {
+  readonly file: WrittenFile;
   /** Its spot is the key. */
   readonly id: Located<string>;
   readonly path: Located<string> | null;
   readonly folder: Located<string> | null;
   readonly note: string | null;
-  readonly dumps: readonly DraftDump[];
-  readonly members: readonly DraftMember[] | null;
+  readonly dumps: readonly WrittenDump[];
+  readonly members: readonly WrittenMember[] | null;
   /** Spot of the `dumps` key, when there is one. */
   readonly dumpsKey: Spot | null;
   readonly membersKey: Spot | null;
 }
 
-export interface DraftRequirement {
+export interface WrittenRequirement {
   readonly spot: Spot;
   readonly anyOf: boolean;
   readonly ids: readonly Located<string>[];
 }
 
-interface DraftPictures {
+interface WrittenPictures {
   readonly folder: Located<string> | null;
   readonly extensions: readonly Located<string>[];
 }
 
-export interface DraftFolderCheck {
+export interface WrittenFolderCheck {
   readonly path: Located<string> | null;
   readonly atLeast: number | null;
   readonly extensions: readonly Located<string>[];
-  readonly pictures: DraftPictures | null;
+  readonly pictures: WrittenPictures | null;
 }
 
-export interface DraftSystem {
-  readonly file: DraftFile;
+export interface WrittenSystem {
+  readonly file: WrittenFile;
   readonly id: Located<string>;
   readonly name: string | null;
-  readonly requires: readonly DraftRequirement[];
+  readonly requires: readonly WrittenRequirement[];
   readonly optional: readonly Located<string>[];
-  readonly folders: readonly DraftFolderCheck[];
+  readonly folders: readonly WrittenFolderCheck[];
 }
 
 /** Every id of firmware a system names, required or optional. */
-export function firmwareNamedBy(system: DraftSystem): Located<string>[] {
+export function firmwareNamedBy(system: WrittenSystem): Located<string>[] {
   return [...system.requires.flatMap(({ ids }) => ids), ...system.optional];
 }
 
-export interface DraftLoadout {
-  readonly file: DraftFile;
+export interface WrittenLoadout {
+  readonly file: WrittenFile;
   readonly id: Located<string>;
   readonly name: string | null;
   readonly systems: readonly Located<string>[];
   readonly folder: Located<string> | null;
+  readonly content: readonly WrittenMove[];
+}
+
+/** A content folder that a device keeps elsewhere. */
+export interface WrittenMove {
+  /** As systems name it; its spot is the key. */
+  readonly from: Located<string>;
+  readonly to: Located<string>;
 }
 
 /** One manifest file. */
-export interface DraftFile {
+export interface WrittenFile {
   readonly source: SourceText;
   readonly damaged: boolean;
   readonly title: string | null;
   readonly folder: Located<string> | null;
   readonly case: 'exact' | 'ignore';
-  readonly firmware: readonly DraftFirmware[];
-  readonly systems: readonly DraftSystem[];
-  readonly loadouts: readonly DraftLoadout[];
+  readonly firmware: readonly WrittenFirmware[];
+  readonly systems: readonly WrittenSystem[];
+  readonly loadouts: readonly WrittenLoadout[];
 }

@@ -1,25 +1,25 @@
 import { ALGORITHMS } from '../../digest/engine.js';
 import { nearestName } from '../../text/nearest.js';
 import type {
-  DraftDump,
-  DraftFile,
-  DraftFirmware,
-  DraftFolderCheck,
-  DraftLoadout,
-  DraftMember,
-  DraftRequirement,
-  DraftSystem,
-} from '../draft.js';
+  WrittenDump,
+  WrittenFile,
+  WrittenFirmware,
+  WrittenFolderCheck,
+  WrittenLoadout,
+  WrittenMember,
+  WrittenRequirement,
+  WrittenSystem,
+} from '../written.js';
 import type { ParsedManifest } from '../parse/parse-text.js';
 import { Cursor } from './cursor.js';
 
 /** Reads what is sound in a parsed manifest. */
-export function readDraft(parsed: ParsedManifest): DraftFile {
+export function readWritten(parsed: ParsedManifest): WrittenFile {
   const root = Cursor.root(parsed);
-  const firmware: DraftFirmware[] = [];
-  const systems: DraftSystem[] = [];
-  const loadouts: DraftLoadout[] = [];
-  const file: DraftFile = {
+  const firmware: WrittenFirmware[] = [];
+  const systems: WrittenSystem[] = [];
+  const loadouts: WrittenLoadout[] = [];
+  const file: WrittenFile = {
     source: parsed.source,
     damaged: parsed.damaged,
     title: textOf(root, 'title'),
@@ -35,7 +35,7 @@ export function readDraft(parsed: ParsedManifest): DraftFile {
   return file;
 }
 
-function readFirmware(file: DraftFile, id: string, at: Cursor): DraftFirmware {
+function readFirmware(file: WrittenFile, id: string, at: Cursor): WrittenFirmware {
   const members = at.get('members');
   return {
     file,
@@ -50,7 +50,7 @@ function readFirmware(file: DraftFile, id: string, at: Cursor): DraftFirmware {
   };
 }
 
-function readMember(at: Cursor): DraftMember {
+function readMember(at: Cursor): WrittenMember {
   return {
     spot: at.spot,
     path: at.get('path')?.text() ?? null,
@@ -58,7 +58,7 @@ function readMember(at: Cursor): DraftMember {
   };
 }
 
-function readDump(at: Cursor): DraftDump {
+function readDump(at: Cursor): WrittenDump {
   return {
     spot: at.spot,
     label: textOf(at, 'label'),
@@ -68,6 +68,7 @@ function readDump(at: Cursor): DraftDump {
       return text === null ? [] : [{ algorithm, ...text }];
     }),
     // A misspelt one has been reported as an unknown key.
+    namesSize: at.get('size') !== null,
     namesDigest: at.entries().some(([key]) => meansDigest(key)),
   };
 }
@@ -78,7 +79,7 @@ function meansDigest(key: string): boolean {
   return key !== 'label' && key !== 'size' && nearestName(key, known) !== null;
 }
 
-function readSystem(file: DraftFile, id: string, at: Cursor): DraftSystem {
+function readSystem(file: WrittenFile, id: string, at: Cursor): WrittenSystem {
   return {
     file,
     id: { value: id, spot: at.keySpot },
@@ -89,7 +90,7 @@ function readSystem(file: DraftFile, id: string, at: Cursor): DraftSystem {
   };
 }
 
-function readRequirement(at: Cursor): DraftRequirement {
+function readRequirement(at: Cursor): WrittenRequirement {
   const anyOf = at.get('any-of');
   const text = at.text();
   return {
@@ -99,7 +100,7 @@ function readRequirement(at: Cursor): DraftRequirement {
   };
 }
 
-function readFolderCheck(at: Cursor): DraftFolderCheck {
+function readFolderCheck(at: Cursor): WrittenFolderCheck {
   const holds = at.get('holds');
   const pictures = at.get('pictures');
   return {
@@ -116,7 +117,7 @@ function readFolderCheck(at: Cursor): DraftFolderCheck {
   };
 }
 
-function readLoadout(file: DraftFile, id: string, at: Cursor): DraftLoadout {
+function readLoadout(file: WrittenFile, id: string, at: Cursor): WrittenLoadout {
   const list = Array.isArray(at.value) ? at : at.get('systems');
   return {
     file,
@@ -124,6 +125,10 @@ function readLoadout(file: DraftFile, id: string, at: Cursor): DraftLoadout {
     name: textOf(at, 'name'),
     systems: list?.texts() ?? [],
     folder: Array.isArray(at.value) ? null : (at.get('folder')?.text() ?? null),
+    content: entriesOf(at, 'content').flatMap(([from, to]) => {
+      const text = to.text();
+      return text === null ? [] : [{ from: { value: from, spot: to.keySpot }, to: text }];
+    }),
   };
 }
 
