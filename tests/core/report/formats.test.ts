@@ -60,7 +60,9 @@ const nasty = fc.oneof(
         '_',
         '[x](y)',
         '=',
+        '\uff1d',
         ',',
+        ';',
         '\r\n',
         '\n',
         '-->',
@@ -199,9 +201,12 @@ describe('CSV', () => {
   it('can be read back whatever the names are, and no field is a formula (OWASP, CSV Injection)', async () => {
     await fc.assert(
       fc.asyncProperty(nasty, async (text) => {
-        const records = readCsv(renderCsv(await hostile(text)));
+        const csv = renderCsv(await hostile(text));
+        const records = readCsv(csv);
         expect(new Set(records.map((record) => record.length)).size).toBe(1);
-        for (const field of records.flat()) expect(field).not.toMatch(/^[=+\-@\t\r]/);
+        for (const field of records.flat()) expect(field).not.toMatch(/^[=+\-@\t\r\uff1d]/);
+        // "You also need to take care of the field separator (e.g., ',', or ';') and quotes" (ibid.)
+        for (const cell of csv.split(/;|\r\n/)) expect(cell).not.toMatch(/^[\s"]*[=+\-@\uff1d]/);
       }),
       { seed: 33, numRuns: 60 },
     );

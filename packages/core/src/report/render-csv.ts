@@ -26,8 +26,10 @@ const COLUMNS = [
  * a header record); a system that names none has one record of its own. When an
  * earlier report was compared, a further column `since` says what changed.
  *
- * A field that a spreadsheet would take for a formula (beginning with = + - @,
- * tab or carriage return; OWASP, "CSV Injection") gets an apostrophe in front.
+ * Where a spreadsheet would take a field for a formula (it begins with = + - @,
+ * their full-width forms, tab or carriage return; OWASP, "CSV Injection"), an
+ * apostrophe goes in front; so it does after a `;`, at which a spreadsheet set
+ * to that separator begins a new cell whatever the quotes around the field.
  * Controls are escaped, so that no field spans lines.
  */
 export function renderCsv(report: Report): string {
@@ -84,7 +86,9 @@ function firmwareFields(row: FirmwareRow | undefined): readonly (string | number
 function field(value: string | number | null): string {
   if (value === null) return '';
   if (typeof value === 'number') return String(value);
-  const risky = /^[=+\-@\t\r]/.test(value);
-  const text = `${risky ? "'" : ''}${escapeText(value)}`;
+  const text = escapeText(value.replaceAll(BEFORE_FORMULA, "$&'"));
   return /[",]|^\s|\s$/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
 }
+
+/** Where a cell may begin, if a formula could follow. Quotes in between would be read away. */
+const BEFORE_FORMULA = /(?:^|;)(?=[\s"]*[=+\-@\uff1d\uff0b\uff0d\uff20\t\r])/g;
