@@ -22,12 +22,22 @@ export {
   type Fault,
   type FaultCode,
   type FolderSource,
+  type LinkFault,
   type LinkTarget,
+  type Listed,
+  type ListOptions,
+  type NameSource,
   type RandomAccess,
 } from './bytes/source.js';
 export type { Archive, ArchiveMember, ArchiveReader, GunzipFailure } from './bytes/archive.js';
 export { decodeName, encodeName, hasUndecodableBytes } from './bytes/names.js';
 export { collect } from './bytes/collect.js';
+export {
+  ProgressCount,
+  type OnProgress,
+  type TaskPhase,
+  type TaskProgress,
+} from './bytes/progress.js';
 export { memoryAccess } from './bytes/memory.js';
 export {
   ALGORITHMS,
@@ -163,7 +173,7 @@ export {
   type TodoItem,
 } from './report/view.js';
 export { CAUTIONS, count, readySystems, verdictWords } from './report/words.js';
-export { buildInventory, Inventory } from './inventory/inventory.js';
+export { buildInventory, buildListing, Inventory, Listing } from './inventory/inventory.js';
 export { isDump, matchDump } from './judge/match-dump.js';
 export type { Candidate, CandidateUse } from './plan/candidate.js';
 export {

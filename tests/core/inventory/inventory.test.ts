@@ -1,5 +1,14 @@
 import fc from 'fast-check';
-import { buildInventory, foldCase, Inventory, type Entry } from '@firmtally/core';
+import {
+  buildInventory,
+  buildListing,
+  foldCase,
+  Inventory,
+  ReadError,
+  type Entry,
+  type FolderSource,
+  type Listed,
+} from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { MemoryFolder } from '../../support/memory-folder.js';
 
@@ -106,5 +115,93 @@ describe('Inventory', () => {
     expect(inventory.get('games/7/file7.osp')?.path).toBe('games/7/file7.osp');
     expect(inventory.inFolder('games/7')).toHaveLength(1000);
     expect(pathsOf(inventory.equalButForCase('games/7/FILE7.osp'))).toEqual(['games/7/file7.osp']);
+  });
+});
+
+describe('a listing whose sizes are looked up later', () => {
+  /** Answers from a list; counts how often it is asked. */
+  function source(
+    stat: (path: string) => number | ReadError,
+    asked: string[] = [],
+    answersLater = false,
+  ): FolderSource {
+    const kinds = { a: 'file', b: 'file', 'd/c': 'file', d: 'folder', p: 'fifo' } as const;
+    const size = ({ path, kind }: Listed): Entry => {
+      asked.push(path);
+      const found = stat(path);
+      if (found instanceof ReadError) throw found;
+      return { path, kind, size: found };
+    };
+    return {
+      open: () => {
+        throw new Error('nothing is to be opened');
+      },
+      list: () => {
+        throw new Error('names were to be listed');
+      },
+      names: {
+        // eslint-disable-next-line @typescript-eslint/require-await -- a listing is async by its type
+        async *list() {
+          for (const [path, kind] of Object.entries(kinds)) yield { path, kind };
+        },
+        stat: answersLater ? (entry) => Promise.resolve(entry).then(size) : size,
+      },
+    };
+  }
+
+  it.each([false, true])(
+    'asks for no size until it is wanted, and once (later: %s)',
+    async (later) => {
+      const asked: string[] = [];
+      const listing = await buildListing(source((path) => path.length, asked, later));
+      const entry = listing.get('d/c') ?? expect.fail('it was listed');
+      expect(asked).toEqual([]);
+      const sized = await listing.sized(entry);
+      expect(sized).toEqual({ path: 'd/c', kind: 'file', size: 3 });
+      expect(asked).toEqual(['d/c']);
+      const all = await listing.sizes();
+      expect(asked).toEqual(['d/c', 'a', 'b']);
+      expect(all.get('d/c')).toBe(sized);
+      expect(await listing.sizes()).toBe(all);
+      expect(pathsOf(all.bySize(1))).toEqual(['a', 'b']);
+      expect(all.get('p')).toEqual({ path: 'p', kind: 'fifo', size: 0 });
+    },
+  );
+
+  it.each([false, true])(
+    'leaves out what is gone; the rest that fails is a fault (later: %s)',
+    async (later) => {
+      const listing = await buildListing(
+        source(
+          (path) =>
+            path === 'a'
+              ? new ReadError('vanished', 'it is gone')
+              : path === 'b'
+                ? new ReadError('io-error', 'the drive failed')
+                : 7,
+          [],
+          later,
+        ),
+      );
+      const all = await listing.sizes();
+      expect(pathsOf(all.entries)).toEqual(['d', 'd/c', 'p']);
+      expect(all.faults).toEqual([{ path: 'b', code: 'io-error', message: 'the drive failed' }]);
+      const gone = listing.get('a') ?? expect.fail('it was listed');
+      await expect(listing.sized(gone)).rejects.toMatchObject({ code: 'vanished' });
+    },
+  );
+
+  it('stops when told to, and can be asked again', async () => {
+    const listing = await buildListing(source(() => 1));
+    const reason = new Error('enough');
+    await expect(listing.sizes({ signal: AbortSignal.abort(reason) })).rejects.toBe(reason);
+    expect((await listing.sizes()).entries).toHaveLength(5);
+  });
+
+  it('has the sizes at once where the source gives no other listing', async () => {
+    const listing = await buildListing(new MemoryFolder({ a: 'xy' }));
+    const entry = listing.get('a') ?? expect.fail('it was listed');
+    expect(await listing.sized(entry)).toMatchObject({ size: 2 });
+    expect((await listing.sizes()).bySize(2)).toHaveLength(1);
   });
 });

@@ -2,7 +2,13 @@ import { execFileSync } from 'node:child_process';
 import { chmodSync, mkdirSync, renameSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { join } from 'node:path';
-import { isReadable, type Entry, type Fault, type FolderSource } from '@firmtally/core';
+import {
+  isReadable,
+  type Entry,
+  type Fault,
+  type FolderSource,
+  type Listed,
+} from '@firmtally/core';
 import { openFolder } from '@firmtally/host';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { tempFolder } from '../../support/temp.js';
@@ -27,6 +33,46 @@ describe('listing a folder', () => {
     expect([...found.keys()].sort()).toEqual(['a', 'a/b', 'a/b/c', 'a/b/c/deep.bin', 'top']);
     expect(found.get('a/b/c/deep.bin')).toMatchObject({ kind: 'file', size: 12 });
     expect(found.get('a/b')).toEqual({ path: 'a/b', kind: 'folder', size: 0 });
+  });
+
+  it('gives the same names without sizes, and each size when asked', async () => {
+    const root = tempFolder();
+    mkdirSync(join(root, 'a/b'), { recursive: true });
+    writeFileSync(join(root, 'a/b/deep.bin'), 'twelve bytes');
+    if (POSIX) symlinkSync('a/b/deep.bin', join(root, 'link'));
+    const folder = await openFolder(root);
+    const { names } = folder;
+    if (names === undefined) return expect.fail('a folder on disk lists names alone');
+    const full = await listAll(folder);
+    const bare = new Map<string, Listed>();
+    for await (const found of names.list()) {
+      if ('kind' in found) bare.set(found.path, found);
+    }
+    expect([...bare.keys()].sort()).toEqual([...full.keys()].sort());
+    for (const [path, entry] of bare) {
+      expect(entry).not.toHaveProperty('size');
+      if (isReadable(entry)) expect(await names.stat(entry)).toEqual(full.get(path));
+    }
+    rmSync(join(root, 'a/b/deep.bin'));
+    const gone = bare.get('a/b/deep.bin') ?? expect.fail('it was listed');
+    expect(() => names.stat(gone)).toThrow(expect.objectContaining({ code: 'vanished' }) as Error);
+  });
+
+  it('stops listing when told to', async () => {
+    const root = tempFolder();
+    for (const name of ['a', 'b', 'c']) writeFileSync(join(root, name), '');
+    const folder = await openFolder(root);
+    const reason = new Error('enough');
+    const controller = new AbortController();
+    const found: string[] = [];
+    const listing = async (): Promise<void> => {
+      for await (const { path } of folder.list({ signal: controller.signal })) {
+        found.push(path);
+        controller.abort(reason);
+      }
+    };
+    await expect(listing()).rejects.toBe(reason);
+    expect(found).toHaveLength(1);
   });
 
   it('goes 300 folders deep without recursion', async () => {

@@ -1,7 +1,7 @@
-import type { ContentSource, Entry, RandomAccess } from './source.js';
+import type { ContentSource, Entry, Listed, RandomAccess } from './source.js';
 
 /** Where an entry's bytes are: a link is read as the file it leads to. */
-export function contentPath(entry: Entry): string {
+export function contentPath(entry: Listed): string {
   return entry.link?.resolvesTo ?? entry.path;
 }
 

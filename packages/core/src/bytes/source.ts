@@ -20,27 +20,37 @@ export interface ByteRange {
 /** What a directory entry is. Only `file`, and `link` with `link.resolvesTo`, are ever opened. */
 export type EntryKind = 'file' | 'folder' | 'link' | 'fifo' | 'socket' | 'device' | 'unknown';
 
+/** Why a link is not read. The last two: where it leads could not be found out. */
+export type LinkFault = Extract<
+  FaultCode,
+  'outside-root' | 'broken-link' | 'not-a-file' | 'permission-denied' | 'io-error'
+>;
+
 /** Where a link leads. `resolvesTo` is set only for a regular file inside the root. */
 export interface LinkTarget {
   readonly resolvesTo: string | null;
   /** Why the link is not read; null when `resolvesTo` is set. */
-  readonly fault: 'outside-root' | 'broken-link' | 'not-a-file' | null;
+  readonly fault: LinkFault | null;
 }
 
-/** One thing found in the root. */
-export interface Entry {
+/** One thing found in the root: its name and what it is. */
+export interface Listed {
   readonly path: string;
   readonly kind: EntryKind;
-  /** Bytes; of the target for a link that resolves; 0 for anything not readable. */
-  readonly size: number;
-  /** Last modification, ms since the Unix epoch, when the source knows it. */
-  readonly modified?: number;
   /** Present exactly when `kind` is `link`. */
   readonly link?: LinkTarget;
 }
 
+/** One thing found in the root, and how big it is. */
+export interface Entry extends Listed {
+  /** Bytes; of the target for a link that resolves; 0 for anything not readable. */
+  readonly size: number;
+  /** Last modification, ms since the Unix epoch, when the source knows it. */
+  readonly modified?: number;
+}
+
 /** Whether an entry's bytes may be read at all. */
-export function isReadable(entry: Entry): boolean {
+export function isReadable(entry: Listed): boolean {
   return entry.kind === 'file' || typeof entry.link?.resolvesTo === 'string';
 }
 
@@ -50,6 +60,7 @@ export type FaultCode =
   | 'outside-root'
   | 'broken-link'
   | 'permission-denied'
+  | 'busy'
   | 'vanished'
   | 'changed-while-read'
   | 'bad-archive'
@@ -83,10 +94,25 @@ export interface ContentSource {
   open(path: string, range?: ByteRange): ByteStream;
 }
 
+export interface ListOptions {
+  /** Ends the listing; its reason is thrown. */
+  readonly signal?: AbortSignal | undefined;
+}
+
 /** A root folder: what is in it, and the bytes. */
 export interface FolderSource extends ContentSource {
   /** Every entry below the root in no particular order, and a fault for what could not be listed. */
-  list(): AsyncIterable<Entry | Fault>;
+  list(options?: ListOptions): AsyncIterable<Entry | Fault>;
+  /** For a source to which sizes cost more than names. A source that knows them anyway leaves it out. */
+  readonly names?: NameSource;
+}
+
+/** Names first, sizes of those that matter later. */
+export interface NameSource {
+  /** As {@link FolderSource.list}, without sizes. */
+  list(options?: ListOptions): AsyncIterable<Listed | Fault>;
+  /** Size and time of one entry that was listed. Throws {@link ReadError}; `vanished` when it is gone. */
+  stat(entry: Listed): Entry | Promise<Entry>;
 }
 
 /** Random access to one blob of bytes, for archives. */

@@ -1,11 +1,9 @@
 import type { ByteStream } from '../bytes/source.js';
+import { Turns } from '../bytes/turns.js';
 import type { Algorithm, DigestEngine, Digests, StreamDigests } from './engine.js';
 
 /** Bytes hashed in one go; a bigger chunk is cut, so that timers and input get their turn. */
 const SLICE = 1 << 20;
-
-/** Milliseconds of work after which other tasks get a turn. */
-const TURN = 40;
 
 /**
  * Digests a whole stream in one pass, memory flat. Other tasks get a turn every
@@ -24,18 +22,14 @@ export async function digestStream(
   let ended = false;
   try {
     let size = 0;
-    let turnStart = Date.now();
+    const turns = new Turns();
     for await (const chunk of stream) {
       for (let start = 0; start < chunk.length; start += SLICE) {
         const slice = chunk.length <= SLICE ? chunk : chunk.subarray(start, start + SLICE);
         hasher.update(slice);
         size += slice.length;
         onBytes?.(slice.length);
-        // `performance` takes 2 ms to load in Node; a clock that is set back only makes a turn early.
-        if (Math.abs(Date.now() - turnStart) > TURN) {
-          await nextTurn();
-          turnStart = Date.now();
-        }
+        if (turns.isDue()) await turns.next();
       }
     }
     ended = true;
@@ -58,10 +52,4 @@ export async function digestBytes(
 // eslint-disable-next-line @typescript-eslint/require-await -- a stream is async by its type
 async function* once(bytes: Uint8Array): ByteStream {
   yield bytes;
-}
-
-function nextTurn(): Promise<void> {
-  return new Promise((resolve) => {
-    setTimeout(resolve, 0);
-  });
 }

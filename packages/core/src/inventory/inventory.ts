@@ -1,33 +1,51 @@
-import { isReadable, type Entry, type Fault, type FolderSource } from '../bytes/source.js';
+import {
+  isReadable,
+  ReadError,
+  type Entry,
+  type Fault,
+  type FolderSource,
+  type Listed,
+  type ListOptions,
+  type NameSource,
+} from '../bytes/source.js';
+import { Turns } from '../bytes/turns.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
 import { baseName } from '../text/path.js';
 import { Lookup } from './lookup.js';
 
 /**
- * What is in a root folder. Names are compared in Unicode NFC (UAX #15),
+ * What is in a root folder, by name. Names are compared in Unicode NFC (UAX #15),
  * because one file system stores them composed and another decomposed; the
  * paths given out are always those the folder has. All lists are in UTF-8
  * order of path. Indexes are made when first asked for.
+ *
+ * Sizes may not be known yet: looking up 100,000 of them takes several times
+ * as long as listing the names. {@link sized} looks up one, {@link sizes} all.
  */
-export class Inventory {
+export abstract class Listing<Item extends Listed = Listed> {
   /** Everything found, readable or not, in UTF-8 order of path. */
-  readonly entries: readonly Entry[];
+  readonly entries: readonly Item[];
   /** What could not be listed, in UTF-8 order of path. */
   readonly faults: readonly Fault[];
   /** Entries whose path is not in NFC; nearly always none. */
-  readonly #decomposed: readonly Entry[];
-  #sizes: Lookup<number, Entry> | null = null;
-  #names: Lookup<string, Entry> | null = null;
+  readonly #decomposed: readonly Item[];
+  #names: Lookup<string, Item> | null = null;
 
-  constructor(entries: readonly Entry[], faults: readonly Fault[] = []) {
+  constructor(entries: readonly Item[], faults: readonly Fault[] = []) {
     this.entries = sortByPath(entries);
     this.faults = sortByPath(faults);
     this.#decomposed = this.entries.filter((entry) => nfc(entry.path) !== entry.path);
   }
 
+  /** One of the entries with its size; the same object however often it is asked for. Throws ReadError. */
+  abstract sized(item: Item): Promise<Entry>;
+
+  /** The same folder with all sizes, looked up once. What is gone by now is left out, what cannot be looked at is a fault. */
+  abstract sizes(options?: ListOptions): Promise<Inventory>;
+
   /** The entry at a path, letter case included. A name with the same code points goes before one that is equal in NFC only. */
-  get(path: string): Entry | undefined {
+  get(path: string): Item | undefined {
     const exact = this.#at(path);
     if (exact !== undefined) return exact;
     const composed = nfc(path);
@@ -36,7 +54,7 @@ export class Inventory {
   }
 
   /** Entries whose path equals this one but for letter case (simple case folding); never the entry at the path itself. */
-  equalButForCase(path: string): readonly Entry[] {
+  equalButForCase(path: string): readonly Item[] {
     const folded = foldCase(path);
     const composed = nfc(path);
     return this.byFoldedName(baseName(path)).filter(
@@ -44,26 +62,20 @@ export class Inventory {
     );
   }
 
-  /** Readable files (and links to one) of exactly this many bytes. */
-  bySize(size: number): readonly Entry[] {
-    this.#sizes ??= new Lookup(this.entries.filter(isReadable), (entry) => entry.size);
-    return this.#sizes.get(size);
-  }
-
   /** Entries of any kind whose last path part equals `name` under case folding. */
-  byFoldedName(name: string): readonly Entry[] {
+  byFoldedName(name: string): readonly Item[] {
     this.#names ??= new Lookup(this.entries, (entry) => foldCase(baseName(entry.path)));
     return this.#names.get(foldCase(name));
   }
 
   /** Entries of any kind directly in a folder, letter case included; '' is the root. */
-  inFolder(folder: string): readonly Entry[] {
+  inFolder(folder: string): readonly Item[] {
     const start = folder === '' ? 0 : nfc(folder).length + 1;
     return this.below(folder).filter((entry) => !nfc(entry.path).includes('/', start));
   }
 
   /** Entries of any kind in a folder at any depth, letter case included; '' is the root. */
-  below(folder: string): readonly Entry[] {
+  below(folder: string): readonly Item[] {
     if (folder === '') return this.entries;
     const composed = `${nfc(folder)}/`;
     const found = this.#startingWith(composed);
@@ -73,13 +85,13 @@ export class Inventory {
     return sortByPath([...composedOnes, ...decomposed]);
   }
 
-  #at(path: string): Entry | undefined {
+  #at(path: string): Item | undefined {
     const entry = this.entries[this.#firstNotBefore(path)];
     return entry?.path === path ? entry : undefined;
   }
 
   /** Paths with one beginning stand next to each other in any byte order. */
-  #startingWith(beginning: string): readonly Entry[] {
+  #startingWith(beginning: string): readonly Item[] {
     const start = this.#firstNotBefore(beginning);
     let end = start;
     while (this.entries[end]?.path.startsWith(beginning)) end++;
@@ -100,15 +112,119 @@ export class Inventory {
   }
 }
 
-/** Lists a folder to its end. Throws what the source throws when the root itself cannot be listed. */
-export async function buildInventory(folder: FolderSource): Promise<Inventory> {
-  const entries: Entry[] = [];
+/** A {@link Listing} in which every size is known. */
+export class Inventory extends Listing<Entry> {
+  #bySize: Lookup<number, Entry> | null = null;
+
+  /** Readable files (and links to one) of exactly this many bytes. */
+  bySize(size: number): readonly Entry[] {
+    this.#bySize ??= new Lookup(this.entries.filter(isReadable), (entry) => entry.size);
+    return this.#bySize.get(size);
+  }
+
+  override sized(item: Entry): Promise<Entry> {
+    return Promise.resolve(item);
+  }
+
+  override sizes(): Promise<Inventory> {
+    return Promise.resolve(this);
+  }
+}
+
+type Looked = Entry | ReadError;
+
+/** A {@link Listing} that looks sizes up when they are asked for. */
+class NameListing extends Listing {
+  readonly #source: NameSource;
+  readonly #looked = new Map<Listed, Looked | Promise<Looked>>();
+  #all: Promise<Inventory> | null = null;
+
+  constructor(source: NameSource, entries: readonly Listed[], faults: readonly Fault[]) {
+    super(entries, faults);
+    this.#source = source;
+  }
+
+  override async sized(item: Listed): Promise<Entry> {
+    const found = await this.#look(item);
+    if (found instanceof ReadError) throw found;
+    return found;
+  }
+
+  override sizes(options: ListOptions = {}): Promise<Inventory> {
+    this.#all ??= this.#lookAtAll(options).catch((error: unknown) => {
+      this.#all = null; // ended by its signal: another may ask again
+      throw error;
+    });
+    return this.#all;
+  }
+
+  async #lookAtAll({ signal }: ListOptions): Promise<Inventory> {
+    const entries: Entry[] = [];
+    const faults = [...this.faults];
+    const turns = new Turns();
+    for (const item of this.entries) {
+      if (turns.isDue()) await turns.next();
+      signal?.throwIfAborted();
+      const looking = this.#look(item);
+      // Most sources answer at once: 100,000 waits for nothing would cost as much as the answers.
+      const found = looking instanceof Promise ? await looking : looking;
+      if (!(found instanceof ReadError)) entries.push(found);
+      else if (found.code !== 'vanished') {
+        faults.push({ path: item.path, code: found.code, message: found.message });
+      }
+    }
+    return new Inventory(entries, faults);
+  }
+
+  #look(item: Listed): Looked | Promise<Looked> {
+    const known = this.#looked.get(item);
+    if (known !== undefined) return known;
+    const looked = isReadable(item) ? this.#stat(item) : { ...item, size: 0 };
+    this.#looked.set(item, looked);
+    return looked;
+  }
+
+  #stat(item: Listed): Looked | Promise<Looked> {
+    try {
+      const found = this.#source.stat(item);
+      return found instanceof Promise ? found.catch(readErrorOnly) : found;
+    } catch (error) {
+      return readErrorOnly(error);
+    }
+  }
+}
+
+function readErrorOnly(error: unknown): ReadError {
+  if (error instanceof ReadError) return error;
+  throw error;
+}
+
+/** Lists a folder to its end, with all sizes. Throws what the source throws when the root itself cannot be listed. */
+export async function buildInventory(
+  folder: FolderSource,
+  options?: ListOptions,
+): Promise<Inventory> {
+  const { entries, faults } = await collectListing(folder.list(options));
+  return new Inventory(entries, faults);
+}
+
+/** As {@link buildInventory}, but sizes are looked up when they are asked for, where the source can do that. */
+export async function buildListing(folder: FolderSource, options?: ListOptions): Promise<Listing> {
+  if (folder.names === undefined) return buildInventory(folder, options);
+  const { entries, faults } = await collectListing(folder.names.list(options));
+  return new NameListing(folder.names, entries, faults);
+}
+
+async function collectListing<Item extends Listed>(
+  listing: AsyncIterable<Item | Fault>,
+): Promise<{ readonly entries: Item[]; readonly faults: Fault[] }> {
+  const entries: Item[] = [];
   const faults: Fault[] = [];
-  for await (const item of folder.list()) {
+  for await (const item of listing) {
     if ('code' in item) faults.push(item);
     else entries.push(item);
   }
-  return new Inventory(entries, faults);
+  return { entries, faults };
 }
 
 function sortByPath<Item extends { readonly path: string }>(items: readonly Item[]): Item[] {

@@ -146,6 +146,8 @@ const LINK_FAULT = {
   'outside-root': 'this link leads out of the audited folder',
   'broken-link': 'this link leads nowhere',
   'not-a-file': 'this link does not lead to a file',
+  'permission-denied': 'no permission to follow this link',
+  'io-error': 'the system failed to follow this link',
 } as const;
 
 function notRegular(entry: Entry): Fault {

@@ -84,4 +84,6 @@ const LINK_DETAIL = {
   'outside-root': (path: string) =>
     `${path} is a link out of the audited folder; such links are not followed.`,
   'broken-link': (path: string) => `${path} is a link that leads nowhere.`,
+  'permission-denied': (path: string) => `${path} is a link; there is no permission to follow it.`,
+  'io-error': (path: string) => `${path} is a link that the system failed to follow.`,
 } as const;

@@ -54,6 +54,8 @@ function adviceForFault(fault: Fault | null, expectedPath: string, folder: strin
       return 'Replace the link with the file itself.';
     case 'permission-denied':
       return `Allow this user to read ${folder ?? 'it'}, and audit again.`;
+    case 'busy':
+      return 'Close the program that has the file open, and audit again.';
     case 'vanished':
       return 'Make sure that the card is still in its place, and audit again.';
     case 'changed-while-read':

@@ -11,6 +11,8 @@ const CODES: Readonly<Record<string, readonly [FaultCode, string]>> = {
   EPERM: ['permission-denied', 'no permission to read it'],
   ELOOP: ['broken-link', 'a link that leads in a circle, or that took the place of the file'],
   EISDIR: ['not-a-file', 'it is a folder'],
+  EBUSY: ['busy', 'another program has it open'],
+  ETXTBSY: ['busy', 'another program has it open'],
   ENAMETOOLONG: ['io-error', 'its path is longer than this system can open'],
   EMFILE: ['io-error', 'too many files are open on this machine'],
   ENFILE: ['io-error', 'too many files are open on this machine'],

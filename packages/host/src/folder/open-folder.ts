@@ -3,7 +3,7 @@ import { resolve } from 'node:path';
 import { FirmtallyError, ReadError, type ContentSource, type FolderSource } from '@firmtally/core';
 import { toNative, resolveLinks } from './native-path.js';
 import { readRegularFile } from './read-file.js';
-import { absolutePath, walk, type RootIdentity } from './walk.js';
+import { absolutePath, statListed, walk, walkNames, type RootIdentity } from './walk.js';
 
 /** Files of this machine by path. */
 export interface HostFiles extends ContentSource {
@@ -30,7 +30,11 @@ export async function openFolder(root: string): Promise<HostFolder> {
   return {
     confinedTo: identity.path,
     absolute,
-    list: () => walk(identity),
+    list: (options) => walk(identity, options),
+    names: {
+      list: (options) => walkNames(identity, options),
+      stat: (entry) => statListed(identity, entry),
+    },
     async *open(path, range) {
       yield* readRegularFile(absolute(path), identity.path, range);
     },

@@ -1,16 +1,20 @@
-import { lstatSync, readdirSync, type Dirent, type Stats } from 'node:fs';
+import { lstatSync, readdirSync, type Stats } from 'node:fs';
 import { sep } from 'node:path';
 import { setImmediate as nextTurn } from 'node:timers/promises';
 import {
   decodeName,
   FirmtallyError,
+  isReadable,
   joinPath,
   type Entry,
   type EntryKind,
   type Fault,
+  type LinkFault,
   type LinkTarget,
+  type Listed,
+  type ListOptions,
 } from '@firmtally/core';
-import { faultOf, kindOf } from './fault.js';
+import { faultOf, kindOf, toReadError } from './fault.js';
 import { relativeTo, resolveLinks, toNative } from './native-path.js';
 
 /** Milliseconds of uninterrupted walking after which other tasks get a turn. */
@@ -30,7 +34,21 @@ export interface RootIdentity {
  *
  * @throws FirmtallyError('root-unreadable') when the root itself goes away
  */
-export async function* walk(root: RootIdentity): AsyncGenerator<Entry | Fault> {
+export async function* walk(
+  root: RootIdentity,
+  options: ListOptions = {},
+): AsyncGenerator<Entry | Fault> {
+  for await (const found of walkNames(root, options)) {
+    const entry = 'kind' in found ? withSize(root, found) : found;
+    if (entry !== null) yield entry;
+  }
+}
+
+/** The same without sizes, which cost several times as much as the names. */
+export async function* walkNames(
+  root: RootIdentity,
+  { signal }: ListOptions = {},
+): AsyncGenerator<Listed | Fault> {
   const folders = [''];
   let turnStart = milliseconds();
   for (let folder = folders.pop(); folder !== undefined; folder = folders.pop()) {
@@ -40,47 +58,68 @@ export async function* walk(root: RootIdentity): AsyncGenerator<Entry | Fault> {
       if (listed.code !== 'vanished') yield { ...listed, path: folder === '' ? '.' : folder };
       continue;
     }
-    for (const { name, kind } of listed.names) {
-      const found = describe(root.path, joinPath(folder, name), kind);
-      if (found === null) continue;
-      if ('kind' in found && found.kind === 'folder') folders.push(found.path);
-      yield found;
+    for (const { name, kind } of listed) {
       if (milliseconds() - turnStart > TURN) {
         await nextTurn();
         turnStart = milliseconds();
       }
+      signal?.throwIfAborted();
+      const found = describe(root.path, joinPath(folder, name), kind);
+      if (found === null) continue;
+      if ('kind' in found && found.kind === 'folder') folders.push(found.path);
+      yield found;
     }
   }
   assertRootThere(root);
 }
 
-interface Listed {
-  readonly names: readonly { readonly name: string; readonly kind: EntryKind }[];
+/** Size and time of something that was listed. Throws ReadError. */
+export function statListed(root: RootIdentity, { path, kind, link }: Listed): Entry {
+  try {
+    const target = link?.resolvesTo ?? path;
+    const { size, mtimeMs } = lstatSync(toNative(absolutePath(root.path, target)));
+    return { path, kind, size, modified: mtimeMs, ...(link === undefined ? {} : { link }) };
+  } catch (error) {
+    throw toReadError(error);
+  }
 }
 
-function listFolder(root: string, folder: string): Listed | Omit<Fault, 'path'> {
+/** Null when it vanished since the folder was listed, which is no error. */
+function withSize(root: RootIdentity, found: Listed): Entry | Fault | null {
+  if (!isReadable(found)) return { ...found, size: 0 };
+  try {
+    return statListed(root, found);
+  } catch (error) {
+    const { code, message } = toReadError(error);
+    return code === 'vanished' ? null : { path: found.path, code, message };
+  }
+}
+
+interface Named {
+  readonly name: string;
+  readonly kind: EntryKind;
+}
+
+function listFolder(root: string, folder: string): readonly Named[] | Omit<Fault, 'path'> {
   const native = toNative(absolutePath(root, folder));
   try {
     const entries = readdirSync(native, { withFileTypes: true });
     // U+FFFD stands for bytes that are not UTF-8 (or for itself): ask for the bytes.
     if (process.platform === 'win32' || !entries.some(({ name }) => name.includes('\ufffd'))) {
-      return { names: entries.map(named) };
+      return entries.map((entry) => ({ name: entry.name, kind: kindOf(entry) }));
     }
     const raw = readdirSync(native, { withFileTypes: true, encoding: 'buffer' });
-    return { names: raw.map((entry) => ({ name: decodeName(entry.name), kind: kindOf(entry) })) };
+    return raw.map((entry) => ({ name: decodeName(entry.name), kind: kindOf(entry) }));
   } catch (error) {
     return faultOf(error);
   }
 }
 
-function named(entry: Dirent): { name: string; kind: EntryKind } {
-  return { name: entry.name, kind: kindOf(entry) };
-}
-
-/** The entry; null when it vanished since the folder was listed, which is no error. */
-function describe(root: string, path: string, kind: EntryKind): Entry | Fault | null {
-  // Folders need no stat; anything of unknown kind (some file systems tell none) does.
-  if (kind === 'folder') return { path, kind, size: 0 };
+/** What was listed; null when it vanished since, which is no error. */
+function describe(root: string, path: string, kind: EntryKind): Listed | Fault | null {
+  if (kind === 'link') return describeLink(root, path);
+  // Some file systems do not tell what a name stands for.
+  if (kind !== 'unknown') return { path, kind };
   let stats: Stats | undefined;
   try {
     stats = lstatSync(toNative(absolutePath(root, path)), { throwIfNoEntry: false });
@@ -89,27 +128,28 @@ function describe(root: string, path: string, kind: EntryKind): Entry | Fault | 
   }
   if (stats === undefined) return null;
   const actual = kindOf(stats);
-  if (actual === 'link') return describeLink(root, path);
-  const readable = actual === 'file';
-  return { path, kind: actual, size: readable ? stats.size : 0, modified: stats.mtimeMs };
+  return actual === 'link' ? describeLink(root, path) : { path, kind: actual };
 }
 
-function describeLink(root: string, path: string): Entry {
-  const unread = (fault: LinkTarget['fault']): Entry => {
-    return { path, kind: 'link', size: 0, link: { resolvesTo: null, fault } };
-  };
+function describeLink(root: string, path: string): Listed {
+  const link = (target: LinkTarget): Listed => ({ path, kind: 'link', link: target });
+  const unread = (fault: LinkFault): Listed => link({ resolvesTo: null, fault });
   try {
     const target = resolveLinks(absolutePath(root, path));
     const resolvesTo = relativeTo(root, target);
     if (resolvesTo === null) return unread(target === root ? 'not-a-file' : 'outside-root');
-    const stats = lstatSync(toNative(target));
-    if (!stats.isFile()) return unread('not-a-file');
-    const link = { resolvesTo, fault: null };
-    return { path, kind: 'link', size: stats.size, modified: stats.mtimeMs, link };
-  } catch {
-    // Whatever keeps the target from being reached, the link leads nowhere.
-    return unread('broken-link');
+    const isFile = lstatSync(toNative(target)).isFile();
+    return isFile ? link({ resolvesTo, fault: null }) : unread('not-a-file');
+  } catch (error) {
+    return unread(linkFaultOf(error));
   }
+}
+
+/** Only what is not there, or goes in a circle, leads nowhere; else it is not known where it leads. */
+function linkFaultOf(error: unknown): LinkFault {
+  const { code } = faultOf(error);
+  if (code === 'permission-denied') return code;
+  return code === 'vanished' || code === 'broken-link' ? 'broken-link' : 'io-error';
 }
 
 /** Root and '/'-joined relative path as one path of this system. */
