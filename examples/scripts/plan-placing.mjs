@@ -25,7 +25,9 @@ await run(async () => {
   await placement.close();
 
   for (const { kind, from, to, size } of plan.steps) {
-    const origin = [from.source ?? 'card', from.path, from.member].filter(Boolean).join(' > ');
+    const origin = [from.source ?? 'card', from.path, ...from.inside.map(({ path }) => path)]
+      .filter(Boolean)
+      .join(' > ');
     console.log(escapeText(`${kind}: ${origin} -> ${to} (${size} bytes)`));
   }
   for (const { firmware } of plan.unavailable) console.log(`nowhere in the pile: ${firmware}`);

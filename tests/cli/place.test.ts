@@ -85,7 +85,7 @@ describe('place', () => {
         {
           kind: 'copy',
           firmware: 'wren-boot',
-          from: { source: 'pile', path: 'a', member: null },
+          from: { source: 'pile', path: 'a', inside: [] },
           to: 'fw/boot.bin',
           size: 6,
           clusters: 1,
@@ -138,11 +138,11 @@ describe('place', () => {
     expect(documentOf(await place('one.dat', '--format', 'json')).steps[0]?.from).toEqual({
       source: 'one.dat',
       path: '',
-      member: null,
+      inside: [],
     });
     const result = await place('--apply');
     expect(result.code).toBe(1);
-    expect(result.stdout).toContain('rename wren-font');
+    expect(result.stdout).toContain('copy wren-font');
     expect(read('card/fw/font.bin')).toBe(BRAVO);
     expect((await place('one.dat', '--apply')).code).toBe(0);
     expect(read('card/fw/boot.bin')).toBe(ALPHA);

@@ -198,6 +198,7 @@ export { findLeftovers, halfFixedName, temporaryName, type Leftover } from './pl
 export {
   KEPT_FOLDER,
   type KeptFile,
+  type MemberAddress,
   type Origin,
   type Plan,
   type PlanProblem,
@@ -207,6 +208,7 @@ export {
   type Unavailable,
 } from './plan/model.js';
 export { planPlacement, type PlanInput } from './plan/plan.js';
-export { protectedPaths } from './plan/protected-paths.js';
+export { findNamesakes, type ListedFiles } from './plan/namesakes.js';
+export { protectedPaths, type ProtectedPaths } from './plan/protected-paths.js';
 export { clustersOfFile, clustersOfFolder, parseClusterSize } from './plan/space.js';
-export { isLikelyOnCard, unresolved } from './plan/unresolved.js';
+export { isLikelyOnCard, rivalsOf, unresolved } from './plan/unresolved.js';

@@ -97,9 +97,7 @@ it('a plan carried out loses nothing, makes everything placeable match, and leav
       // What is not part of a step is where it was.
       const moved = [
         ...first.plan.kept.map((kept) => kept.path),
-        ...first.plan.steps
-          .filter(({ kind }) => kind === 'rename' || kind === 'case-fix')
-          .map(({ from }) => from.path),
+        ...first.plan.steps.filter(({ kind }) => kind === 'case-fix').map(({ from }) => from.path),
       ];
       for (const [name, text] of before.card) {
         const part = moved.some(
@@ -114,7 +112,8 @@ it('a plan carried out loses nothing, makes everything placeable match, and leav
       expect(second.plan.kept).toEqual([]);
 
       for (const step of first.plan.steps.filter((each) => each.entry === 'file')) {
-        expect(verdictOf(second, step.firmware)).toBe(step.verified ? 'match' : 'unverified');
+        const dumps = before.manifest.firmware.get(step.firmware)?.dumps ?? [];
+        expect(verdictOf(second, step.firmware)).toBe(dumps.length > 0 ? 'match' : 'unverified');
       }
       const refused = new Set([
         ...first.plan.unavailable.map((each) => each.firmware),
@@ -131,6 +130,12 @@ it('a plan carried out loses nothing, makes everything placeable match, and leav
       }
       for (const id of main?.optional ?? []) {
         if (!refused.has(id)) expect(['match', 'unverified']).toContain(verdictOf(second, id));
+      }
+      // What other systems have is theirs still.
+      const others = { ...before, systems: ['others'] };
+      const theirs = await look({ ...done, systems: ['others'] });
+      for (const { id, verdict } of (await look(others)).verdicts) {
+        if (verdict === 'match') expect(verdictOf(theirs, id)).toBe('match');
       }
       // What was right is right still.
       for (const { id, verdict } of first.verdicts) {

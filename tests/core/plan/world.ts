@@ -2,6 +2,7 @@
 import { createHash } from 'node:crypto';
 import { crc32 } from 'node:zlib';
 import {
+  findNamesakes,
   gatherCandidates,
   Inventory,
   isLikelyOnCard,
@@ -9,6 +10,7 @@ import {
   planPlacement,
   protectedPaths,
   ReadError,
+  rivalsOf,
   selectSystems,
   unresolved,
   type Algorithm,
@@ -109,14 +111,12 @@ export async function look(
   const inventory = new Inventory(entriesOf(card, world.folders));
   const known = [...manifest.firmware.values()];
   const shared = { archives: NO_ARCHIVES, digestStream: digest, known };
-  const { verdicts } = await judgeFirmware({
-    ...shared,
-    expected: selection.firmware,
-    inventory,
-    folder: contentOf(card),
-    digester: digesterOf(card),
-  });
+  const reading = { ...shared, inventory, folder: contentOf(card), digester: digesterOf(card) };
+  const { verdicts } = await judgeFirmware({ ...reading, expected: selection.firmware });
   const wanted = unresolved(selection, verdicts);
+  const rivals = rivalsOf(wanted, selection, manifest, inventory);
+  const standing = await judgeFirmware({ ...reading, expected: rivals });
+  const held = standing.verdicts.filter(({ verdict }) => verdict === 'match');
   const fromPile = await gatherCandidates({
     ...shared,
     source: 'pile',
@@ -139,7 +139,12 @@ export async function look(
     verdicts,
     inventory,
     candidates: [...fromPile.candidates, ...fromCard.candidates],
-    protectedPaths: protectedPaths(manifest, selection),
+    protectedPaths: protectedPaths(manifest, selection.firmware),
+    heldFor: new Map(held.map(({ expectedPath, id }) => [expectedPath, id])),
+    namesakes: findNamesakes(wanted, [
+      { source: 'pile', entries: new Inventory(entriesOf(pile)).entries },
+      { source: null, entries: inventory.entries },
+    ]),
     repair: false,
     clusterSize: options.cluster ?? 4096,
     free: options.free ?? null,
@@ -186,8 +191,8 @@ export function perform(plan: Plan, world: World): World & { readonly folders: S
     if (Buffer.byteLength(content) !== step.size)
       throw new Error(`${step.from.path} has another size`);
     for (const kept of plan.kept) if (kept.firmware === step.firmware) moveFile(kept.path, kept.to);
-    if (step.kind === 'copy') put(step.to, content);
-    else moveFile(step.from.path, step.to);
+    if (step.kind === 'case-fix') moveFile(step.from.path, step.to);
+    else put(step.to, content);
   }
   return { ...world, card, folders };
 }

@@ -47,8 +47,8 @@ it.each(CARDS)(
     for (const [id, firmware] of MANIFEST.firmware) {
       expect(wanted.get(id)?.length, id).toBe(firmware.dumps[0]?.size);
     }
-    // Beside what was there, only what was placed new: two copies, a repair, and two copies on the card.
-    expect(wanted.size).toBe(cardFiles().size + 5);
+    // Beside what was there, only what was placed new: two copies, a repair, and four copies on the card.
+    expect(wanted.size).toBe(cardFiles().size + 7);
 
     const after = await withPlacement(optionsFor({ ...first, card: plain }), (one) => one.look());
     expect(after.plan.steps).toEqual([]);

@@ -76,7 +76,7 @@ const FOLDER = 'system/fw';
 const PATHS: Readonly<Record<string, Name>> = {
   [`${FOLDER}/boot.bin`]: 'boot', // missing: copied
   [`${FOLDER}/east.bin`]: 'east', // a wrong file in the way: kept
-  [`${FOLDER}/west.bin`]: 'west', // on the card under another name: renamed
+  [`${FOLDER}/west.bin`]: 'west', // on the card under another name: copied
   [`${FOLDER}/keys.bin`]: 'keys', // letter case of name and folder
   [`${FOLDER}/deep/sound.bin`]: 'sound', // damaged: repaired from the pile
   [`${FOLDER}/video.bin`]: 'video', // has the bytes of menu.bin, and the other way round

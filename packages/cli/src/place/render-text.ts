@@ -31,12 +31,16 @@ export function renderPlanText(
   const page = new Page(style);
   steps(document, manifest, page);
   for (const { path, action, to } of document.leftovers) {
-    const what = action === 'remove' ? `remove ${path}` : `${path} becomes ${to ?? ''} again`;
+    const what = {
+      remove: `remove ${path}`,
+      restore: `${path} becomes ${to ?? ''} again`,
+      keep: `${path} is kept as ${to ?? ''}`,
+    }[action];
     page.item(`Left by an earlier run: ${what}`, document.result === undefined ? 'yellow' : null);
   }
   if (document.faults.length > 0) page.heading('Could not be read');
   for (const { source, path, message } of document.faults) {
-    page.item(`${place({ source, path, member: null })}: ${message}`, 'yellow');
+    page.item(`${place({ source, path, inside: [] })}: ${message}`, 'yellow');
   }
   if (document.unavailable.length > 0) page.heading('Not available');
   for (const { firmware, reason, optional } of document.unavailable) {
@@ -90,13 +94,12 @@ function titleOf(step: Step, { firmware }: Pick<Manifest, 'firmware'>): string {
   if (step.entry === 'folder') return 'case-fix of a folder';
   const name = dumpName(firmware.get(step.firmware), step.dump);
   const dump = name === null ? '' : ` (${name})`;
-  const unverified = step.verified ? '' : ', unverified: the manifest gives no digests';
-  return `${step.kind} ${step.firmware}${dump}, ${byteCount(step.size)}${unverified}`;
+  return `${step.kind} ${step.firmware}${dump}, ${byteCount(step.size)}`;
 }
 
-function place({ source, path, member }: Origin): string {
+function place({ source, path, inside }: Origin): string {
   const where = source === null ? `the card: ${path}` : [source, path].filter(Boolean).join(': ');
-  return member === null ? where : `${where}, member ${member}`;
+  return [where, ...inside.map((member) => `member ${member.path}`)].join(', ');
 }
 
 function summary(document: PlanDocument): [string, Style | null][] {

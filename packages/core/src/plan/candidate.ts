@@ -6,10 +6,8 @@ import type { Origin } from './model.js';
 /** A firmware entry that some bytes are acceptable for. */
 export interface CandidateUse {
   readonly firmware: string;
-  /** Label of the dump they are; null for a ZIP judged by its members, and for unverified bytes. */
+  /** Label of the dump they are; null for a ZIP judged by its members. */
   readonly dump: string | null;
-  /** False when the entry gives no digests and only the name fits. */
-  readonly verified: boolean;
 }
 
 /** Bytes that can be placed: a file, a ZIP's member, or what a remedy makes of either. */
@@ -30,7 +28,7 @@ export function isOnCard(candidate: Candidate): boolean {
 
 /** Whether the bytes are a plain file as it lies there. */
 export function isWhole(candidate: Candidate): boolean {
-  return candidate.origin.member === null && candidate.remedy === null;
+  return candidate.origin.inside.length === 0 && candidate.remedy === null;
 }
 
 /**
@@ -53,11 +51,39 @@ export function byPreference(candidates: readonly Candidate[]): Candidate[] {
 
 function rankOf(candidate: Candidate): number {
   if (candidate.remedy !== null) return isOnCard(candidate) ? 5 : 4;
-  if (isOnCard(candidate)) return candidate.origin.member === null ? 2 : 3;
-  return candidate.origin.member === null ? 0 : 1;
+  if (isOnCard(candidate)) return isWhole(candidate) ? 2 : 3;
+  return isWhole(candidate) ? 0 : 1;
 }
 
-/** The use of a candidate for one firmware; undefined when it is not acceptable for it. */
-export function useFor(candidate: Candidate, firmware: string): CandidateUse | undefined {
-  return candidate.uses.find((use) => use.firmware === firmware);
+/** Candidates by the firmware they are acceptable for, each list by preference. */
+export class CandidateIndex {
+  readonly #byFirmware = new Map<string, Map<Candidate, CandidateUse>>();
+
+  constructor(candidates: readonly Candidate[]) {
+    for (const candidate of byPreference(candidates)) {
+      for (const use of candidate.uses) {
+        const known = this.#byFirmware.get(use.firmware);
+        if (known === undefined) this.#byFirmware.set(use.firmware, new Map([[candidate, use]]));
+        else if (!known.has(candidate)) known.set(candidate, use);
+      }
+    }
+  }
+
+  /** Candidates acceptable for every one of these, best first. */
+  forAll([first, ...others]: readonly string[]): Candidate[] {
+    if (first === undefined) return [];
+    return [...(this.#byFirmware.get(first)?.keys() ?? [])].filter((candidate) =>
+      others.every((id) => this.#byFirmware.get(id)?.has(candidate) === true),
+    );
+  }
+
+  /** Whether anything at all is acceptable for this one. */
+  hasAny(firmware: string): boolean {
+    return this.#byFirmware.has(firmware);
+  }
+
+  /** As what a candidate is acceptable for one firmware; undefined when it is not. */
+  use(candidate: Candidate, firmware: string): CandidateUse | undefined {
+    return this.#byFirmware.get(firmware)?.get(candidate);
+  }
 }

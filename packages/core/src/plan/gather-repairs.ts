@@ -7,14 +7,20 @@ import { readRange } from '../bytes/collect.js';
 import { diagnoseFile } from '../diagnose/diagnose-file.js';
 import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
 import type { DigestBytes } from '../diagnose/proof.js';
-import { ALGORITHMS, type DigestStream, type Digests } from '../digest/engine.js';
+import {
+  ALGORITHMS,
+  type DigestStream,
+  type Digests,
+  type StreamDigests,
+} from '../digest/engine.js';
 import { judgeMembers } from '../judge/judge-members.js';
 import { isDump } from '../judge/match-dump.js';
 import type { Firmware, Manifest } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
-import type { Candidate } from './candidate.js';
+import { DumpIndex } from '../identify/dump-index.js';
+import type { Candidate, CandidateUse } from './candidate.js';
 
 /** Files examined at most for one firmware, and bytes in all of them: own choice, seconds of work. */
 export const REPAIR_LIMITS = { files: 200, bytes: 256 * 1024 * 1024 } as const;
@@ -38,19 +44,23 @@ export interface RepairInput {
 /**
  * Looks for damaged copies that a proven remedy turns into a dump. Files named
  * as the firmware (whatever the ending) come first, then the others in order,
- * within {@link REPAIR_LIMITS}. At most one is returned for each firmware.
+ * within {@link REPAIR_LIMITS}. At most one is returned for each firmware; it may serve several.
  */
 export async function gatherRepairs(input: RepairInput): Promise<readonly Candidate[]> {
   const found: Candidate[] = [];
+  const index = new DumpIndex(input.wanted.map(({ firmware }) => firmware));
+  const served = new Set<string>();
   for (const { firmware, expectedPath } of input.wanted) {
+    if (served.has(firmware.id)) continue;
     let { files, bytes }: { files: number; bytes: number } = REPAIR_LIMITS;
     for (const entry of inOrder(input, expectedPath)) {
       files -= 1;
       bytes -= entry.size;
       if (files < 0 || bytes < 0) break;
-      const candidate = await repairOf(input, entry, firmware);
+      const candidate = await repairOf(input, entry, firmware, index);
       if (candidate === null) continue;
       found.push(candidate);
+      for (const use of candidate.uses) served.add(use.firmware);
       break;
     }
   }
@@ -79,6 +89,7 @@ async function repairOf(
   input: RepairInput,
   entry: Entry,
   firmware: Firmware,
+  index: DumpIndex,
 ): Promise<Candidate | null> {
   const { folder, archives, digestBytes, manifest, source } = input;
   const content = entryAccess(folder, entry);
@@ -90,17 +101,31 @@ async function repairOf(
     const digests = await digestBytes(bytes, ALGORITHMS);
     if (!(await isRight(bytes, digests, firmware, input))) return null;
     return {
-      origin: { source, path: input.originPath?.(entry.path) ?? entry.path, member: null },
+      origin: { source, path: input.originPath?.(entry.path) ?? entry.path, inside: [] },
       remedy: found.remedy,
       size: bytes.length,
       digests,
-      uses: [{ firmware: firmware.id, dump: found.dump, verified: true }],
+      uses: usesOf({ size: bytes.length, digests }, firmware, found.dump, index),
     };
   } catch (error) {
     // What cannot be read cannot be repaired; gatherCandidates has reported it.
     if (error instanceof ReadError) return null;
     throw error;
   }
+}
+
+/** What the corrected bytes are good for: the entry they were made for, and every other that wants the same. */
+function usesOf(
+  found: StreamDigests,
+  { id }: Firmware,
+  dump: string | null,
+  index: DumpIndex,
+): CandidateUse[] {
+  const others = index.match(found).filter(({ firmware }) => firmware.id !== id);
+  return [
+    { firmware: id, dump },
+    ...others.map((each) => ({ firmware: each.firmware.id, dump: each.dump.label })),
+  ];
 }
 
 /** The diagnosis has proven it; what goes onto a card is checked once more all the same. */

@@ -7,7 +7,6 @@ import {
   type Entry,
   type Fault,
 } from '../bytes/source.js';
-import { addTo } from '../collections.js';
 import {
   sortAlgorithms,
   type Algorithm,
@@ -18,14 +17,13 @@ import {
 import { DumpIndex } from '../identify/dump-index.js';
 import { looksZipped } from '../identify/first-look.js';
 import { judgeArchive } from '../judge/judge-members.js';
-import { isPresenceOnly, type Firmware } from '../manifest/model.js';
+import type { Firmware } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
 import { baseName } from '../text/path.js';
 import type { Candidate, CandidateUse } from './candidate.js';
-import { isKept } from './kept-path.js';
-import type { Origin } from './model.js';
+import type { MemberAddress, Origin } from './model.js';
 
 /** Digests taken of everything that may be placed, whatever the manifest gives, so that a copy is always checked well. */
 const ALWAYS: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
@@ -43,7 +41,7 @@ export interface GatherInput {
   readonly digestStream: DigestStream;
   /** Firmware still to be placed. */
   readonly wanted: readonly ExpectedFirmware[];
-  /** All firmware of the manifest: a file that is one of its dumps is nothing else. */
+  /** All firmware of the manifest, so that digests are taken for every entry at once. */
   readonly known: Iterable<Firmware>;
   /** Whether a file of this path, of a size no dump states, is read for dumps that state none. True for all when not given. */
   readonly isLikely?: (path: string) => boolean;
@@ -77,36 +75,25 @@ class Gatherer {
   readonly #faults: Fault[] = [];
   readonly #input: GatherInput;
   readonly #index: DumpIndex;
-  readonly #known: DumpIndex;
   readonly #algorithms: readonly Algorithm[];
   readonly #withMembers: readonly ExpectedFirmware[];
-  /** Folded file name -> presence-only entries of that name. */
-  readonly #byName = new Map<string, string[]>();
   readonly #zipNames: ReadonlySet<string>;
 
   constructor(input: GatherInput) {
     this.#input = input;
     this.#index = new DumpIndex(input.wanted.map(({ firmware }) => firmware));
-    this.#known = new DumpIndex(input.known);
-    this.#algorithms = sortAlgorithms([...ALWAYS, ...this.#known.algorithms]);
+    this.#algorithms = sortAlgorithms([...ALWAYS, ...new DumpIndex(input.known).algorithms]);
     this.#withMembers = input.wanted.filter(({ firmware }) => firmware.members !== null);
     this.#zipNames = new Set(this.#withMembers.map((each) => nameOf(each.expectedPath)));
-    for (const { firmware, expectedPath } of input.wanted) {
-      if (!isPresenceOnly(firmware)) continue;
-      addTo(this.#byName, nameOf(expectedPath), firmware.id);
-    }
   }
 
   async examine(entry: Entry): Promise<void> {
     try {
       const asZip = await this.#usesAsZip(entry);
-      const byName = this.#usesByName(entry);
-      if (asZip.length + byName.length === 0 && !this.#couldBeDump(entry)) return;
+      if (asZip.length === 0 && !this.#couldBeDump(entry)) return;
       const { digester } = this.#input;
       const found = await digester.digestFile(contentPath(entry), this.#algorithms);
-      const verified = [...this.#usesOf(found), ...asZip];
-      const isKnown = verified.length > 0 || this.#known.match(found).length > 0;
-      this.#add(entry, null, found, isKnown ? verified : byName);
+      this.#add(entry, [], found, [...this.#usesOf(found), ...asZip]);
     } catch (error) {
       this.#note(entry, error);
     }
@@ -124,14 +111,7 @@ class Gatherer {
   #usesOf(found: StreamDigests): CandidateUse[] {
     return this.#index
       .match(found)
-      .map(({ firmware, dump }) => ({ firmware: firmware.id, dump: dump.label, verified: true }));
-  }
-
-  #usesByName(entry: Entry): CandidateUse[] {
-    // What was moved out of the way was not what was wanted.
-    if (this.#input.source === null && isKept(entry.path)) return [];
-    const ids = this.#byName.get(nameOf(entry.path)) ?? [];
-    return ids.map((firmware) => ({ firmware, dump: null, verified: false }));
+      .map(({ firmware, dump }) => ({ firmware: firmware.id, dump: dump.label }));
   }
 
   /** Entries with members that this ZIP satisfies; on the way, members that are dumps become candidates. */
@@ -152,12 +132,14 @@ class Gatherer {
       return [];
     }
     try {
-      for (const member of archive.members) await this.#examineMember(entry, archive, member);
+      for (const [index, member] of archive.members.entries()) {
+        await this.#examineMember(entry, archive, { index, member });
+      }
       const uses: CandidateUse[] = [];
       for (const { firmware } of this.#withMembers) {
         if (firmware.members === null) continue;
         const finding = await judgeArchive(archive, firmware.members, digestStream);
-        if (finding.right) uses.push({ firmware: firmware.id, dump: null, verified: true });
+        if (finding.right) uses.push({ firmware: firmware.id, dump: null });
       }
       return uses;
     } finally {
@@ -165,11 +147,15 @@ class Gatherer {
     }
   }
 
-  async #examineMember(entry: Entry, archive: Archive, member: ArchiveMember): Promise<void> {
+  async #examineMember(
+    entry: Entry,
+    archive: Archive,
+    { index, member }: { readonly index: number; readonly member: ArchiveMember },
+  ): Promise<void> {
     if (member.kind !== 'file' || !this.#index.couldMatch(member.size, member.crc32)) return;
     try {
       const found = await this.#input.digestStream(archive.read(member), this.#algorithms);
-      this.#add(entry, member.path, found, this.#usesOf(found));
+      this.#add(entry, [{ index, path: member.path }], found, this.#usesOf(found));
     } catch (error) {
       this.#note(entry, error, member.path);
     }
@@ -177,7 +163,7 @@ class Gatherer {
 
   #add(
     entry: Entry,
-    member: string | null,
+    inside: readonly MemberAddress[],
     found: StreamDigests,
     uses: readonly CandidateUse[],
   ): void {
@@ -185,7 +171,7 @@ class Gatherer {
     const origin: Origin = {
       source: this.#input.source,
       path: this.#input.originPath?.(entry.path) ?? entry.path,
-      member,
+      inside,
     };
     this.candidates.push({ origin, remedy: null, ...found, uses });
   }

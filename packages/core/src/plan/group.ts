@@ -6,7 +6,7 @@ export interface Group {
   /** Those to be placed now, in id order. */
   readonly wanted: readonly Firmware[];
   /** Those whose bytes already stand there, and must stay acceptable. */
-  readonly settled: readonly Firmware[];
+  readonly standing: readonly Firmware[];
   /** Whether none of the entries with this path minds its letter case. */
   readonly ignoreCase: boolean;
 }

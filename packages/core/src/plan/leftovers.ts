@@ -1,14 +1,19 @@
 import type { Inventory } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
 import { baseName, folderOf, joinPath } from '../text/path.js';
+import { keptPath } from './kept-path.js';
+import { VirtualCard } from './virtual-card.js';
 
 /** What a run that was killed left on the card, and what the next one does with it first. */
 export interface Leftover {
   /** '/'-joined, on the card. */
   readonly path: string;
-  /** `remove`: a temporary copy, never finished or never put in place. `restore`: a name in the middle of a case fix. */
-  readonly action: 'remove' | 'restore';
-  /** Where a `restore` puts it; null for `remove`. */
+  /**
+   * `remove`: a temporary copy, never finished or never put in place. `restore`: a name in the middle of a case
+   * fix. `keep`: the same, but something else has the name it should get, so it goes to {@link KEPT_FOLDER}.
+   */
+  readonly action: 'remove' | 'restore' | 'keep';
+  /** Where it is put; null for `remove`. */
   readonly to: string | null;
 }
 
@@ -37,6 +42,7 @@ export function findLeftovers(
       folders.add(foldCase(folder));
     }
   }
+  let card: VirtualCard | null = null;
   return inventory.entries.flatMap(({ path, kind }): Leftover[] => {
     const folder = folderOf(path);
     const name = baseName(path);
@@ -44,6 +50,15 @@ export function findLeftovers(
     if (kind === 'file' && TEMPORARY.test(name)) return [{ path, action: 'remove', to: null }];
     const becomes = HALF_FIXED.exec(name)?.[1];
     if (becomes === undefined || (kind !== 'file' && kind !== 'folder')) return [];
-    return [{ path, action: 'restore', to: joinPath(folder, becomes) }];
+    const to = joinPath(folder, becomes);
+    card ??= new VirtualCard(inventory);
+    if (card.get(to) === undefined && card.equalButForCase(to).length === 0) {
+      card.move(path, to);
+      return [{ path, action: 'restore', to }];
+    }
+    const kept = keptPath(card, to);
+    if (typeof kept !== 'string') return [{ path, action: 'restore', to }];
+    card.move(path, kept);
+    return [{ path, action: 'keep', to: kept }];
   });
 }

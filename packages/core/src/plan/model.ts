@@ -10,10 +10,16 @@ export const KEPT_FOLDER = 'firmtally-kept';
  * - `copy`: writes the bytes of a file of the pile, or of another file on the card;
  * - `extract`: writes the bytes of a member of a ZIP;
  * - `repair`: writes what a proven remedy makes of a damaged file;
- * - `rename`: moves a file that is on the card under a wrong name or folder;
  * - `case-fix`: gives a file or folder on the card the letter case that is expected.
  */
-export type StepKind = 'copy' | 'extract' | 'repair' | 'rename' | 'case-fix';
+export type StepKind = 'copy' | 'extract' | 'repair' | 'case-fix';
+
+/** A member of a ZIP. Two may have one name, so that only the position tells them apart. */
+export interface MemberAddress {
+  /** Position among the members that the archive lists, from 0. */
+  readonly index: number;
+  readonly path: string;
+}
 
 /** Where bytes come from. */
 export interface Origin {
@@ -21,8 +27,8 @@ export interface Origin {
   readonly source: string | null;
   /** '/'-joined, below the source; '' when the source is the file itself. */
   readonly path: string;
-  /** Path of a ZIP's member; null for the file itself. */
-  readonly member: string | null;
+  /** The ZIP's member, and in it that ZIP's member; empty for the file itself. */
+  readonly inside: readonly MemberAddress[];
 }
 
 /** A file that stands where another belongs, and where it is kept. */
@@ -40,22 +46,20 @@ export interface KeptFile {
 /** One thing to do, in the order of the plan. */
 export interface Step {
   readonly kind: StepKind;
-  /** What the step creates or moves. A folder only with `case-fix`. */
+  /** What the step creates or respells. A folder only with `case-fix`. */
   readonly entry: 'file' | 'folder';
   /** Id of the firmware it is for; the first of them when several share the file. */
   readonly firmware: string;
-  /** Label of the dump placed; null for a folder, a ZIP judged by its members, or unverified bytes. */
+  /** Label of the dump placed; null for a folder, a ZIP judged by its members, or a file of which the manifest gives no digests. */
   readonly dump: string | null;
-  /** Whether the bytes are checked against digests of the manifest; false only for presence-only firmware. */
-  readonly verified: boolean;
   readonly from: Origin;
   /** How the bytes read are turned into the dump; null when they are it. */
   readonly remedy: Remedy | null;
   /** '/'-joined, on the card. */
   readonly to: string;
-  /** Bytes written or moved; 0 for a folder. */
+  /** Bytes written or respelled; 0 for a folder. */
   readonly size: number;
-  /** New clusters the file takes; 0 for what is only renamed. */
+  /** New clusters the file takes; 0 for a letter case that changes. */
   readonly clusters: number;
   /** Digests of exactly the bytes that will stand at `to`; null for a folder. */
   readonly digests: Digests | null;
@@ -74,7 +78,13 @@ export interface Unavailable {
 /** Why a step that is wanted is not in the plan, or why the plan cannot be applied. */
 export interface PlanProblem {
   readonly rule:
-    FatRule | 'fat-file-size' | 'name-clash' | 'not-a-folder' | 'not-a-file' | 'not-enough-space';
+    | FatRule
+    | 'fat-file-size'
+    | 'name-clash'
+    | 'path-conflict'
+    | 'not-a-folder'
+    | 'not-a-file'
+    | 'not-enough-space';
   /** Null when it is about the whole plan. */
   readonly firmware: string | null;
   /** '/'-joined, on the card. */

@@ -1,11 +1,13 @@
+import { addTo } from '../collections.js';
 import type { Inventory } from '../inventory/inventory.js';
 import type { FirmwareVerdict } from '../judge/verdict.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { sortedBy } from '../text/order.js';
 import type { Candidate } from './candidate.js';
 import { isPresenceOnly } from '../manifest/model.js';
-import type { Plan, PlanProblem, PlanSpace, Unavailable } from './model.js';
+import type { Origin, Plan, PlanProblem, PlanSpace, Unavailable } from './model.js';
 import { Planner, type Failure } from './planner.js';
+import type { ProtectedPaths } from './protected-paths.js';
 import { clustersOfFolder } from './space.js';
 import { VirtualCard } from './virtual-card.js';
 
@@ -18,8 +20,12 @@ export interface PlanInput {
   readonly inventory: Inventory;
   /** What can be placed; the pile's in order of preference. Those on the card have `origin.source` null. */
   readonly candidates: readonly Candidate[];
-  /** Paths on the card that any entry of the manifest expects, selected or not: what lies there is not moved elsewhere. */
-  readonly protectedPaths: ReadonlySet<string>;
+  /** Paths that any entry, system or loadout of the manifest counts on, selected or not: none is given up. */
+  readonly protectedPaths: ProtectedPaths;
+  /** Expected paths of the selection whose file is right for another firmware that is expected there, and its id. */
+  readonly heldFor: ReadonlyMap<string, string>;
+  /** Files that have the name of a presence-only firmware, by its id. They are only named: a name proves nothing. */
+  readonly namesakes: ReadonlyMap<string, readonly Origin[]>;
   /** Whether candidates that need a remedy may be used. */
   readonly repair: boolean;
   /** Bytes. */
@@ -32,7 +38,7 @@ export interface PlanInput {
  * Plans what to do so that the selected systems become ready. Required
  * firmware and optional firmware come first, in id order; then each any-of that
  * nothing satisfies yet gets the first of its firmware, in listed order, that
- * is available (those that need a repair come after, those without digests last). Never plans to delete or overwrite anything.
+ * is available (those that need a repair come after). Never plans to delete or overwrite anything.
  */
 export function planPlacement(input: PlanInput): Plan {
   return new Placement(input).plan();
@@ -44,21 +50,34 @@ class Placement {
   readonly #planner: Planner;
   readonly #verdicts: ReadonlyMap<string, FirmwareVerdict>;
   readonly #expected: ReadonlyMap<string, ExpectedFirmware>;
+  /** Entries of the selection by expected path. */
+  readonly #sharing = new Map<string, ExpectedFirmware[]>();
   /** Ids whose bytes are right, now or after the steps so far. */
-  readonly #settled = new Set<string>();
+  readonly #right = new Set<string>();
   readonly #unavailable = new Map<string, Unavailable>();
   #problems: PlanProblem[] = [];
 
   constructor(input: PlanInput) {
     this.#input = input;
     this.#card = new VirtualCard(input.inventory);
-    this.#planner = new Planner({ ...input, card: this.#card });
-    this.#verdicts = new Map(input.verdicts.map((each) => [each.id, each]));
     this.#expected = new Map(input.selection.firmware.map((each) => [each.firmware.id, each]));
+    for (const each of input.selection.firmware) addTo(this.#sharing, each.expectedPath, each);
+    const present = input.verdicts.flatMap((each) => this.#respellable(each));
+    const candidates = [...input.candidates, ...present];
+    this.#planner = new Planner({ ...input, candidates, card: this.#card });
+    this.#verdicts = new Map(input.verdicts.map((each) => [each.id, each]));
     for (const { id, verdict, expectedPath } of input.verdicts) {
-      if (verdict === 'match') this.#settled.add(id);
+      if (verdict === 'match') this.#right.add(id);
       if (this.#isDone(id)) this.#planner.claim(expectedPath);
     }
+  }
+
+  /** A presence-only file in another letter case: the only bytes that may ever stand for its entry. */
+  #respellable({ id, verdict, judged, size, digests }: FirmwareVerdict): Candidate[] {
+    if (verdict !== 'miscased' || !this.#isPresenceOnly(id)) return [];
+    if (judged === null || size === null || digests === null) return [];
+    const origin = { source: null, path: judged, inside: [] };
+    return [{ origin, remedy: null, size, digests, uses: [{ firmware: id, dump: null }] }];
   }
 
   plan(): Plan {
@@ -82,31 +101,30 @@ class Placement {
   #pass(): void {
     const { systems } = this.#input.selection;
     const items = systems.flatMap((system) => system.requires);
-    const direct = items.flatMap((item) => ('firmware' in item ? [item.firmware] : []));
-    const optional = systems.flatMap((system) => system.optional);
-    const required = new Set(direct);
-    for (const id of sortedBy(new Set([...direct, ...optional]), (each) => each)) {
+    const required = new Set(items.flatMap((item) => ('firmware' in item ? [item.firmware] : [])));
+    const asked = new Set([...required, ...systems.flatMap((system) => system.optional)]);
+    for (const id of sortedBy(asked, (each) => each)) {
       if (this.#isDone(id)) continue;
-      const failure = this.#place(id, direct.concat(optional));
+      const failure = this.#place(id, asked);
       if (failure !== null) this.#fail(id, failure, !required.has(id), '');
     }
     for (const item of items) if ('anyOf' in item) this.#placeAny(item.anyOf);
   }
 
   #placeAny(ids: readonly string[]): void {
-    const guessed = ids.filter((id) => this.#isPresenceOnly(id));
-    const proven = ids.filter((id) => !guessed.includes(id));
-    if (proven.some((id) => this.#settled.has(id))) return;
+    const presenceOnly = ids.filter((id) => this.#isPresenceOnly(id));
+    const proven = ids.filter((id) => !this.#isPresenceOnly(id));
+    if (proven.some((id) => this.#right.has(id))) return;
     const failures: [string, Failure][] = [];
-    const unverified = guessed.some((id) => this.#settled.has(id) || this.#isDone(id));
-    // Where an unverified file already serves, only a verified one is better.
+    const unverified = presenceOnly.some((id) => this.#right.has(id) || this.#isDone(id));
     if (this.#input.repair) {
       // Right bytes of any of them are better than those made from damaged ones.
       const exact = { repair: false };
-      if (proven.some((id) => this.#place(id, [id], exact) === null)) return;
+      if (proven.some((id) => this.#place(id, new Set([id]), exact) === null)) return;
     }
-    for (const id of [...proven, ...(unverified ? [] : guessed)]) {
-      const failure = this.#place(id, [id]);
+    // Where an unverified file already serves, only a verified one is better.
+    for (const id of [...proven, ...(unverified ? [] : presenceOnly)]) {
+      const failure = this.#place(id, new Set([id]));
       if (failure === null) return;
       failures.push([id, failure]);
     }
@@ -115,26 +133,25 @@ class Placement {
     for (const [id, failure] of failures) this.#fail(id, failure, false, others);
   }
 
-  /** Places an entry together with those of `candidates` that share its path. */
+  /** Places an entry together with those asked for that share its path. */
   #place(
     id: string,
-    candidates: readonly string[],
+    asked: ReadonlySet<string>,
     options: { readonly repair?: boolean } = {},
   ): Failure | null {
     const entry = this.#expected.get(id);
     if (entry === undefined) throw new Error(`firmware ${id} is not in the selection`);
-    const sharing = this.#input.selection.firmware.filter(
-      (each) => each.expectedPath === entry.expectedPath && each !== entry,
-    );
-    const settled = sharing.filter((each) => this.#settled.has(each.firmware.id));
-    const also = sharing.filter(
-      (each) => !settled.includes(each) && candidates.includes(each.firmware.id),
+    const sharing = this.#sharing.get(entry.expectedPath) ?? [];
+    const others = sharing.filter((each) => each !== entry);
+    const standing = others.filter((each) => this.#right.has(each.firmware.id));
+    const also = others.filter(
+      ({ firmware }) => !this.#right.has(firmware.id) && asked.has(firmware.id),
     );
     const group = {
       expectedPath: entry.expectedPath,
       wanted: [entry.firmware, ...also.map((each) => each.firmware)],
-      settled: settled.map((each) => each.firmware),
-      ignoreCase: [entry, ...sharing].every((each) => each.firmware.case === 'ignore'),
+      standing: standing.map((each) => each.firmware),
+      ignoreCase: sharing.every((each) => each.firmware.case === 'ignore'),
     };
     let failure = this.#planner.place(group, options);
     let placed = group.wanted;
@@ -144,7 +161,7 @@ class Placement {
       failure = this.#planner.place(alone, options);
       placed = alone.wanted;
     }
-    if (failure === null) for (const each of placed) this.#settled.add(each.id);
+    if (failure === null) for (const each of placed) this.#right.add(each.id);
     return failure;
   }
 
@@ -155,7 +172,7 @@ class Placement {
 
   /** Right already, or as right as an entry without digests can be. */
   #isDone(id: string): boolean {
-    return this.#settled.has(id) || this.#verdicts.get(id)?.verdict === 'unverified';
+    return this.#right.has(id) || this.#verdicts.get(id)?.verdict === 'unverified';
   }
 
   #fail(id: string, failure: Failure, optional: boolean, more: string): void {
@@ -165,11 +182,19 @@ class Placement {
       return;
     }
     const expectedPath = this.#expected.get(id)?.expectedPath ?? '';
-    const reason = failure.reason + more;
+    const reason = failure.reason + this.#namesakes(id) + more;
     // Required by one system and optional for another: required counts.
     const known = this.#unavailable.get(id);
     if (known?.optional === false) return;
     this.#unavailable.set(id, { firmware: id, expectedPath, optional, reason });
+  }
+
+  #namesakes(id: string): string {
+    const [first, ...others] = this.#input.namesakes.get(id) ?? [];
+    if (first === undefined) return '';
+    const where = [first.source ?? 'the card', first.path].filter((part) => part !== '').join(': ');
+    const more = others.length === 0 ? '' : `, and ${others.length} more`;
+    return ` A file of this name lies elsewhere (${where}${more}).`;
   }
 
   /**

@@ -1,12 +1,13 @@
 import type { Firmware } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
-import { useFor, type Candidate, type CandidateUse } from './candidate.js';
+import type { Candidate } from './candidate.js';
 import { Chooser, type Choice, type ChooserInput } from './chooser.js';
 import { checkFatPath, FAT_MAX_FILE_SIZE } from '../text/fat.js';
 import { isPresenceOnly } from '../manifest/model.js';
 import type { Group } from './group.js';
 import { keptPath } from './kept-path.js';
 import type { KeptFile, PlanProblem, Step, StepKind } from './model.js';
+import type { ProtectedPaths } from './protected-paths.js';
 import { clustersOfFile } from './space.js';
 import { afterMove, resolveTarget, type Target } from './target.js';
 import type { VirtualCard } from './virtual-card.js';
@@ -16,21 +17,30 @@ export type Failure =
   | { readonly kind: 'problem'; readonly problems: readonly PlanProblem[] }
   | { readonly kind: 'unavailable'; readonly reason: string };
 
+export interface PlannerInput extends ChooserInput {
+  /** Expected paths whose file is right for a firmware of another system or loadout, and its id. */
+  readonly heldFor: ReadonlyMap<string, string>;
+  /** Bytes. */
+  readonly clusterSize: number;
+}
+
 /** Collects steps, keeping the picture of the card up to date with each. */
 export class Planner {
   readonly steps: Step[] = [];
   readonly kept: KeptFile[] = [];
   readonly #card: VirtualCard;
   readonly #chooser: Chooser;
-  readonly #protectedPaths: ReadonlySet<string>;
+  readonly #protectedPaths: ProtectedPaths;
+  readonly #heldFor: ReadonlyMap<string, string>;
   /** Folded path -> expected path it is used for. */
   readonly #claims = new Map<string, string>();
   readonly #clusterSize: number;
 
-  constructor(input: ChooserInput & { readonly clusterSize: number }) {
+  constructor(input: PlannerInput) {
     this.#card = input.card;
     this.#chooser = new Chooser(input);
     this.#protectedPaths = input.protectedPaths;
+    this.#heldFor = input.heldFor;
     this.#clusterSize = input.clusterSize;
   }
 
@@ -56,7 +66,7 @@ export class Planner {
       });
     }
     const target = resolveTarget(this.#card, expectedPath, group.ignoreCase, (folder) =>
-      this.#holdsProtected(folder),
+      this.#protectedPaths.folders.has(folder),
     );
     if ('rule' in target) return problem(first, target);
     const names = checkFatPath(target.path);
@@ -84,7 +94,8 @@ export class Planner {
   /** What stands at the target's name in any letter case, other than the bytes that are moved there. */
   #inTheWay(target: Target, choice: Choice): string[] {
     if (choice.kind === 'in-place') return [];
-    const moved = isMove(choice.kind) ? this.#chooser.whereabouts(choice.candidate) : undefined;
+    const moved =
+      choice.kind === 'case-fix' ? this.#chooser.originNow(choice.candidate).path : undefined;
     const exact = this.#card.get(target.now) === undefined ? [] : [target.now];
     return [...exact, ...this.#card.equalButForCase(target.now)].filter((path) => path !== moved);
   }
@@ -98,7 +109,15 @@ export class Planner {
         message: `A ${kind ?? 'thing'} stands where the file belongs; move it away yourself.`,
       };
     }
-    if (path !== target.now && this.#protectedPaths.has(path)) {
+    const holder = path === target.now ? this.#heldFor.get(target.path) : undefined;
+    if (holder !== undefined) {
+      return {
+        rule: 'path-conflict',
+        path: target.path,
+        message: `The file there is right for ${holder}, which another system or loadout expects there.`,
+      };
+    }
+    if (path !== target.now && this.#protectedPaths.files.has(path)) {
       return {
         rule: 'name-clash',
         path: target.path,
@@ -116,50 +135,41 @@ export class Planner {
     { candidate, kind }: Choice,
     inTheWay: readonly string[],
   ): Failure | null {
-    const use = useFor(candidate, first.id) ?? candidate.uses[0];
     let ways = [...inTheWay];
     for (const { from, to } of target.fixes) {
-      this.#move(from, to);
+      this.#card.move(from, to);
       ways = ways.map((path) => afterMove(path, from, to));
       this.#add({ kind: 'case-fix', entry: 'folder', firmware: first.id, dump: null }, from, to);
     }
     this.claim(group.expectedPath);
     if (kind === 'in-place') return null;
-    const from = this.#chooser.whereabouts(candidate) ?? candidate.origin.path;
     for (const path of ways) {
       const to = keptPath(this.#card, path);
       if (typeof to !== 'string') return problem(first, to);
       const size = this.#card.get(path)?.size ?? 0;
       this.kept.push({ path, to, size, firmware: first.id });
-      this.#move(path, to);
+      this.#card.move(path, to);
     }
     this.#chooser.placed(group.expectedPath, candidate);
-    this.#addFile(first, kind, candidate, use, from, target.path);
+    this.#addFile(first, kind, candidate, target.path);
     return null;
   }
 
-  #addFile(
-    first: Firmware,
-    kind: StepKind,
-    candidate: Candidate,
-    use: CandidateUse | undefined,
-    from: string,
-    to: string,
-  ): void {
-    const { origin, size, digests, remedy } = candidate;
-    if (isMove(kind)) this.#move(from, to);
+  #addFile(first: Firmware, kind: StepKind, candidate: Candidate, to: string): void {
+    const { size, digests, remedy } = candidate;
+    const from = this.#chooser.originNow(candidate);
+    if (kind === 'case-fix') this.#card.move(from.path, to);
     else this.#card.addFile(to, size);
     this.steps.push({
       kind,
       entry: 'file',
       firmware: first.id,
-      dump: use?.dump ?? null,
-      verified: use?.verified ?? false,
-      from: { ...origin, path: from },
+      dump: this.#chooser.use(candidate, first.id)?.dump ?? null,
+      from,
       remedy,
       to,
       size,
-      clusters: isMove(kind) ? 0 : clustersOfFile(size, this.#clusterSize),
+      clusters: kind === 'case-fix' ? 0 : clustersOfFile(size, this.#clusterSize),
       digests,
     });
   }
@@ -167,8 +177,7 @@ export class Planner {
   #add(step: Pick<Step, 'kind' | 'entry' | 'firmware' | 'dump'>, from: string, to: string): void {
     this.steps.push({
       ...step,
-      verified: true,
-      from: { source: null, path: from, member: null },
+      from: { source: null, path: from, inside: [] },
       remedy: null,
       to,
       size: 0,
@@ -176,20 +185,6 @@ export class Planner {
       digests: null,
     });
   }
-
-  #move(from: string, to: string): void {
-    this.#card.move(from, to);
-    this.#chooser.moved(from, to);
-  }
-
-  #holdsProtected(folder: string): boolean {
-    const inside = `${folder}/`;
-    return [...this.#protectedPaths].some((path) => path.startsWith(inside));
-  }
-}
-
-function isMove(kind: StepKind | 'in-place'): boolean {
-  return kind === 'rename' || kind === 'case-fix';
 }
 
 function problem(firmware: Firmware, about: Omit<PlanProblem, 'firmware'>): Failure {

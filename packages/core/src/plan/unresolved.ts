@@ -1,8 +1,11 @@
+import type { Inventory } from '../inventory/inventory.js';
 import type { FirmwareVerdict } from '../judge/verdict.js';
+import { isPresenceOnly, type Manifest } from '../manifest/model.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { baseName, folderOf } from '../text/path.js';
 import { isKept } from './kept-path.js';
+import { expectedPlaces } from './protected-paths.js';
 
 /** The firmware of a selection that something may have to be placed for. */
 export function unresolved(
@@ -13,6 +16,34 @@ export function unresolved(
     verdicts.filter(({ verdict }) => verdict === 'match').map(({ id }) => id),
   );
   return selection.firmware.filter(({ firmware }) => !matching.has(firmware.id));
+}
+
+/**
+ * Firmware that other systems or loadouts expect where something is to be
+ * placed, and a file stands: if that file is right for them, it stays.
+ */
+export function rivalsOf(
+  wanted: readonly ExpectedFirmware[],
+  selection: Selection,
+  manifest: Manifest,
+  inventory: Inventory,
+): ExpectedFirmware[] {
+  const taken = new Set(
+    wanted.map((each) => each.expectedPath).filter((path) => inventory.get(path) !== undefined),
+  );
+  if (taken.size === 0) return [];
+  const selected = new Set(selection.firmware.map(placeKey));
+  return expectedPlaces(manifest).filter(
+    (each) =>
+      taken.has(each.expectedPath) &&
+      !isPresenceOnly(each.firmware) &&
+      !selected.has(placeKey(each)),
+  );
+}
+
+/** One firmware may be expected in several places. */
+function placeKey({ firmware, expectedPath }: ExpectedFirmware): string {
+  return JSON.stringify([firmware.id, expectedPath]);
 }
 
 /**

@@ -2,91 +2,143 @@ import type { EntryKind } from '../bytes/source.js';
 import type { Inventory } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
-import { baseName, folderOf } from '../text/path.js';
+import { baseName, folderOf, joinPath } from '../text/path.js';
 
-interface Node {
+/** Something on the card. It keeps its identity when it, or a folder above it, gets another name. */
+export interface CardNode {
   readonly kind: EntryKind;
+  /** Bytes. */
   readonly size: number;
 }
 
 /** The card as it will be after the steps planned so far. Nothing here touches a real card. */
 export class VirtualCard {
-  readonly #nodes = new Map<string, Node>();
-  /** Folded path -> the paths that fold to it. */
-  readonly #folded = new Map<string, Set<string>>();
+  readonly #root = new TreeNode('folder', 0);
   /** Folders the plan creates. */
-  readonly #newFolders = new Set<string>();
+  readonly #newFolders: TreeNode[] = [];
 
   constructor(inventory: Inventory) {
-    for (const { path, kind, size } of inventory.entries) this.#set(path, { kind, size });
-    // A folder that could not be listed has an entry, but so that a source may leave folders out:
-    for (const { path } of inventory.entries) {
-      for (let folder = folderOf(path); folder !== ''; folder = folderOf(folder)) {
-        if (this.#nodes.has(folder)) break;
-        this.#set(folder, { kind: 'folder', size: 0 });
-      }
+    for (const { path, kind, size } of inventory.entries) {
+      const there = this.#find(path);
+      if (there === undefined) this.#add(path, new TreeNode(kind, size), null);
+      else there.become(kind, size);
     }
   }
 
-  /** What is at exactly this path. */
-  get(path: string): Node | undefined {
-    return path === '' ? { kind: 'folder', size: 0 } : this.#nodes.get(path);
+  /** What is at exactly this path; '' is the card itself. */
+  get(path: string): CardNode | undefined {
+    return this.#find(path);
+  }
+
+  /** Where something of this card is now. */
+  pathOf(node: CardNode): string {
+    if (!(node instanceof TreeNode)) throw new Error('this is not of this card');
+    return node.path();
   }
 
   /** Names in the same folder that are equal but for letter case or composition, lowest first; not the path itself. */
   equalButForCase(path: string): string[] {
-    const folder = folderOf(path);
-    return [...(this.#folded.get(foldCase(path)) ?? [])]
-      .filter((other) => other !== path && folderOf(other) === folder)
+    const name = baseName(path);
+    const same = this.#find(folderOf(path))?.foldedAs(name) ?? [];
+    return [...same]
+      .filter((each) => each.name !== name)
+      .map((each) => each.path())
       .sort(compareUtf8);
   }
 
   /** Folders the plan creates, each with the names of what will be in it. */
   newFolders(): { readonly path: string; readonly names: readonly string[] }[] {
-    const names = new Map([...this.#newFolders].map((path) => [path, [] as string[]]));
-    for (const path of this.#nodes.keys()) {
-      names.get(folderOf(path))?.push(baseName(path));
-    }
-    return [...names].map(([path, inside]) => ({ path, names: inside }));
+    return this.#newFolders.map((each) => ({ path: each.path(), names: each.names() }));
   }
 
   /** Puts a file at a path, and creates the folders it needs. */
   addFile(path: string, size: number): void {
-    this.#makeFolders(path);
-    this.#set(path, { kind: 'file', size });
+    this.#add(path, new TreeNode('file', size), this.#newFolders);
   }
 
   /** Moves a file, or a folder with all that is in it. */
   move(from: string, to: string): void {
-    const node = this.#nodes.get(from);
+    const node = this.#find(from);
     if (node === undefined) throw new Error(`nothing to move at ${from}`);
-    this.#makeFolders(to);
-    const inside = node.kind === 'folder' ? `${from}/` : null;
-    const moved = [...this.#nodes].filter(
-      ([path]) => path === from || (inside !== null && path.startsWith(inside)),
-    );
-    for (const [path] of moved) this.#delete(path);
-    for (const [path, each] of moved) this.#set(to + path.slice(from.length), each);
+    node.detach();
+    this.#add(to, node, this.#newFolders);
   }
 
-  #makeFolders(path: string): void {
-    for (let folder = folderOf(path); folder !== ''; folder = folderOf(folder)) {
-      if (this.#nodes.has(folder)) return;
-      this.#set(folder, { kind: 'folder', size: 0 });
-      this.#newFolders.add(folder);
+  #find(path: string): TreeNode | undefined {
+    let node: TreeNode | undefined = this.#root;
+    for (const name of path === '' ? [] : path.split('/')) node = node?.child(name);
+    return node;
+  }
+
+  #add(path: string, node: TreeNode, created: TreeNode[] | null): void {
+    const names = path.split('/');
+    const last = names.pop() ?? '';
+    let folder = this.#root;
+    for (const name of names) {
+      let next = folder.child(name);
+      if (next === undefined) {
+        next = new TreeNode('folder', 0);
+        next.attach(folder, name);
+        created?.push(next);
+      }
+      folder = next;
     }
+    node.attach(folder, last);
+  }
+}
+
+/** A name in a folder. What moves takes along all that is in it, however much that is. */
+class TreeNode implements CardNode {
+  kind: EntryKind;
+  size: number;
+  name = '';
+  #parent: TreeNode | null = null;
+  #children: Map<string, TreeNode> | null = null;
+  /** Folded name -> the children that fold to it. */
+  #folded: Map<string, Set<TreeNode>> | null = null;
+
+  constructor(kind: EntryKind, size: number) {
+    this.kind = kind;
+    this.size = size;
   }
 
-  #set(path: string, node: Node): void {
-    this.#nodes.set(path, node);
-    const folded = foldCase(path);
-    const same = this.#folded.get(folded);
-    if (same === undefined) this.#folded.set(folded, new Set([path]));
-    else same.add(path);
+  /** What was made as the folder above something turns out to be listed itself. */
+  become(kind: EntryKind, size: number): void {
+    this.kind = kind;
+    this.size = size;
   }
 
-  #delete(path: string): void {
-    this.#nodes.delete(path);
-    this.#folded.get(foldCase(path))?.delete(path);
+  child(name: string): TreeNode | undefined {
+    return this.#children?.get(name);
+  }
+
+  foldedAs(name: string): Iterable<TreeNode> {
+    return this.#folded?.get(foldCase(name)) ?? [];
+  }
+
+  names(): string[] {
+    return [...(this.#children?.keys() ?? [])];
+  }
+
+  path(): string {
+    return this.#parent === null ? '' : joinPath(this.#parent.path(), this.name);
+  }
+
+  attach(parent: TreeNode, name: string): void {
+    this.#parent = parent;
+    this.name = name;
+    (parent.#children ??= new Map()).set(name, this);
+    const folded = foldCase(name);
+    const same = (parent.#folded ??= new Map<string, Set<TreeNode>>()).get(folded);
+    if (same === undefined) parent.#folded.set(folded, new Set([this]));
+    else same.add(this);
+  }
+
+  detach(): void {
+    const parent = this.#parent;
+    if (parent === null) return;
+    parent.#children?.delete(this.name);
+    parent.#folded?.get(foldCase(this.name))?.delete(this);
+    this.#parent = null;
   }
 }

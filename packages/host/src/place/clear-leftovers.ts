@@ -1,6 +1,6 @@
 import { folderOf, type Leftover } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
-import { assertFolder } from './folders.js';
+import { assertFolder, ensureFolder } from './folders.js';
 import { moveToFreeName } from './move.js';
 import { PlaceStopped, toPlaceError } from './place-error.js';
 
@@ -11,7 +11,7 @@ export interface LeftoverResult {
 }
 
 /**
- * Removes or restores what a killed run left. Outermost folders first, so that
+ * Removes, restores or keeps what a killed run left. Outermost folders first, so that
  * a path inside a folder that gets its name back is looked for again.
  *
  * @throws PlaceStopped when the card is full, read-only or gone
@@ -39,10 +39,12 @@ async function clear({ path, action, to }: Leftover, card: CardFs): Promise<void
   await assertFolder(card, folder);
   const there = await card.stat(path);
   if (there === null) return;
-  if (action === 'restore' && to !== null) {
-    if (there.kind === 'file' || there.kind === 'folder') await moveToFreeName(card, path, to);
-  } else if (there.kind === 'file') {
-    await card.remove(path);
+  if (action === 'remove' || to === null) {
+    if (there.kind === 'file') await card.remove(path);
+  } else if (there.kind === 'file' || there.kind === 'folder') {
+    if (action === 'keep') await ensureFolder(card, folderOf(to));
+    await moveToFreeName(card, path, to);
+    await card.syncFolder(folderOf(to));
   }
   await card.syncFolder(folder);
 }

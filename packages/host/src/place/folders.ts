@@ -1,4 +1,4 @@
-import { foldCase, folderOf, foldersAbove } from '@firmtally/core';
+import { baseName, foldCase, folderOf, foldersAbove } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
 import { StepFailure } from './place-error.js';
 
@@ -18,9 +18,28 @@ export async function ensureFolder(card: CardFs, folder: string): Promise<void> 
       await card.syncFolder(folderOf(path));
     } else if (there.kind !== 'folder') {
       throw notAFolder(path, there.kind);
+    } else {
+      await assertListed(card, path);
     }
   }
   await assertInside(card, folder);
+}
+
+/** Folders that were seen in a listing, so that each is looked for once. */
+const listed = new WeakMap<CardFs, Set<string>>();
+
+/** A folder that is found but not listed is another one's short alias: `SYSTEM~1` opens `System files` on FAT. */
+async function assertListed(card: CardFs, path: string): Promise<void> {
+  const known = listed.get(card) ?? new Set();
+  listed.set(card, known);
+  if (known.has(path)) return;
+  const name = foldCase(baseName(path));
+  if (!(await card.list(folderOf(path))).some((each) => foldCase(each) === name)) {
+    throw new StepFailure(
+      `${path} already opens another folder: on this card it is the short alias of a longer name.`,
+    );
+  }
+  known.add(path);
 }
 
 /** The same without creating anything. */

@@ -12,14 +12,21 @@ export function newToken(): string {
  * Puts a finished temporary file at its name. A hard link never overwrites, so
  * where the file system has them the name is taken by link and unlink; FAT has
  * none, and there it is {@link moveToFreeName}.
+ *
+ * @param givenUp whether what had the name was moved away just now
  */
-export async function putInPlace(card: CardFs, temporary: string, to: string): Promise<void> {
+export async function putInPlace(
+  card: CardFs,
+  temporary: string,
+  to: string,
+  givenUp: boolean,
+): Promise<void> {
   try {
     await card.link(temporary, to);
   } catch (error) {
     // Whatever else is wrong, the rename says so itself; systems disagree on how they refuse links.
     if ((error as NodeJS.ErrnoException).code === 'EEXIST') throw taken(to);
-    await moveToFreeName(card, temporary, to);
+    await moveToFreeName(card, temporary, to, givenUp);
     return;
   }
   await card.remove(temporary);
@@ -30,21 +37,36 @@ export async function putInPlace(card: CardFs, temporary: string, to: string): P
  * the file under one name or the other; Node has no call that also refuses to
  * overwrite, so the name is looked at just before. In the microseconds between,
  * a file that another program creates there would be lost.
+ *
+ * @param givenUp whether what had the name was moved away just now
  */
-export async function moveToFreeName(card: CardFs, from: string, to: string): Promise<void> {
-  if (!(await isFree(card, to))) throw taken(to);
+export async function moveToFreeName(
+  card: CardFs,
+  from: string,
+  to: string,
+  givenUp = false,
+): Promise<void> {
+  await assertFree(card, to, givenUp);
   await card.rename(from, to);
 }
 
 /**
- * Whether nothing has a name. A name that was just given up may still be found
- * for a second (FUSE's lookup cache), so what is found must also be listed, in
- * whatever letter case.
+ * Throws a StepFailure when something has a name. A name that is found but not
+ * listed, in whatever letter case, may be the short alias of another file (on
+ * FAT, `FIRMWA~1.BIN` opens `Firmware image.bin`): putting a file there would
+ * overwrite that one. Only where the name was just given up it is an echo
+ * (FUSE's lookup cache answers for a second).
  */
-async function isFree(card: CardFs, path: string): Promise<boolean> {
-  if ((await card.stat(path)) === null) return true;
+export async function assertFree(card: CardFs, path: string, givenUp = false): Promise<void> {
+  if ((await card.stat(path)) === null) return;
   const folded = foldCase(baseName(path));
-  return !(await card.list(folderOf(path))).some((each) => foldCase(each) === folded);
+  if ((await card.list(folderOf(path))).some((each) => foldCase(each) === folded)) {
+    throw taken(path);
+  }
+  if (givenUp) return;
+  throw new StepFailure(
+    `${path} already opens another file: on this card it is the short alias of a longer name.`,
+  );
 }
 
 /**
@@ -63,10 +85,10 @@ export async function moveToOtherCase(card: CardFs, from: string, to: string): P
   await moveToFreeName(card, from, between);
   await card.syncFolder(folderOf(to));
   try {
-    await moveToFreeName(card, between, to);
+    await moveToFreeName(card, between, to, true);
   } catch (error) {
     // Its old name is better than one that no device looks for; failing that, the next run restores it.
-    await moveToFreeName(card, between, from).catch(() => undefined);
+    await moveToFreeName(card, between, from, true).catch(() => undefined);
     throw error;
   }
 }

@@ -1,11 +1,14 @@
 import {
   applyRemedy,
   collect,
+  memoryAccess,
   ReadError,
   type ArchiveReader,
   type ByteStream,
   type ContentSource,
+  type MemberAddress,
   type Origin,
+  type RandomAccess,
   type Remedy,
   type Step,
 } from '@firmtally/core';
@@ -31,19 +34,38 @@ export async function* openStep(
   archives: ArchiveReader,
 ): ByteStream {
   const file = await locate(from);
-  const bytes =
-    from.member === null ? file.files.open(file.path) : member(file, from.member, archives);
-  if (remedy === null) yield* bytes;
-  else yield await repaired(bytes, file.size, remedy, archives);
+  const [outer, ...deeper] = from.inside;
+  if (outer !== undefined) {
+    const content = fileAccess(file.files, file.path, file.size);
+    yield* inArchive(content, [outer, ...deeper], remedy, archives);
+  } else if (remedy === null) {
+    yield* file.files.open(file.path);
+  } else {
+    yield await repaired(file.files.open(file.path), file.size, remedy, archives);
+  }
 }
 
-async function* member(file: OriginFile, path: string, archives: ArchiveReader): ByteStream {
-  const archive = await archives.open(fileAccess(file.files, file.path, file.size));
+async function* inArchive(
+  content: RandomAccess,
+  [address, ...deeper]: readonly [MemberAddress, ...MemberAddress[]],
+  remedy: Remedy | null,
+  archives: ArchiveReader,
+): ByteStream {
+  const archive = await archives.open(content);
   try {
-    const found = archive.members.find((each) => each.kind === 'file' && each.path === path);
-    if (found === undefined)
-      throw new ReadError('vanished', `the ZIP has no member ${path} any more`);
-    yield* archive.read(found);
+    const member = archive.members[address.index];
+    if (member?.kind !== 'file' || member.path !== address.path)
+      throw new ReadError('vanished', `the ZIP has no member ${address.path} any more`);
+    const [next, ...rest] = deeper;
+    if (next !== undefined) {
+      const whole = await collect(archive.read(member), member.size);
+      if (whole === null) throw new ReadError('changed-while-read', 'it has grown');
+      yield* inArchive(memoryAccess(whole), [next, ...rest], remedy, archives);
+    } else if (remedy === null) {
+      yield* archive.read(member);
+    } else {
+      yield await repaired(archive.read(member), member.size, remedy, archives);
+    }
   } finally {
     await archive.close();
   }

@@ -2,17 +2,20 @@ import { resolve } from 'node:path';
 import {
   buildInventory,
   findLeftovers,
+  findNamesakes,
   Inventory,
   judgeFirmware,
   judgeReadiness,
   planPlacement,
   protectedPaths,
   ReadError,
+  rivalsOf,
   selectSystems,
   unresolved,
   type Fault,
   type FirmwareVerdict,
   type Leftover,
+  type ListedFiles,
   type Manifest,
   type Origin,
   type Plan,
@@ -31,7 +34,9 @@ import { cachedDigester } from './cached-digester.js';
 import { CandidateSearch } from './candidate-search.js';
 import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
 import { nativeDigestStream } from '../digest/native-digests.js';
+import { resolveLinks } from '../folder/native-path.js';
 import { openStep, type OriginFile } from './open-origin.js';
+import { refuseSharedFolders } from './overlap.js';
 import { openSources, type PileSource } from './sources.js';
 
 export interface PlacementOptions {
@@ -107,6 +112,8 @@ class OpenPlacement implements Placement {
   readonly #folder: HostFolder;
   readonly #sources: readonly PileSource[];
   readonly #search: CandidateSearch;
+  /** Whether the folders of the pile and the card were compared. */
+  #compared = false;
 
   constructor(
     options: PlacementOptions,
@@ -127,6 +134,7 @@ class OpenPlacement implements Placement {
   async look(onFile?: (path: string) => void): Promise<Outlook> {
     const { manifest } = this.#options;
     const found = await buildInventory(this.#folder);
+    this.#refuseSharedFolders(found);
     const leftovers = findLeftovers(found, this.#expectedPaths());
     const removed = new Set(leftovers.flatMap((each) => (each.to === null ? [each.path] : [])));
     const inventory = new Inventory(
@@ -135,14 +143,14 @@ class OpenPlacement implements Placement {
     );
     const digester = cachedDigester(createDigester(this.#folder, this.#digesting()));
     try {
-      const judged = await judgeFirmware({
-        expected: this.selection.firmware,
+      const reading = {
         inventory,
         folder: this.#folder,
         digester,
         archives: zipReader,
         digestStream: nativeDigestStream,
-      });
+      };
+      const judged = await judgeFirmware({ ...reading, expected: this.selection.firmware });
       const faults: PlacedFault[] = [];
       const note = (source: string | null, more: readonly Fault[]): void => {
         for (const fault of more) faults.push({ ...fault, source });
@@ -154,13 +162,20 @@ class OpenPlacement implements Placement {
         { folder: this.#folder, inventory, digester, verdicts },
         { wanted, note, onFile },
       );
+      const rivals = rivalsOf(wanted, this.selection, manifest, inventory);
+      const standing = await judgeFirmware({ ...reading, expected: rivals });
+      const heldFor = standing.verdicts
+        .filter(({ verdict }) => verdict === 'match')
+        .map(({ expectedPath, id }): [string, string] => [expectedPath, id]);
       const space = await this.card.space();
       const plan = planPlacement({
         selection: this.selection,
         verdicts,
         inventory,
         candidates,
-        protectedPaths: protectedPaths(manifest, this.selection),
+        protectedPaths: protectedPaths(manifest, this.selection.firmware),
+        heldFor: new Map(heldFor),
+        namesakes: findNamesakes(wanted, this.#places(inventory)),
         repair: this.#options.repair,
         clusterSize: this.#options.clusterSize ?? space?.clusterSize ?? USUAL_CLUSTER,
         free: space?.free ?? null,
@@ -190,6 +205,26 @@ class OpenPlacement implements Placement {
 
   async close(): Promise<void> {
     await this.#search.close();
+  }
+
+  /** Once: the pile was listed once too. */
+  #refuseSharedFolders({ entries }: Inventory): void {
+    if (this.#compared) return;
+    const card = { path: resolveLinks(resolve(this.#options.cwd, this.#options.card)), entries };
+    for (const { name, folder, kind, entries: listed } of this.#sources) {
+      const inside = kind === 'folder' ? listed : [];
+      refuseSharedFolders(name, { path: folder, entries: inside }, card);
+    }
+    this.#compared = true;
+  }
+
+  #places(inventory: Inventory): ListedFiles[] {
+    const pile = this.#sources.map((source) => ({
+      source: source.name,
+      entries: source.entries,
+      originPath: (path: string) => source.originPath(path),
+    }));
+    return [...pile, { source: null, entries: inventory.entries }];
   }
 
   async #locate(origin: Origin): Promise<OriginFile> {

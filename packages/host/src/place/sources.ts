@@ -1,5 +1,5 @@
 import { lstatSync, statSync } from 'node:fs';
-import { resolve } from 'node:path';
+import { dirname, resolve } from 'node:path';
 import {
   buildInventory,
   FirmtallyError,
@@ -9,18 +9,22 @@ import {
 } from '@firmtally/core';
 import { kindOf } from '../folder/fault.js';
 import { namedFiles } from '../folder/named-files.js';
-import { relativeTo, resolveLinks, toNative } from '../folder/native-path.js';
+import { resolveLinks, toNative } from '../folder/native-path.js';
 import { withSlashes } from '../folder/with-slashes.js';
 import { openFolder, type HostFiles } from '../folder/open-folder.js';
+import { refuseOverlap } from './overlap.js';
 
 /** One source of the pile: a folder, or a single file. */
 export interface PileSource {
   /** As the caller named it, with '/' separators. */
   readonly name: string;
+  readonly kind: 'file' | 'folder';
   readonly files: HostFiles;
   /** In UTF-8 order of path. */
   readonly entries: readonly Entry[];
   readonly faults: readonly Fault[];
+  /** Absolute, links resolved: the folder, or the one that the single file lies in. */
+  readonly folder: string;
   /** Path within `files` -> path in an origin ('' for a single file). */
   originPath(path: string): string;
   /** The inverse. */
@@ -45,7 +49,7 @@ export async function openSources(
   const sources: PileSource[] = [];
   for (const name of new Set(names)) {
     const source = await openSource(name, cwd);
-    refuseOverlap(name, resolveLinks(resolve(cwd, name)), cardReal);
+    refuseOverlap({ ...source, name }, cardReal);
     sources.push(source);
   }
   return sources;
@@ -58,7 +62,16 @@ async function openSource(name: string, cwd: string): Promise<PileSource> {
     const folder = await openFolder(absolute);
     const { entries, faults } = await buildInventory(folder);
     const same = (path: string): string => path;
-    return { name: shown, files: folder, entries, faults, originPath: same, filePath: same };
+    return {
+      name: shown,
+      kind: 'folder',
+      files: folder,
+      entries,
+      faults,
+      folder: resolveLinks(absolute),
+      originPath: same,
+      filePath: same,
+    };
   }
   const files: HostFiles & ContentSource = namedFiles(cwd);
   const { size } = statSync(toNative(absolute));
@@ -66,9 +79,11 @@ async function openSource(name: string, cwd: string): Promise<PileSource> {
   const entry: Entry = { path: absolute, kind: 'file', size };
   return {
     name: shown,
+    kind: 'file',
     files,
     entries: [entry],
     faults: [],
+    folder: dirname(resolveLinks(absolute)),
     originPath: () => '',
     filePath: () => absolute,
   };
@@ -91,22 +106,4 @@ function isFile(path: string, name: string): boolean {
     `${name} is neither a file nor a folder`,
     'Name the files or folders to place from.',
   );
-}
-
-function refuseOverlap(name: string, source: string, card: string): void {
-  const onCard = source === card || relativeTo(card, source) !== null;
-  if (onCard) {
-    throw new FirmtallyError(
-      'usage',
-      `The source ${name} is on the card itself.`,
-      'Leave it out: files on the card are found and used without being named.',
-    );
-  }
-  if (relativeTo(source, card) !== null) {
-    throw new FirmtallyError(
-      'usage',
-      `The source ${name} holds the card.`,
-      'Name only the files or folders that are not on the card.',
-    );
-  }
 }

@@ -14,7 +14,7 @@ import {
 } from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
 import { assertFolder, ensureFolder } from './folders.js';
-import { moveToFreeName, moveToOtherCase, newToken, putInPlace } from './move.js';
+import { assertFree, moveToFreeName, moveToOtherCase, newToken, putInPlace } from './move.js';
 import { PlaceStopped, StepFailure } from './place-error.js';
 
 /** What doing a step takes. */
@@ -37,11 +37,11 @@ export async function doStep(
   kept: readonly KeptFile[],
   tools: StepTools,
 ): Promise<void> {
-  if (step.kind === 'rename' || step.kind === 'case-fix') await moveStep(step, kept, tools);
+  if (step.kind === 'case-fix') await caseFixStep(step, kept, tools);
   else await writeStep(step, kept, tools);
 }
 
-async function moveStep(
+async function caseFixStep(
   step: Step,
   kept: readonly KeptFile[],
   { card, engine, signal, onBytes }: StepTools,
@@ -64,10 +64,8 @@ async function moveStep(
   await assertKeepable(kept, card);
   await keep(kept, card);
   await assertFolder(card, folderOf(from));
-  const move = step.kind === 'case-fix' ? moveToOtherCase : moveToFreeName;
-  await move(card, from, step.to);
+  await moveToOtherCase(card, from, step.to);
   await card.syncFolder(folderOf(step.to));
-  if (folderOf(from) !== folderOf(step.to)) await card.syncFolder(folderOf(from));
 }
 
 async function writeStep(step: Step, kept: readonly KeptFile[], tools: StepTools): Promise<void> {
@@ -75,7 +73,7 @@ async function writeStep(step: Step, kept: readonly KeptFile[], tools: StepTools
   const folder = folderOf(step.to);
   await ensureFolder(card, folder);
   await assertKeepable(kept, card);
-  if (kept.length === 0) await assertFree(step.to, card);
+  if (kept.length === 0) await assertFree(card, step.to);
   const temporary = joinPath(folder, temporaryName(newToken()));
   try {
     await writeTemporary(step, temporary, tools);
@@ -84,7 +82,7 @@ async function writeStep(step: Step, kept: readonly KeptFile[], tools: StepTools
     // The folders are looked at again: writing may have taken minutes.
     await assertFolder(card, folder);
     await keep(kept, card);
-    await putInPlace(card, temporary, step.to);
+    await putInPlace(card, temporary, step.to, kept.length > 0);
   } catch (error) {
     await discard(temporary, card);
     throw error;
@@ -176,11 +174,6 @@ async function assertKeepable(kept: readonly KeptFile[], card: CardFs): Promise<
       throw new StepFailure(`${path} is not the file it was when the plan was made; run again.`);
     }
   }
-}
-
-async function assertFree(path: string, card: CardFs): Promise<void> {
-  if ((await card.stat(path)) === null) return;
-  throw new StepFailure(`Something stands at ${path} that was not there for the plan; run again.`);
 }
 
 /** Removes a temporary file if it is there. What hinders that is no news beside the error that led here; the next run removes it. */
