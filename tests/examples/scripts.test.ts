@@ -103,7 +103,7 @@ describe('plan-placing', () => {
     );
     expect({ code, stderr }).toEqual({ code: 1, stderr: '' });
     expect(lines).toContain(
-      'rename: card > downloads/plover_boot.bin -> system/firmware/plover_boot.bin (2048 bytes)',
+      'copy: card > downloads/plover_boot.bin -> system/firmware/plover_boot.bin (2048 bytes)',
     );
     expect(lines.at(-1)).toBe(`${lines.length - 1} steps`);
     const after = await firmtally(['audit', card, '-m', MANIFEST, '--format', 'json']);

@@ -344,6 +344,14 @@ systems: {wren: {name: Wren, requires: [wren-boot, wren-copy, lark-start]}}
   expect(systems[0]?.readiness).toBe('ready');
 });
 
+it('a damaged file in the way is what its corrected copy is made from', async () => {
+  const damaged = Buffer.concat([BOOT, Buffer.alloc(500)]);
+  const places = setting({ 'FW/boot.bin': damaged });
+  const { systems } = await placed(optionsOf(places, await manifestOf(ONE)));
+  expect(systems[0]?.readiness).toBe('ready');
+  expect(readFileSync(join(places.card, 'firmtally-kept/fw/boot.bin')).equals(damaged)).toBe(true);
+});
+
 it('a link that stands at the name keeps its place', async () => {
   const places = setting({}, { b: BOOT });
   mkdirSync(join(places.card, 'fw'));

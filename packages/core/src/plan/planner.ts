@@ -143,6 +143,8 @@ export class Planner {
     }
     this.claim(group.expectedPath);
     if (kind === 'in-place') return null;
+    // The bytes are read before what is in the way moves: it may be what is repaired.
+    const from = this.#chooser.originNow(candidate);
     for (const path of ways) {
       const to = keptPath(this.#card, path);
       if (typeof to !== 'string') return problem(first, to);
@@ -151,13 +153,17 @@ export class Planner {
       this.#card.move(path, to);
     }
     this.#chooser.placed(group.expectedPath, candidate);
-    this.#addFile(first, kind, candidate, target.path);
+    this.#addFile(first, kind, candidate, { from, to: target.path });
     return null;
   }
 
-  #addFile(first: Firmware, kind: StepKind, candidate: Candidate, to: string): void {
+  #addFile(
+    first: Firmware,
+    kind: StepKind,
+    candidate: Candidate,
+    { from, to }: Pick<Step, 'from' | 'to'>,
+  ): void {
     const { size, digests, remedy } = candidate;
-    const from = this.#chooser.originNow(candidate);
     if (kind === 'case-fix') this.#card.move(from.path, to);
     else this.#card.addFile(to, size);
     this.steps.push({
