@@ -23,7 +23,11 @@ describe('firmtally draft', () => {
     async (format) => {
       const cwd = card();
       const drafted = await firmtally(['draft', 'card', '--format', format], { cwd });
-      expect(drafted).toMatchObject({ code: 0, stderr: '' });
+      expect(drafted.code).toBe(0);
+      expect(drafted.stderr).toBe(
+        'firmtally: drafted from card: 2 files, 2 systems\n' +
+          'Next: check ids and names, then: firmtally audit ROOT -m FILE\n',
+      );
       // Digests by node:crypto and node:zlib.
       expect(parse(drafted.stdout)).toEqual({
         firmtally: 1,
@@ -84,10 +88,15 @@ describe('firmtally draft', () => {
   it.each([
     [['empty'], /empty: there is nothing to draft/],
     [['nowhere'], /nowhere: no such folder/],
-    [['card/1e5'], /1e5: not a folder/],
-    [[''], /<folder> is empty/],
-    [[], /folder/],
+    [[''], /<source> is empty/],
+    [[], /<source/],
     [['card', '--format', 'xml'], /format/],
+    [['card', '--folder', '../up'], /cannot be a manifest.s folder/],
+    [['card', '--system', 'two words'], /cannot be the id of a system/],
+    [['card', '--into', 'missing.yaml'], /missing.yaml: there is no such file/],
+    [['--list', 'missing.txt'], /missing.txt: there is no such file/],
+    [['--list', 'card'], /card: this is a folder, not a file/],
+    [['--list', 'card/osprey/Boot ROM.bin'], /this is binary data, not a list/],
   ])('refuses %j in two lines', async (args, message) => {
     const cwd = card();
     mkdirSync(join(cwd, 'empty'));

@@ -8,6 +8,7 @@ export type ErrorCode =
   | 'unknown-loadout'
   | 'report-invalid'
   | 'sums-invalid'
+  | 'list-invalid'
   | 'place-failed'
   | 'io-error';
 

@@ -113,9 +113,27 @@ export { DETECTORS, diagnoseFile, type DiagnoseFileInput } from './diagnose/diag
 export type { DetectorInfo } from './diagnose/subject.js';
 export { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './diagnose/limits.js';
 export type { DigestBytes } from './diagnose/proof.js';
-export { draftFolder, type DraftFolderInput } from './draft/draft-folder.js';
-export type { Drafted, DraftedFirmware, DraftedSystem, LeftOut } from './draft/model.js';
+export { draftFiles, type DraftFilesOptions, type DraftSource } from './draft/draft-folder.js';
+export { draftLists, type ListFile } from './draft/draft-lists.js';
+export { readList } from './draft/list/read-list.js';
+export type { ListNote, ListReading, ListRow, UnusedLines } from './draft/list/model.js';
+export type {
+  Drafted,
+  DraftedDump,
+  DraftedFirmware,
+  DraftedMember,
+  DraftedSystem,
+  DraftNote,
+  DraftOptions,
+  LeftOut,
+} from './draft/model.js';
 export { renderDraftJson, renderDraftYaml } from './draft/render-draft.js';
+export {
+  intoOption,
+  writeDraft,
+  type IntoManifest,
+  type WriteDraftOptions,
+} from './draft/write-draft.js';
 export { identificationDocument } from './identify/document.js';
 export { DumpIndex, type DumpMatch } from './identify/dump-index.js';
 export type { PileProgress } from './identify/hash-pile.js';

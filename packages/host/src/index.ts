@@ -2,6 +2,11 @@ export { createDigester, defaultJobs, type DigesterOptions } from './digest/dige
 export { nativeDigestBytes, nativeDigestStream } from './digest/native-digests.js';
 export { nativeEngine } from './digest/native-engine.js';
 export { fileAccess } from './archive/random-access.js';
+export {
+  draftManifest,
+  type DraftedManifest,
+  type DraftManifestOptions,
+} from './draft/draft-manifest.js';
 export { zipReader } from './archive/zip-reader.js';
 export { withSlashes } from './folder/with-slashes.js';
 export { namedFiles } from './folder/named-files.js';

@@ -10,7 +10,7 @@ import { parse } from 'yaml';
 import {
   audit,
   digestStream,
-  draftFolder,
+  draftFiles,
   hashWasmEngine,
   readManifests,
   renderDraftJson,
@@ -47,7 +47,10 @@ function digesterOf(folder: FolderSource): FileDigester {
 
 function draft(files: Files, others: readonly Entry[] = [], name = 'card'): Promise<Drafted> {
   const folder = memoryFolder(files, others);
-  return draftFolder({ folder, digester: digesterOf(folder), name });
+  return draftFiles([{ folder, digester: digesterOf(folder), name }], {
+    archives: null,
+    engine: hashWasmEngine,
+  });
 }
 
 const name = fc.oneof(
@@ -143,6 +146,8 @@ describe('drafting', () => {
 describe('a draft', () => {
   const bytes = Uint8Array.of(1, 2, 3);
 
+  const fresh = { optional: [], known: false };
+
   it('names files by what tells them apart, and makes each folder a system', async () => {
     const paths = ['a/boot.bin', 'b/boot.bin', 'b/boot.rom', 'b/Font One.bin', 'top.bin', 'x/1/q'];
     const drafted = await draft(new Map(paths.map((path) => [path, bytes])));
@@ -155,10 +160,10 @@ describe('a draft', () => {
       ['x/1/q', 'q'],
     ]);
     expect(drafted.systems).toEqual([
-      { id: 'card', name: 'card', requires: ['top'] },
-      { id: 'a', name: 'a', requires: ['a-boot'] },
-      { id: 'b', name: 'b', requires: ['font-one', 'b-boot.bin', 'boot.rom'] },
-      { id: '1', name: 'x/1', requires: ['q'] },
+      { id: 'card', name: 'card', requires: ['top'], ...fresh },
+      { id: 'a', name: 'a', requires: ['a-boot'], ...fresh },
+      { id: 'b', name: 'b', requires: ['font-one', 'b-boot.bin', 'boot.rom'], ...fresh },
+      { id: '1', name: 'x/1', requires: ['q'], ...fresh },
     ]);
   });
 
@@ -176,7 +181,7 @@ describe('a draft', () => {
       { path: 'pipe', kind: 'fifo', size: 0 },
     ]);
     expect(drafted.firmware.map(({ path }) => path)).toEqual(['good.bin']);
-    expect(drafted.leftOut.map(({ path }) => path)).toEqual([
+    expect(drafted.leftOut.map(({ text }) => text)).toEqual([
       'C:x',
       'back\\slash',
       'empty.bin',

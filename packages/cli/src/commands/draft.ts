@@ -1,93 +1,67 @@
-import { basename, resolve } from 'node:path';
-import {
-  draftFolder,
-  escapeText,
-  FirmtallyError,
-  MAX_MANIFEST_BYTES,
-  renderDraftJson,
-  renderDraftYaml,
-  type Drafted,
-} from '@firmtally/core';
-import { createDigester, openFolder } from '@firmtally/host';
 import { Arguments } from '../arguments.js';
 import type { Command } from '../command.js';
+import { runDraft } from '../draft/run-draft.js';
 import { ownOptionsFirst } from '../option-groups.js';
-import type { Context } from '../context.js';
-import { EXIT } from '../exit-code.js';
-import { startProgress } from '../terminal/progress.js';
 
 const FORMATS = ['yaml', 'json'] as const;
 
 export const command: Command = {
-  positionals: '<folder>',
+  positionals: '<source..>',
   options: (yargs) =>
     ownOptionsFirst(
       yargs
-        .positional('folder', {
-          describe: 'Folder whose files are known to be good',
+        .positional('source', {
+          describe: 'Folders, files and ZIPs known to be good; with --list: posted lists',
           type: 'string',
+          array: true,
+        })
+        .option('list', {
+          describe: 'Sources are lists of names and checksums (text, CSV, Markdown, JSON)',
+          type: 'boolean',
+        })
+        .option('folder', {
+          describe: 'Folder the files belong in, from the root; . is the root',
+          type: 'string',
+          nargs: 1,
+        })
+        .option('system', {
+          describe: 'Id of the one system that all files are for',
+          type: 'string',
+          nargs: 1,
+        })
+        .option('into', {
+          describe: 'Add to this manifest, and write it as a whole; comments stay',
+          type: 'string',
+          nargs: 1,
+        })
+        .option('whole', {
+          describe: 'Draft ZIPs as files, not by their members',
+          type: 'boolean',
         })
         .option('format', {
-          describe: 'How to write the manifest',
+          describe: 'How to write the manifest (default: yaml, or as --into is)',
           choices: FORMATS,
-          default: 'yaml',
           nargs: 1,
         })
         .example('$0 draft bios > tern.yaml', 'Begin a manifest with what works today')
+        .example('$0 draft --list posted.csv > tern.yaml', 'Begin one with what somebody posted')
         .epilogue(
-          'Exit code: 0 every file is in the draft; 1 some are not, as said on stderr; 2 trouble.',
+          'Exit code: 0 all of it is in the draft; 1 some is not, as said on stderr; 2 trouble.',
         ),
     ),
-  run: async (args, context) => {
-    const given = new Arguments(args, 'draft', 'folder');
-    const folder = given.single('folder') ?? '';
-    const format = given.single('format');
-    const drafted = await draft(folder, context);
-    await showLeftOut(drafted, context);
-    if (drafted.firmware.length === 0) {
-      throw new FirmtallyError(
-        'usage',
-        `${folder}: there is nothing to draft a manifest from`,
-        'Name a folder that holds firmware files.',
-      );
-    }
-    const text = format === 'json' ? renderDraftJson(drafted) : renderDraftYaml(drafted);
-    if (Buffer.byteLength(text) > MAX_MANIFEST_BYTES) throw tooLarge(folder);
-    await context.stdout.write(text);
-    return drafted.leftOut.length === 0 ? EXIT.good : EXIT.differs;
+  run: (args, context) => {
+    const given = new Arguments(args, 'draft', 'source');
+    return runDraft(
+      {
+        sources: given.names('source'),
+        list: given.flag('list'),
+        whole: given.flag('whole'),
+        folder: given.single('folder'),
+        system: given.single('system'),
+        into: given.single('into'),
+        format: given.single('format') as (typeof FORMATS)[number] | null,
+      },
+      context,
+    );
   },
 };
-
-async function draft(path: string, context: Context): Promise<Drafted> {
-  const absolute = resolve(context.cwd, path);
-  const folder = await openFolder(absolute);
-  const digester = createDigester(folder);
-  const line = startProgress(context);
-  try {
-    return await draftFolder({
-      folder,
-      digester,
-      name: basename(absolute) || 'the root folder',
-      onBytes: (count) => line.advance(count),
-    });
-  } finally {
-    await line.stop();
-    await digester.close();
-  }
-}
-
-/** Said even with --quiet: a draft that lacks a file looks complete. */
-async function showLeftOut({ leftOut }: Drafted, context: Context): Promise<void> {
-  const lines = leftOut.map(
-    ({ path, reason }) => `firmtally: not drafted: ${escapeText(path)}: ${escapeText(reason)}\n`,
-  );
-  if (lines.length > 0) await context.stderr.write(lines.join(''));
-}
-
-function tooLarge(folder: string): FirmtallyError {
-  return new FirmtallyError(
-    'usage',
-    `${folder}: the draft is larger than the ${MAX_MANIFEST_BYTES >> 20} MiB a manifest may have`,
-    'Draft its sub-folders one by one; several manifests go together with -m.',
-  );
-}

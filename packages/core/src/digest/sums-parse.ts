@@ -79,7 +79,7 @@ function decodeList(bytes: Uint8Array): string {
 
 type Listed = Omit<SumsEntry, 'line'>;
 
-interface Parts {
+export interface SumsParts {
   readonly tag: string | undefined;
   readonly name: string;
   /** Not checked yet. */
@@ -88,14 +88,14 @@ interface Parts {
 
 const PLAIN = /^(?<digest>[0-9A-Fa-f]+)[ \t][ *]?(?<name>.*)$/su;
 
-function splitPlain(line: string): Parts | null {
+function splitPlain(line: string): SumsParts | null {
   const found = PLAIN.exec(line)?.groups;
   if (found === undefined) return null;
   return { tag: undefined, name: found['name'] ?? '', digest: found['digest'] ?? '' };
 }
 
 /** `TAG (name) = digest`. Like coreutils the name ends at the last bracket; found without backtracking. */
-function splitTagged(line: string): Parts | null {
+export function splitTagged(line: string): SumsParts | null {
   const open = line.indexOf('(');
   const close = line.lastIndexOf(')');
   const tag = /^(?<tag>[A-Za-z0-9/-]+) ?$/u.exec(line.slice(0, Math.max(0, open)))?.groups?.['tag'];

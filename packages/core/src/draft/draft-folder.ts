@@ -1,22 +1,39 @@
+import type { ArchiveReader } from '../bytes/archive.js';
+import { ProgressCount, type OnProgress } from '../bytes/progress.js';
 import { ReadError, type Entry, type FolderSource } from '../bytes/source.js';
-import { ALGORITHMS, type FileDigester, type StreamDigests } from '../digest/engine.js';
-import { FirmtallyError } from '../errors.js';
+import {
+  ALGORITHMS,
+  type DigestEngine,
+  type FileDigester,
+  type StreamDigests,
+} from '../digest/engine.js';
 import { eachLimited } from '../each-limited.js';
+import { FirmtallyError } from '../errors.js';
 import { MAX_MANIFEST_BYTES } from '../manifest/limits.js';
 import { isSafePath } from '../manifest/rules/unsafe-path.js';
 import { compareUtf8, sortedBy } from '../text/order.js';
 import { folderOf } from '../text/path.js';
 import { sentence } from '../text/sentence.js';
-import { firmwareIds, systemIds } from './make-ids.js';
-import type { Drafted, DraftedSystem, LeftOut } from './model.js';
+import { assemble } from './assemble.js';
+import { draftZip } from './draft-zip.js';
+import type { Drafted, DraftNote, DraftOptions, FoundFile, LeftOut } from './model.js';
 
-export interface DraftFolderInput {
+/** Files that are known to be good. */
+export interface DraftSource {
+  /** The folder's own name, or the file's; the system of files directly in it is called after it. */
+  readonly name: string;
   readonly folder: FolderSource;
   readonly digester: FileDigester;
-  /** The folder's own name; the title and the system of files directly in it are called after it. */
-  readonly name: string;
-  /** Bytes hashed since the last call. */
-  readonly onBytes?: (count: number) => void;
+}
+
+export interface DraftFilesOptions extends DraftOptions {
+  /** For ZIPs, which are drafted by their members; null: as whole files. */
+  readonly archives: ArchiveReader | null;
+  /** For the members of ZIPs. */
+  readonly engine: DigestEngine;
+  readonly onProgress?: OnProgress;
+  /** Ends the drafting; its reason is thrown. */
+  readonly signal?: AbortSignal;
 }
 
 /** Files hashed at once. */
@@ -32,47 +49,112 @@ const MAX_FILES = Math.floor(MAX_MANIFEST_BYTES / LEAST_ENTRY);
  * is there itself; so are empty files, and names no manifest can hold. Whatever
  * is left out is named.
  *
- * Throws FirmtallyError when there are more files than one manifest may hold.
+ * @throws FirmtallyError('usage') when there are more files than one manifest
+ * may hold, or an option cannot be meant
  */
-export async function draftFolder(input: DraftFolderInput): Promise<Drafted> {
-  const { files, leftOut } = await list(input.folder);
-  if (files.length > MAX_FILES) {
+export async function draftFiles(
+  sources: readonly DraftSource[],
+  options: DraftFilesOptions,
+): Promise<Drafted> {
+  const leftOut: LeftOut[] = [];
+  const notes: DraftNote[] = [];
+  const progress = new ProgressCount(options.onProgress);
+  progress.start('list');
+  const lists: (readonly Entry[])[] = [];
+  for (const source of sources) lists.push(await list(source, leftOut, options.signal));
+  const all = lists.flat();
+  if (all.length > MAX_FILES) {
     throw new FirmtallyError(
       'usage',
-      `${input.name}: ${files.length} files are more than one manifest can hold`,
-      'Draft its sub-folders one by one; several manifests go together with -m.',
+      `${all.length} files are more than one manifest can hold`,
+      'Draft the sub-folders one by one; several manifests go together with -m.',
     );
   }
-  const found = await hash(files, input, leftOut);
-  const drafted = files.filter(({ path }) => found.has(path));
-  const ids = firmwareIds(drafted.map(({ path }) => path));
+  progress.start('read', {
+    files: all.length,
+    bytes: all.reduce((sum, { size }) => sum + size, 0),
+  });
+  const files: FoundFile[] = [];
+  for (const [index, source] of sources.entries()) {
+    files.push(...(await find(source, lists[index] ?? [], { options, progress, leftOut, notes })));
+  }
+  const names = sources.map(({ name }) => name).join(', ');
+  const shown = names.length > 200 ? `${names.slice(0, 200)}…` : names;
+  const drafted = assemble(
+    { from: 'files', title: `Draft of ${shown}: check before use`, files, leftOut, notes },
+    options,
+  );
+  const rank = new Map(sources.map(({ name }, index) => [name, index]));
   return {
-    title: `Draft of ${input.name}: check before use`,
-    firmware: drafted.map(({ path, size }, index) => ({
-      id: ids[index] ?? '',
-      path,
-      size: found.get(path)?.size ?? size,
-      digests: found.get(path)?.digests ?? {},
-    })),
-    systems: systemsOf(drafted, ids, input.name),
-    leftOut: sortedBy(leftOut, ({ path }) => path),
+    ...drafted,
+    leftOut: [...drafted.leftOut].sort(
+      (a, b) =>
+        (rank.get(a.source) ?? 0) - (rank.get(b.source) ?? 0) || compareUtf8(a.text, b.text),
+    ),
   };
 }
 
-async function list(folder: FolderSource): Promise<{ files: Entry[]; leftOut: LeftOut[] }> {
+interface Task {
+  readonly options: DraftFilesOptions;
+  readonly progress: ProgressCount;
+  readonly leftOut: LeftOut[];
+  readonly notes: DraftNote[];
+}
+
+async function find(
+  source: DraftSource,
+  entries: readonly Entry[],
+  task: Task,
+): Promise<FoundFile[]> {
+  const { options, progress, leftOut, notes } = task;
+  const found = new Map<string, FoundFile['content']>();
+  await eachLimited(entries, PARALLEL, async (entry) => {
+    const at = { source: source.name, line: null, endLine: null, text: entry.path };
+    const reading: Reading = {
+      onBytes: (count) => {
+        options.signal?.throwIfAborted();
+        progress.advance(count, entry.path);
+      },
+      note: (message) => notes.push({ ...at, message }),
+    };
+    try {
+      const content = await contentOf(entry, source, options, reading);
+      if (typeof content === 'string') leftOut.push({ ...at, reason: content });
+      else found.set(entry.path, content);
+    } catch (error) {
+      if (!(error instanceof ReadError)) throw error;
+      leftOut.push({ ...at, reason: sentence(error.message) });
+    }
+    progress.done(entry.path);
+  });
+  return entries.flatMap(({ path }): FoundFile[] => {
+    const content = found.get(path);
+    if (content === undefined) return [];
+    const folder = folderOf(path);
+    const system = { key: `folder ${folder}`, name: folder || source.name };
+    const origin = { source: source.name, line: null, endLine: null, text: path };
+    return [{ path, content, system, optional: false, origin }];
+  });
+}
+
+async function list(
+  { folder, name }: DraftSource,
+  leftOut: LeftOut[],
+  signal: AbortSignal | undefined,
+): Promise<Entry[]> {
   const files: Entry[] = [];
-  const leftOut: LeftOut[] = [];
-  for await (const entry of folder.list()) {
+  for await (const entry of folder.list({ signal })) {
+    const at = { source: name, line: null, endLine: null, text: entry.path };
     if ('code' in entry) {
-      leftOut.push({ path: entry.path, reason: sentence(entry.message) });
+      leftOut.push({ ...at, reason: sentence(entry.message) });
       continue;
     }
     if (entry.kind === 'folder') continue;
     const reason = reasonAgainst(entry);
     if (reason === null) files.push(entry);
-    else leftOut.push({ path: entry.path, reason });
+    else leftOut.push({ ...at, reason });
   }
-  return { files: files.sort((a, b) => compareUtf8(a.path, b.path)), leftOut };
+  return sortedBy(files, ({ path }) => path);
 }
 
 /** Why an entry cannot be drafted; null when it can. */
@@ -85,40 +167,26 @@ function reasonAgainst(entry: Entry): string | null {
   return entry.size === 0 ? 'The file is empty, so there is nothing to check it by.' : null;
 }
 
-async function hash(
-  files: readonly Entry[],
-  { digester, onBytes }: DraftFolderInput,
-  leftOut: LeftOut[],
-): Promise<Map<string, StreamDigests>> {
-  const found = new Map<string, StreamDigests>();
-  await eachLimited(files, PARALLEL, async ({ path }) => {
-    try {
-      found.set(path, await digester.digestFile(path, ALGORITHMS, onBytes));
-    } catch (error) {
-      if (!(error instanceof ReadError)) throw error;
-      leftOut.push({ path, reason: sentence(error.message) });
-    }
-  });
-  return found;
+interface Reading {
+  onBytes(count: number): void;
+  note(message: string): void;
 }
 
-function systemsOf(
-  files: readonly Entry[],
-  ids: readonly string[],
-  rootName: string,
-): DraftedSystem[] {
-  const members = new Map<string, string[]>();
-  for (const [index, { path }] of files.entries()) {
-    const folder = folderOf(path);
-    const requires = members.get(folder) ?? [];
-    requires.push(ids[index] ?? '');
-    members.set(folder, requires);
+/** The content as a manifest describes it, or why it cannot. */
+async function contentOf(
+  entry: Entry,
+  { folder, digester }: DraftSource,
+  { archives, engine }: DraftFilesOptions,
+  { onBytes, note }: Reading,
+): Promise<FoundFile['content'] | string> {
+  if (archives !== null && /\.zip$/iu.test(entry.path)) {
+    const members = await draftZip(folder, entry, { archives, engine, onBytes, note });
+    if (members !== null) return typeof members === 'string' ? members : { members };
   }
-  const folders = [...members.keys()].sort(compareUtf8);
-  const systems = systemIds(folders, rootName);
-  return folders.map((folder, index) => ({
-    id: systems[index] ?? '',
-    name: folder === '' ? rootName : folder,
-    requires: members.get(folder) ?? [],
-  }));
+  const { size, digests }: StreamDigests = await digester.digestFile(
+    entry.path,
+    ALGORITHMS,
+    onBytes,
+  );
+  return { dump: { label: null, size, digests } };
 }

@@ -5,10 +5,10 @@ import { baseName, folderOf } from '../text/path.js';
 const MAX_STEM = 80;
 
 /**
- * Ids for files, one each, in the order given. The name without its ending if no
+ * Ids for files, one each, in the order given, none of them `taken`. The name without its ending if no
  * other file has it, else with the ending or the folder's name, else numbered.
  */
-export function firmwareIds(paths: readonly string[]): string[] {
+export function firmwareIds(paths: readonly string[], taken: Iterable<string> = []): string[] {
   return uniqueIds(
     paths.map((path) => {
       const name = baseName(path);
@@ -17,28 +17,35 @@ export function firmwareIds(paths: readonly string[]): string[] {
       return [stem, name, `${folder}-${stem}`, `${folder}-${name}`];
     }),
     'file',
+    taken,
   );
 }
 
-/** Ids for folders, one each, in the order given: the last name, else the whole path, else numbered. */
-export function systemIds(folders: readonly string[], ofRoot: string): string[] {
-  const choices = folders.map((folder) =>
-    folder === '' ? [ofRoot] : [baseName(folder), folder.replaceAll('/', '-')],
+/** Ids for systems by their names, one each, in the order given: the last part of a path, else the whole, else numbered. */
+export function systemIds(names: readonly string[], taken: Iterable<string> = []): string[] {
+  return uniqueIds(
+    names.map((name) => [baseName(name), name.replaceAll('/', '-')]),
+    'system',
+    taken,
   );
-  return uniqueIds(choices, 'system');
 }
 
 /** Takes for each the first wording nobody else could want as well. */
-function uniqueIds(choices: readonly (readonly string[])[], fallback: string): string[] {
+function uniqueIds(
+  choices: readonly (readonly string[])[],
+  fallback: string,
+  others: Iterable<string>,
+): string[] {
   const wordings = choices.map((each) => each.map((text) => idOf(text, fallback)));
   const wanted = new Map<string, number>();
   for (const each of wordings) {
     for (const id of new Set(each)) wanted.set(id, (wanted.get(id) ?? 0) + 1);
   }
-  const taken = new Set<string>();
+  const taken = new Set(others);
+  const nextNumber = new Map<string, number>();
   return wordings.map((each) => {
     const free = each.find((id) => wanted.get(id) === 1 && !taken.has(id));
-    const id = free ?? numbered(each[0] ?? fallback, taken, wanted);
+    const id = free ?? numbered(each[0] ?? fallback, taken, wanted, nextNumber);
     taken.add(id);
     return id;
   });
@@ -48,9 +55,12 @@ function numbered(
   id: string,
   taken: ReadonlySet<string>,
   wanted: ReadonlyMap<string, number>,
+  nextNumber: Map<string, number>,
 ): string {
   if (!taken.has(id)) return id;
-  for (let number = 2; ; number++) {
+  // Goes on where the last search for this id ended: many files may want one.
+  for (let number = nextNumber.get(id) ?? 2; ; number++) {
+    nextNumber.set(id, number + 1);
     const candidate = `${id}-${number}`;
     if (!taken.has(candidate) && !wanted.has(candidate)) return candidate;
   }

@@ -1,62 +1,114 @@
 import { Document, Scalar } from 'yaml';
 import { ALGORITHMS } from '../digest/engine.js';
 import { jsonText } from '../text/json-text.js';
-import type { Drafted } from './model.js';
+import type { Drafted, DraftedDump, DraftedFirmware, DraftedSystem } from './model.js';
 
-const NOTE = [
-  ' Drafted by firmtally from a folder: each file as it was is required, each folder is a system.',
+const FROM_FILES = [
+  ' Drafted by firmtally from files: each file as it was is required, each folder is a system.',
   ' Check the ids and names, move what is not needed to `optional:`, and set `folder:` when the',
   ' audited root is not the drafted folder itself. Digests only say that nothing has changed since.',
-].join('\n');
+];
+
+const FROM_LISTS = [
+  ' Drafted by firmtally from a list: names, sizes and checksums are what the list says. No file was',
+  ' read for it, and a list can be wrong: a file that does not match is not proven bad by it alone.',
+  ' Check the ids, names and systems, and set `folder:` to where the files belong.',
+];
 
 /** The draft as YAML 1.2. Digests are quoted, so that no tool takes one for a number. */
 export function renderDraftYaml(drafted: Drafted): string {
-  const content = contentOf(drafted, {
-    digest: (text) => quoted(text, 'QUOTE_SINGLE'),
-    text: (text) => (MUST_ESCAPE.test(text) ? quoted(text, 'QUOTE_DOUBLE') : text),
-  });
-  // What YAML 1.1 would take for a boolean or number is quoted as well, for readers that still do.
-  const document = new Document(content, { compat: 'yaml-1.1' });
-  document.commentBefore = NOTE;
-  const written = document.toString({ lineWidth: 0, singleQuote: true });
-  // The library leaves some of these as they are; they only occur in double quotes.
-  return written.replace(ESCAPED_HERE, escape);
+  const document = yamlOf(contentOf(drafted, YAML_WORDING));
+  document.commentBefore = (drafted.from === 'lists' ? FROM_LISTS : FROM_FILES).join('\n');
+  return yamlText(document);
 }
 
 /** The draft as JSON, which has no comments: there the title says that it is one. */
 export function renderDraftJson(drafted: Drafted): string {
-  const content = contentOf(drafted, { digest: String, text: String });
-  return jsonText(content, toObject);
+  return jsonText(contentOf(drafted, JSON_WORDING), toObject);
 }
 
 /** How digests and names are written. */
-interface Wording {
+export interface Wording {
   digest(text: string): unknown;
   text(text: string): unknown;
 }
 
+export const JSON_WORDING: Wording = { digest: String, text: String };
+
+export const YAML_WORDING: Wording = {
+  digest: (text) => quoted(text, 'QUOTE_SINGLE'),
+  text: (text) => (MUST_ESCAPE.test(text) ? quoted(text, 'QUOTE_DOUBLE') : text),
+};
+
+/** What YAML 1.1 would take for a boolean or number is quoted as well, for readers that still do. */
+export function yamlOf(content: unknown): Document {
+  return new Document(content, { compat: 'yaml-1.1' });
+}
+
+export function yamlText(document: Document, indent = 2): string {
+  const written = document.toString({
+    lineWidth: 0,
+    singleQuote: true,
+    flowCollectionPadding: false,
+    indent,
+  });
+  // The library leaves some of these as they are; they only occur in double quotes.
+  return written.replace(ESCAPED_HERE, escape);
+}
+
 /** Maps, so that an id like `10` stays where it belongs. */
-function contentOf({ title, firmware, systems }: Drafted, wording: Wording): unknown {
+function contentOf({ title, folder, firmware, systems }: Drafted, wording: Wording): unknown {
   return {
     firmtally: 1,
     title: wording.text(title),
-    firmware: new Map(
-      firmware.map(({ id, path, size, digests }) => {
-        const dump: Record<string, unknown> = { size };
-        for (const algorithm of ALGORITHMS) {
-          const digest = digests[algorithm];
-          if (digest !== undefined) dump[algorithm] = wording.digest(digest);
-        }
-        return [id, { path: wording.text(path), dumps: [dump] }];
-      }),
-    ),
-    systems: new Map(
-      systems.map(({ id, name, requires }) => [id, { name: wording.text(name), requires }]),
-    ),
+    ...(folder === null ? {} : { folder: wording.text(folder) }),
+    firmware: new Map(firmware.map((entry) => [entry.id, firmwareContent(entry, wording)])),
+    systems: new Map(systems.map((system) => [system.id, systemContent(system, wording)])),
   };
 }
 
-function toObject(_key: string, value: unknown): unknown {
+/** An entry as a manifest has it. */
+export function firmwareContent(
+  { path, folder, dumps, members }: DraftedFirmware,
+  wording: Wording,
+): object {
+  return {
+    path: wording.text(path),
+    ...(folder === null ? {} : { folder: wording.text(folder) }),
+    ...(members === null
+      ? { dumps: dumps.map((dump) => dumpContent(dump, wording)) }
+      : {
+          members: members.map((member) => ({
+            path: wording.text(member.path),
+            dumps: member.dumps.map((dump) => dumpContent(dump, wording)),
+          })),
+        }),
+  };
+}
+
+export function dumpContent({ label, size, digests }: DraftedDump, wording: Wording): object {
+  const dump: Record<string, unknown> = {};
+  if (label !== null) dump['label'] = wording.text(label);
+  if (size !== null) dump['size'] = size;
+  for (const algorithm of ALGORITHMS) {
+    const digest = digests[algorithm];
+    if (digest !== undefined) dump[algorithm] = wording.digest(digest);
+  }
+  return dump;
+}
+
+export function systemContent(
+  { name, requires, optional }: DraftedSystem,
+  wording: Wording,
+): object {
+  return {
+    name: wording.text(name),
+    ...(requires.length > 0 ? { requires } : {}),
+    ...(optional.length > 0 ? { optional } : {}),
+  };
+}
+
+export function toObject(_key: string, value: unknown): unknown {
   return value instanceof Map ? Object.fromEntries(value) : value;
 }
 

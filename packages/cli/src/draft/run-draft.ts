@@ -1,0 +1,94 @@
+import { basename } from 'node:path';
+import {
+  FirmtallyError,
+  MAX_MANIFEST_BYTES,
+  type ListFile,
+  type OnProgress,
+} from '@firmtally/core';
+import { draftManifest, withSlashes, type DraftManifestOptions } from '@firmtally/host';
+import type { Context } from '../context.js';
+import { EXIT, type ExitCode } from '../exit-code.js';
+import { readNamedFile, UnreadableFile } from '../read-named-file.js';
+import { startProgress } from '../terminal/progress.js';
+import { readManifestFile } from '../validate/read-manifest-file.js';
+import { draftText } from './draft-text.js';
+
+/** What the command line asks for. */
+export interface DraftRequest {
+  readonly sources: readonly string[];
+  readonly list: boolean;
+  readonly whole: boolean;
+  readonly folder: string | null;
+  readonly system: string | null;
+  readonly into: string | null;
+  readonly format: 'yaml' | 'json' | null;
+}
+
+/** Drafts, tells on stderr what came of it, and writes the manifest. */
+export async function runDraft(request: DraftRequest, context: Context): Promise<ExitCode> {
+  const { sources, list, whole, folder, system, into, format } = request;
+  // Read here, as a shell's pipe or standard input may be meant.
+  const given = list ? await readLists(sources, context) : sources;
+  const options: DraftManifestOptions = {
+    list,
+    whole,
+    cwd: context.cwd,
+    ...(folder === null ? {} : { folder }),
+    ...(system === null ? {} : { system }),
+    ...(into === null ? {} : { into: await readManifestFile(into, context) }),
+    ...(format === null ? {} : { format }),
+  };
+  const { text, drafted } = await draft(given, options, context);
+  const names = given.map((each) =>
+    typeof each === 'string' ? basename(each) || each : each.path,
+  );
+  if (text === null && drafted.leftOut.length === 0) throw nothingThere(request);
+  await context.stderr.write(draftText(drafted, names, into, context.quiet));
+  if (text !== null) await context.stdout.write(text);
+  return drafted.leftOut.length === 0 ? EXIT.good : EXIT.differs;
+}
+
+async function draft(
+  sources: readonly (string | ListFile)[],
+  options: DraftManifestOptions,
+  context: Context,
+): ReturnType<typeof draftManifest> {
+  const line = startProgress(context);
+  let done = 0;
+  const onProgress: OnProgress = ({ bytes, path }) => {
+    line.advance(bytes - done);
+    done = bytes;
+    if (path !== null) line.at(path);
+  };
+  try {
+    return await draftManifest(sources, { ...options, onProgress });
+  } finally {
+    await line.stop();
+  }
+}
+
+async function readLists(paths: readonly string[], context: Context): Promise<ListFile[]> {
+  const lists: ListFile[] = [];
+  for (const path of new Set(paths)) {
+    try {
+      const { bytes } = await readNamedFile(path, MAX_MANIFEST_BYTES, context);
+      lists.push({ path: path === '-' ? '<stdin>' : withSlashes(path), bytes });
+    } catch (error) {
+      if (!(error instanceof UnreadableFile)) throw error;
+      throw new FirmtallyError('io-error', `list ${path}: ${error.reason}`, error.remedy, {
+        cause: error,
+      });
+    }
+  }
+  return lists;
+}
+
+function nothingThere({ sources, list }: DraftRequest): FirmtallyError {
+  return new FirmtallyError(
+    'usage',
+    `${sources.join(', ')}: there is nothing to draft a manifest from`,
+    list
+      ? 'Name a list that has lines with a file\u2019s name and a checksum.'
+      : 'Name a folder that holds firmware files.',
+  );
+}

@@ -1,0 +1,85 @@
+import type { Archive, ArchiveMember, ArchiveReader } from '../bytes/archive.js';
+import { entryAccess } from '../bytes/entry-content.js';
+import { ReadError, type ContentSource, type Entry } from '../bytes/source.js';
+import { ALGORITHMS, type DigestEngine } from '../digest/engine.js';
+import { digestStream } from '../digest/stream.js';
+import { isSafePath } from '../manifest/rules/unsafe-path.js';
+import type { DraftedMember } from './model.js';
+
+interface ZipOptions {
+  readonly archives: ArchiveReader;
+  readonly engine: DigestEngine;
+  readonly onBytes: (count: number) => void;
+  /** Told what is left out though the ZIP is drafted. */
+  readonly note: (message: string) => void;
+}
+
+/** Inflated bytes of one ZIP; what holds more is no firmware. */
+const MAX_INFLATED = 8 * 1024 ** 3;
+
+/**
+ * The members of a ZIP with their digests; a sentence why it cannot be drafted
+ * by them; null when the file is no ZIP, whatever its name.
+ *
+ * @throws ReadError when the file itself cannot be read
+ */
+export async function draftZip(
+  folder: ContentSource,
+  entry: Entry,
+  options: ZipOptions,
+): Promise<readonly DraftedMember[] | string | null> {
+  let archive: Archive;
+  try {
+    archive = await options.archives.open(entryAccess(folder, entry));
+  } catch (error) {
+    if (error instanceof ReadError && error.code === 'bad-archive') return null;
+    throw error;
+  }
+  try {
+    const files = archive.members.filter(({ kind }) => kind === 'file');
+    return reasonAgainst(files) ?? (await membersOf(archive, files, options));
+  } finally {
+    await archive.close();
+  }
+}
+
+const WHOLE = 'it can be drafted as a whole file.';
+
+function reasonAgainst(members: readonly ArchiveMember[]): string | null {
+  const names = members.map(({ path }) => path);
+  if (names.length === 0) return `There is no file in this ZIP; ${WHOLE}`;
+  if (new Set(names).size < names.length) return `Two members of this ZIP have one name; ${WHOLE}`;
+  if (!names.every(isSafePath))
+    return `A manifest cannot hold the name of one of its members; ${WHOLE}`;
+  const total = members.reduce((sum, { size }) => sum + size, 0);
+  return total > MAX_INFLATED ? `Its members take more than 8 GiB; ${WHOLE}` : null;
+}
+
+async function membersOf(
+  archive: Archive,
+  files: readonly ArchiveMember[],
+  { engine, onBytes, note }: ZipOptions,
+): Promise<readonly DraftedMember[] | string> {
+  const members: DraftedMember[] = [];
+  for (const member of files) {
+    if (member.size === 0) {
+      note(
+        `Its member ${member.path} is empty, so there is nothing to check it by, and it is left out.`,
+      );
+      continue;
+    }
+    try {
+      const { size, digests } = await digestStream(
+        archive.read(member),
+        ALGORITHMS,
+        engine,
+        onBytes,
+      );
+      members.push({ path: member.path, dumps: [{ label: null, size, digests }] });
+    } catch (error) {
+      if (!(error instanceof ReadError) || error.code !== 'bad-archive') throw error;
+      return `Its member ${member.path} cannot be read (${error.message}); ${WHOLE}`;
+    }
+  }
+  return members.length > 0 ? members : `All members of this ZIP are empty; ${WHOLE}`;
+}

@@ -1,0 +1,55 @@
+import type { LineOutcome, ListNote, ListReading, ListRow, UnusedLines } from './model.js';
+
+/** Items of one kind after which reading stops: what has so many unused lines is no list. */
+const MAX_UNUSED = 10_000;
+
+/** Characters kept of a line that is not used. */
+const SHOWN = 80;
+
+/** Collects what becomes of the lines of one list. */
+export class ListBuilder {
+  readonly #rows: ListRow[] = [];
+  readonly #unused: UnusedLines[] = [];
+  readonly #notes: ListNote[] = [];
+  #full = false;
+
+  /** Whether so much was unusable that the rest is not read. */
+  get full(): boolean {
+    return this.#full;
+  }
+
+  /** @param line from 1 */
+  add(line: number, text: string, outcome: LineOutcome): void {
+    if (typeof outcome === 'string') {
+      this.#addUnused(line, text, outcome);
+      return;
+    }
+    this.#rows.push({ line, ...outcome.row });
+    this.notes(line, outcome.notes);
+  }
+
+  notes(line: number, messages: readonly string[]): void {
+    for (const message of messages) this.#notes.push({ line, message });
+  }
+
+  reading(): ListReading {
+    return { rows: this.#rows, unused: this.#unused, notes: this.#notes };
+  }
+
+  #addUnused(line: number, text: string, reason: string): void {
+    if (this.#full) return;
+    const last = this.#unused.at(-1);
+    if (last !== undefined && last.reason === reason && last.endLine >= line - 1) {
+      this.#unused[this.#unused.length - 1] = { ...last, endLine: line };
+      return;
+    }
+    if (this.#unused.length < MAX_UNUSED) {
+      this.#unused.push({ line, endLine: line, reason, text: text.trim().slice(0, SHOWN) });
+      return;
+    }
+    this.#full = true;
+    const message =
+      'Too many lines cannot be used: this is no list, and the rest of it is not read.';
+    this.#unused.push({ line, endLine: line, reason: message, text: '' });
+  }
+}

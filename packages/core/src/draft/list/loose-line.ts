@@ -1,0 +1,116 @@
+import { DIGEST_LENGTH, type Algorithm, type Digests } from '../../digest/engine.js';
+import { plainRow, type LineOutcome } from './model.js';
+import { findName } from './loose-name.js';
+import { lexLine, type Token } from './loose-tokens.js';
+import { toPath } from './name.js';
+import { roundedNote, shownAlgorithm, wrongLength, wrongLengthOf } from './values.js';
+
+/** Longer lines are no text a person posted; it also bounds the work a line can be. */
+const MAX_LINE = 4096;
+
+/**
+ * Reads loose text: a line with one file's name and at least one checksum, in
+ * any order, with a size in bytes where one stands. Never guesses: what may be
+ * read in two ways is left out and said so, or is the reason why the line is not used.
+ */
+export function readLooseLine(line: string): LineOutcome {
+  if (line.length > MAX_LINE) return `The line is longer than ${MAX_LINE} characters.`;
+  const tokens = lexLine(line);
+  const bad = tokens.find(({ kind }) => kind === 'bad-hex');
+  const digests = digestsOf(tokens);
+  if (bad?.wanted !== undefined) return wrongLengthOf(bad.wanted, bad.value);
+  if (bad !== undefined) return wrongLength(bad.value);
+  if (typeof digests === 'string') return digests;
+  const notes: string[] = [];
+  const chosen = withoutDoubt(digests, tokens, notes);
+  if (typeof chosen === 'string') return chosen;
+  if (Object.keys(chosen.digests).length === 0) return noChecksum(line);
+  const name = findName(line, tokens);
+  if ('reason' in name) return name.reason;
+  const to = toPath(name.name);
+  if (!('path' in to)) return to.reason;
+  const size = chosen.size ?? sizeOf(tokens, notes);
+  if (tokens.some(({ kind }) => kind === 'other-hex')) {
+    notes.push('A checksum of a kind that a manifest cannot hold is left out.');
+  }
+  return plainRow(to.path, chosen.digests, size, notes);
+}
+
+/** The digests by algorithm, or why there is no telling. */
+function digestsOf(tokens: readonly Token[]): Map<Algorithm, string> | string {
+  const found = new Map<Algorithm, string>();
+  for (const token of tokens) {
+    if (token.kind !== 'digest' || token.algorithm === undefined) continue;
+    const before = found.get(token.algorithm);
+    if (before !== undefined && before !== token.value) {
+      return `There are two ${shownAlgorithm(token.algorithm)} checksums; give each dump a line of its own.`;
+    }
+    found.set(token.algorithm, token.value);
+  }
+  return found;
+}
+
+/**
+ * Settles runs of 8 plain digits, which may be a CRC-32 or a size. Alone they
+ * are the CRC-32 that the line needs; beside a size they are none.
+ */
+function withoutDoubt(
+  sure: ReadonlyMap<Algorithm, string>,
+  tokens: readonly Token[],
+  notes: string[],
+): { digests: Digests; size: number | null } | string {
+  const digests: Partial<Record<Algorithm, string>> = Object.fromEntries(sure);
+  const doubtful = tokens.filter(({ kind }) => kind === 'crc-or-size');
+  const [first, second] = doubtful;
+  if (first === undefined) return { digests, size: null };
+  const hasSize = tokens.some(({ kind }) => kind === 'bytes' || kind === 'number');
+  if (sure.has('crc32')) {
+    if (hasSize || second !== undefined) return { digests, size: left(doubtful, notes) };
+    return { digests, size: Number(first.value) };
+  }
+  if (second === undefined && (sure.size === 0 || hasSize)) {
+    return { digests: { ...digests, crc32: first.value }, size: null };
+  }
+  if (sure.size === 0) {
+    return `"${first.value}" and "${second?.value ?? ''}" may each be the CRC-32 or the size; write "crc32" in front of the one.`;
+  }
+  return { digests, size: left(doubtful, notes) };
+}
+
+function left(doubtful: readonly Token[], notes: string[]): null {
+  for (const { value } of doubtful) {
+    notes.push(`"${value}" may be a CRC-32 or a size, so it is left out.`);
+  }
+  return null;
+}
+
+function noChecksum(line: string): string {
+  // What may have been meant for one: digits and letters mixed, or at least 6 digits.
+  const near = /(?<![A-Za-z0-9_.])(?=[a-f]*[0-9])[0-9a-f]{6,}(?![A-Za-z0-9_.])/iu.exec(line)?.[0];
+  if (near !== undefined && near.length !== DIGEST_LENGTH.crc32 && /[a-f]/iu.test(near)) {
+    return wrongLength(near);
+  }
+  return 'There is no checksum in it.';
+}
+
+/** A size in bytes, when just one stands there. */
+function sizeOf(tokens: readonly Token[], notes: string[]): number | null {
+  const sure = new Set(tokens.filter(({ kind }) => kind === 'bytes').map(({ value }) => value));
+  const bare = new Set(tokens.filter(({ kind }) => kind === 'number').map(({ value }) => value));
+  const from = sure.size > 0 ? sure : bare;
+  const [size] = from;
+  if (from.size > 1) {
+    notes.push(
+      `${[...from].map((each) => `"${each}"`).join(' and ')} may each be the size, so none is used.`,
+    );
+    return null;
+  }
+  if (size !== undefined) return Number(size);
+  for (const { kind, value } of tokens) {
+    if (kind === 'rounded') notes.push(roundedNote(value));
+    if (kind === 'place-or-size') {
+      notes.push(`"${value}" may be a size or a place in a numbered list, so it is left out.`);
+    }
+  }
+  return null;
+}
