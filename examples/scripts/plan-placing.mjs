@@ -24,11 +24,15 @@ await run(async () => {
   const { plan } = await placement.look();
   await placement.close();
 
-  for (const { kind, from, to, size } of plan.steps) {
-    const origin = [from.source ?? 'card', from.path, ...from.inside.map(({ path }) => path)]
-      .filter(Boolean)
-      .join(' > ');
-    console.log(escapeText(`${kind}: ${origin} -> ${to} (${size} bytes)`));
+  for (const step of plan.steps) {
+    // A ZIP that is packed has an origin for each of its members.
+    const origins = step.kind === 'pack' ? step.members.map(({ from }) => from) : [step.from];
+    const names = origins.map(({ source, path, inside }) =>
+      [source ?? 'card', path, ...inside.map((member) => member.path)].filter(Boolean).join(' > '),
+    );
+    console.log(
+      escapeText(`${step.kind}: ${names.join(' + ')} -> ${step.to} (${step.size} bytes)`),
+    );
   }
   for (const { firmware } of plan.unavailable) console.log(`nowhere in the pile: ${firmware}`);
   console.log(`${plan.steps.length} steps`);

@@ -135,10 +135,8 @@ describe('place', () => {
 
   it('takes single files, and the card alone', async () => {
     const { place, read } = setting({ 'one.dat': ALPHA, 'card/old/x.dat': BRAVO });
-    expect(documentOf(await place('one.dat', '--format', 'json')).steps[0]?.from).toEqual({
-      source: 'one.dat',
-      path: '',
-      inside: [],
+    expect(documentOf(await place('one.dat', '--format', 'json')).steps[0]).toMatchObject({
+      from: { source: 'one.dat', path: '', inside: [] },
     });
     const result = await place('--apply');
     expect(result.code).toBe(1);

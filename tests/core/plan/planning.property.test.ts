@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { foldCase, KEPT_FOLDER, type Firmware, type Requirement } from '@firmtally/core';
+import { foldCase, KEPT_FOLDER, type Firmware, type Requirement, type Step } from '@firmtally/core';
 import { expect, it } from 'vitest';
 import {
   dumpOf,
@@ -79,6 +79,8 @@ function counts(card: Files): Map<string, number> {
   return found;
 }
 
+const isFolder = (step: Step): boolean => step.kind === 'case-fix' && step.entry === 'folder';
+
 const verdictOf = (looked: Looked, id: string): string | undefined =>
   looked.verdicts.find((each) => each.id === id)?.verdict;
 
@@ -97,7 +99,7 @@ it('a plan carried out loses nothing, makes everything placeable match, and leav
       // What is not part of a step is where it was.
       const moved = [
         ...first.plan.kept.map((kept) => kept.path),
-        ...first.plan.steps.filter(({ kind }) => kind === 'case-fix').map(({ from }) => from.path),
+        ...first.plan.steps.flatMap((step) => (step.kind === 'case-fix' ? [step.from.path] : [])),
       ];
       for (const [name, text] of before.card) {
         const part = moved.some(
@@ -111,7 +113,7 @@ it('a plan carried out loses nothing, makes everything placeable match, and leav
       expect(second.plan.steps).toEqual([]);
       expect(second.plan.kept).toEqual([]);
 
-      for (const step of first.plan.steps.filter((each) => each.entry === 'file')) {
+      for (const step of first.plan.steps.filter((each) => !isFolder(each))) {
         const dumps = before.manifest.firmware.get(step.firmware)?.dumps ?? [];
         expect(verdictOf(second, step.firmware)).toBe(dumps.length > 0 ? 'match' : 'unverified');
       }
@@ -178,8 +180,7 @@ it('never makes two names that are one on FAT32', async () => {
     fc.asyncProperty(world, async (before) => {
       const { plan } = await look(before);
       const { card } = perform(plan, before);
-      for (const { to, entry: what } of plan.steps) {
-        if (what === 'folder') continue;
+      for (const { to } of plan.steps.filter((each) => !isFolder(each))) {
         const same = [...card.keys()].filter((name) => foldCase(name) === foldCase(to));
         // Folders that were spelled in two ways before are the card's own clash.
         const folders = same.map((name) => name.slice(0, name.lastIndexOf('/') + 1));

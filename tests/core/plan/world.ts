@@ -181,7 +181,8 @@ export function perform(plan: Plan, world: World): World & { readonly folders: S
     for (const path of [...card.keys()]) if (renamed(path) !== path) moveFile(path, renamed(path));
   };
   for (const step of plan.steps) {
-    if (step.entry === 'folder') {
+    if (step.kind === 'pack') throw new Error('there are no ZIPs here');
+    if (step.kind === 'case-fix' && step.entry === 'folder') {
       moveFolder(step.from.path, step.to);
       continue;
     }

@@ -4,6 +4,7 @@ import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { crc32, gzipSync } from 'node:zlib';
 import type { Dump, Firmware, Manifest, System } from '@firmtally/core';
+import { makeZip } from '../../support/make-zip.js';
 import { openPlacement, type Placement, type PlacementOptions } from '@firmtally/host';
 
 /** Bytes that look random and are always the same. */
@@ -85,8 +86,36 @@ const PATHS: Readonly<Record<string, Name>> = {
   [`${FOLDER}/both.bin`]: 'both',
 };
 
-export const MANIFEST = manifestFor(
-  Object.fromEntries(Object.entries(PATHS).map(([path, name]) => [path, DUMPS[name]])),
+/** A ZIP of which one member lies loose under another name, one in a ZIP, one in a wrong ZIP on the card. */
+export const CHIPS = {
+  path: `${FOLDER}/chips.zip`,
+  members: {
+    'c1.rom': invented('c1', 6000),
+    'c2.rom': invented('c2', 3000),
+    'c3.rom': invented('c3', 10),
+  },
+} as const;
+
+function withChips(manifest: Manifest): Manifest {
+  const [some] = manifest.firmware.values();
+  const [system] = manifest.systems.values();
+  if (some === undefined || system === undefined) throw new Error('an empty manifest');
+  const { path } = CHIPS;
+  const members = Object.entries(CHIPS.members).map(([name, bytes]) => ({
+    path: name,
+    dumps: [dumpOf(bytes)],
+  }));
+  const chips: Firmware = { ...some, id: path, path, dumps: [], members };
+  const requires = [...system.requires, { firmware: path }];
+  return {
+    ...manifest,
+    firmware: new Map([...manifest.firmware, [path, chips]]),
+    systems: new Map([[system.id, { ...system, requires }]]),
+  };
+}
+
+export const MANIFEST = withChips(
+  manifestFor(Object.fromEntries(Object.entries(PATHS).map(([path, name]) => [path, DUMPS[name]]))),
 );
 
 /** Files of the card before anything is placed. */
@@ -98,6 +127,13 @@ export function cardFiles(): Map<string, Buffer> {
     ['System/FW/video.bin', DUMPS.menu],
     ['System/FW/menu.bin', DUMPS.video],
     ['System/FW/both.bin', DUMPS.both],
+    [
+      'System/FW/chips.zip',
+      makeZip([
+        { path: 'c1.rom', bytes: Buffer.from('not the right one') },
+        { path: 'c3.rom', bytes: CHIPS.members['c3.rom'] },
+      ]),
+    ],
     ['System/FW/notes.txt', Buffer.from('of the person')],
     ['games/one.osp', Buffer.from('a game')],
     // Kept by an earlier run, so that names there are taken.
@@ -109,6 +145,8 @@ export function pileFiles(): Map<string, Buffer> {
   return new Map<string, Buffer>([
     ['boot copy.bin', DUMPS.boot],
     ['old/e', DUMPS.east],
+    ['chips/1', CHIPS.members['c1.rom']],
+    ['chips/some.zip', makeZip([{ path: 'two', bytes: CHIPS.members['c2.rom'], deflate: true }])],
     ['sound.bin.gz', gzipSync(DUMPS.sound)],
   ]);
 }
@@ -196,9 +234,13 @@ export function lost(before: Iterable<Buffer>, now: Iterable<Buffer>): string[] 
 
 /** A manifest as a file of JSON, which is what the command reads. */
 export function manifestText({ firmware, systems }: Manifest): string {
-  const entries = [...firmware].map(([id, { path, dumps }]) => [
+  const written = (dumps: readonly Dump[]): object[] =>
+    dumps.map(({ size, digests }) => ({ size, ...digests }));
+  const entries = [...firmware].map(([id, { path, dumps, members }]) => [
     id.replaceAll('/', '-'),
-    { path, dumps: dumps.map(({ size, digests }) => ({ size, ...digests })) },
+    members === null
+      ? { path, dumps: written(dumps) }
+      : { path, members: members.map((each) => ({ ...each, dumps: written(each.dumps) })) },
   ]);
   const all = [...systems].map(([id, { name, requires }]) => [
     id,

@@ -76,7 +76,9 @@ function steps(document: PlanDocument, manifest: Pick<Manifest, 'firmware'>, pag
     const number = `${index + 1}. `;
     page.hanging(number, titleOf(step, manifest), 'bold');
     const indent = ' '.repeat(number.length);
-    page.hanging(`${indent}from `, place(step.from), null);
+    for (const [index, from] of originsOf(step).entries()) {
+      page.hanging(`${indent}${index === 0 ? 'from ' : '     '}`, place(from), null);
+    }
     page.hanging(`${indent}to   `, step.to, null);
     for (const kept of keptFor(document, step)) {
       page.hanging(`${indent}keep `, `${kept.path} as ${kept.to}`, 'yellow');
@@ -91,10 +93,14 @@ function steps(document: PlanDocument, manifest: Pick<Manifest, 'firmware'>, pag
 const OUTCOME = { failed: 'failed', 'not-done': 'not done' } as const;
 
 function titleOf(step: Step, { firmware }: Pick<Manifest, 'firmware'>): string {
-  if (step.entry === 'folder') return 'case-fix of a folder';
-  const name = dumpName(firmware.get(step.firmware), step.dump);
+  if (step.kind === 'case-fix' && step.entry === 'folder') return 'case-fix of a folder';
+  const name = 'dump' in step ? dumpName(firmware.get(step.firmware), step.dump) : null;
   const dump = name === null ? '' : ` (${name})`;
   return `${step.kind} ${step.firmware}${dump}, ${byteCount(step.size)}`;
+}
+
+function originsOf(step: Step): readonly Origin[] {
+  return step.kind === 'pack' ? step.members.map(({ from }) => from) : [step.from];
 }
 
 function place({ source, path, inside }: Origin): string {

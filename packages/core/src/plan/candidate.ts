@@ -10,6 +10,15 @@ export interface CandidateUse {
   readonly dump: string | null;
 }
 
+/** A member of an entry's ZIP that some bytes are acceptable for. */
+export interface MemberUse {
+  readonly firmware: string;
+  /** As the manifest names the member. */
+  readonly member: string;
+  /** Label of the dump they are. */
+  readonly dump: string;
+}
+
 /** Bytes that can be placed: a file, a ZIP's member, or what a remedy makes of either. */
 export interface Candidate {
   readonly origin: Origin;
@@ -20,6 +29,8 @@ export interface Candidate {
   /** Of what is placed; at least one algorithm, so that the copy can be checked. */
   readonly digests: Digests;
   readonly uses: readonly CandidateUse[];
+  /** What it can be packed as. */
+  readonly memberUses: readonly MemberUse[];
 }
 
 export function isOnCard(candidate: Candidate): boolean {
@@ -58,12 +69,19 @@ function rankOf(candidate: Candidate): number {
 /** Candidates by the firmware they are acceptable for, each list by preference. */
 export class CandidateIndex {
   readonly #byFirmware = new Map<string, Map<Candidate, CandidateUse>>();
+  readonly #byMember = new Map<string, Map<Candidate, MemberUse>>();
 
   constructor(candidates: readonly Candidate[]) {
     for (const candidate of byPreference(candidates)) {
       for (const use of candidate.uses) {
         const known = this.#byFirmware.get(use.firmware);
         if (known === undefined) this.#byFirmware.set(use.firmware, new Map([[candidate, use]]));
+        else if (!known.has(candidate)) known.set(candidate, use);
+      }
+      for (const use of candidate.memberUses) {
+        const key = memberKey(use.firmware, use.member);
+        const known = this.#byMember.get(key);
+        if (known === undefined) this.#byMember.set(key, new Map([[candidate, use]]));
         else if (!known.has(candidate)) known.set(candidate, use);
       }
     }
@@ -82,8 +100,20 @@ export class CandidateIndex {
     return this.#byFirmware.has(firmware);
   }
 
+  /** Candidates for a member that every one of these entries wants, best first, and as what dump. */
+  forMember([first, ...others]: readonly string[], member: string): [Candidate, MemberUse][] {
+    if (first === undefined) return [];
+    return [...(this.#byMember.get(memberKey(first, member)) ?? [])].filter(([candidate]) =>
+      others.every((id) => this.#byMember.get(memberKey(id, member))?.has(candidate) === true),
+    );
+  }
+
   /** As what a candidate is acceptable for one firmware; undefined when it is not. */
   use(candidate: Candidate, firmware: string): CandidateUse | undefined {
     return this.#byFirmware.get(firmware)?.get(candidate);
   }
+}
+
+function memberKey(firmware: string, member: string): string {
+  return JSON.stringify([firmware, member]);
 }

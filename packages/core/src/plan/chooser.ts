@@ -1,4 +1,5 @@
-import { isPresenceOnly } from '../manifest/model.js';
+import { addTo } from '../collections.js';
+import { isPresenceOnly, type Firmware } from '../manifest/model.js';
 import {
   CandidateIndex,
   isOnCard,
@@ -7,15 +8,26 @@ import {
   type CandidateUse,
 } from './candidate.js';
 import type { Group } from './group.js';
-import type { Origin, StepKind } from './model.js';
+import type { Origin } from './model.js';
+import { MAX_ZIP_MEMBERS, PACK_LIMIT, zipSize } from './zip-size.js';
 import type { ProtectedPaths } from './protected-paths.js';
 import { samePlace, type Target } from './target.js';
 import type { CardNode, VirtualCard } from './virtual-card.js';
 
 /** Which bytes to place, and how they get there. */
-export interface Choice {
+export type Choice =
+  | {
+      readonly kind: 'in-place' | 'case-fix' | 'copy' | 'extract' | 'repair';
+      readonly candidate: Candidate;
+    }
+  | { readonly kind: 'pack'; readonly members: readonly ChosenMember[] };
+
+/** The bytes of one member of a ZIP to be packed. */
+export interface ChosenMember {
+  readonly path: string;
   readonly candidate: Candidate;
-  readonly kind: StepKind | 'in-place';
+  /** Label of the dump they are. */
+  readonly dump: string;
 }
 
 export interface ChooserInput {
@@ -87,9 +99,33 @@ export class Chooser {
     if (inPlace !== undefined) return inPlace;
     // That a file has the name says nothing of its bytes.
     const candidate = checked.length > 0 ? usable[0] : undefined;
-    if (candidate === undefined) return { reason: this.#whyNot(group, fits) };
-    if (candidate.remedy !== null) return { candidate, kind: 'repair' };
-    return { candidate, kind: isWhole(candidate) ? 'copy' : 'extract' };
+    if (candidate?.remedy === null) {
+      return { candidate, kind: isWhole(candidate) ? 'copy' : 'extract' };
+    }
+    const members = this.#pack(checked, repair);
+    if (members !== null) return { kind: 'pack', members };
+    if (candidate !== undefined) return { candidate, kind: 'repair' };
+    return { reason: this.#whyNot(group, fits) };
+  }
+
+  /** A member for each that entries want in their ZIP; null when one is lacking, or the ZIP would be too large. */
+  #pack(entries: readonly Firmware[], repair: boolean): ChosenMember[] | null {
+    const wantedBy = new Map<string, string[]>();
+    for (const { id, members } of entries) {
+      if (members === null) return null;
+      for (const { path } of members) addTo(wantedBy, path, id);
+    }
+    if (wantedBy.size === 0) return null;
+    const chosen: ChosenMember[] = [];
+    for (const [path, ids] of wantedBy) {
+      const best = this.#candidates
+        .forMember(ids, path)
+        .find(([candidate]) => candidate.remedy === null || repair);
+      if (best === undefined) return null;
+      chosen.push({ path, candidate: best[0], dump: best[1].dump });
+    }
+    const size = zipSize(chosen.map(({ path, candidate }) => ({ path, size: candidate.size })));
+    return size <= PACK_LIMIT && chosen.length <= MAX_ZIP_MEMBERS ? chosen : null;
   }
 
   /** What a file that is there already needs; null when it lies elsewhere, or must keep its name. */

@@ -105,6 +105,7 @@ async function repairOf(
       remedy: found.remedy,
       size: bytes.length,
       digests,
+      memberUses: [],
       uses: usesOf({ size: bytes.length, digests }, firmware, found.dump, index),
     };
   } catch (error) {

@@ -14,7 +14,7 @@ import {
   type FileDigester,
   type StreamDigests,
 } from '../digest/engine.js';
-import { DumpIndex } from '../identify/dump-index.js';
+import { DumpIndex, DumpLookup } from '../identify/dump-index.js';
 import { looksZipped } from '../identify/first-look.js';
 import { judgeArchive } from '../judge/judge-members.js';
 import type { Firmware } from '../manifest/model.js';
@@ -75,6 +75,7 @@ class Gatherer {
   readonly #faults: Fault[] = [];
   readonly #input: GatherInput;
   readonly #index: DumpIndex;
+  readonly #members: DumpLookup<{ readonly firmware: string; readonly member: string }>;
   readonly #algorithms: readonly Algorithm[];
   readonly #withMembers: readonly ExpectedFirmware[];
   readonly #zipNames: ReadonlySet<string>;
@@ -82,7 +83,18 @@ class Gatherer {
   constructor(input: GatherInput) {
     this.#input = input;
     this.#index = new DumpIndex(input.wanted.map(({ firmware }) => firmware));
-    this.#algorithms = sortAlgorithms([...ALWAYS, ...new DumpIndex(input.known).algorithms]);
+    this.#members = new DumpLookup(
+      input.wanted.flatMap(({ firmware }) =>
+        (firmware.members ?? []).flatMap(({ path, dumps }) =>
+          dumps.map((dump) => ({ owner: { firmware: firmware.id, member: path }, dump })),
+        ),
+      ),
+    );
+    this.#algorithms = sortAlgorithms([
+      ...ALWAYS,
+      ...this.#members.algorithms,
+      ...new DumpIndex(input.known).algorithms,
+    ]);
     this.#withMembers = input.wanted.filter(({ firmware }) => firmware.members !== null);
     this.#zipNames = new Set(this.#withMembers.map((each) => nameOf(each.expectedPath)));
   }
@@ -104,8 +116,10 @@ class Gatherer {
   }
 
   #couldBeDump(entry: Entry): boolean {
-    if (this.#index.hasSize(entry.size)) return true;
-    return this.#index.anySize && (this.#input.isLikely?.(entry.path) ?? true);
+    if (this.#index.hasSize(entry.size) || this.#members.hasSize(entry.size)) return true;
+    return (
+      (this.#index.anySize || this.#members.anySize) && (this.#input.isLikely?.(entry.path) ?? true)
+    );
   }
 
   #usesOf(found: StreamDigests): CandidateUse[] {
@@ -152,7 +166,9 @@ class Gatherer {
     archive: Archive,
     { index, member }: { readonly index: number; readonly member: ArchiveMember },
   ): Promise<void> {
-    if (member.kind !== 'file' || !this.#index.couldMatch(member.size, member.crc32)) return;
+    const { size, crc32 } = member;
+    const couldMatch = this.#index.couldMatch(size, crc32) || this.#members.couldMatch(size, crc32);
+    if (member.kind !== 'file' || !couldMatch) return;
     try {
       const found = await this.#input.digestStream(archive.read(member), this.#algorithms);
       this.#add(entry, [{ index, path: member.path }], found, this.#usesOf(found));
@@ -167,13 +183,16 @@ class Gatherer {
     found: StreamDigests,
     uses: readonly CandidateUse[],
   ): void {
-    if (uses.length === 0) return;
+    const memberUses = this.#members
+      .find(found)
+      .map(({ owner, dump }) => ({ ...owner, dump: dump.label }));
+    if (uses.length + memberUses.length === 0) return;
     const origin: Origin = {
       source: this.#input.source,
       path: this.#input.originPath?.(entry.path) ?? entry.path,
       inside,
     };
-    this.candidates.push({ origin, remedy: null, ...found, uses });
+    this.candidates.push({ origin, remedy: null, ...found, uses, memberUses });
   }
 
   /** A file that cannot be read is a fault, never the end of the search. */

@@ -27,7 +27,8 @@ const KEPT_FOLDED = `${foldCase(KEPT_FOLDER)}/`;
 
 /** What moves out of the way for a step: each firmware has at most one step that places a file. */
 export function keptFor({ kept }: Pick<Plan, 'kept'>, step: Step): readonly KeptFile[] {
-  return step.entry === 'file' ? kept.filter(({ firmware }) => firmware === step.firmware) : [];
+  if (step.kind === 'case-fix' && step.entry === 'folder') return [];
+  return kept.filter(({ firmware }) => firmware === step.firmware);
 }
 
 function numbered(path: string, number: number): string {

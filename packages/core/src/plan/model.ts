@@ -5,15 +5,6 @@ import type { FatRule } from '../text/fat.js';
 /** Folder on the card that files in the way are moved to; nothing on the card is ever deleted. */
 export const KEPT_FOLDER = 'firmtally-kept';
 
-/**
- * What one step does.
- * - `copy`: writes the bytes of a file of the pile, or of another file on the card;
- * - `extract`: writes the bytes of a member of a ZIP;
- * - `repair`: writes what a proven remedy makes of a damaged file;
- * - `case-fix`: gives a file or folder on the card the letter case that is expected.
- */
-export type StepKind = 'copy' | 'extract' | 'repair' | 'case-fix';
-
 /** A member of a ZIP. Two may have one name, so that only the position tells them apart. */
 export interface MemberAddress {
   /** Position among the members that the archive lists, from 0. */
@@ -43,27 +34,85 @@ export interface KeptFile {
   readonly firmware: string;
 }
 
-/** One thing to do, in the order of the plan. */
-export interface Step {
-  readonly kind: StepKind;
-  /** What the step creates or respells. A folder only with `case-fix`. */
-  readonly entry: 'file' | 'folder';
+interface StepBase {
   /** Id of the firmware it is for; the first of them when several share the file. */
   readonly firmware: string;
-  /** Label of the dump placed; null for a folder, a ZIP judged by its members, or a file of which the manifest gives no digests. */
-  readonly dump: string | null;
-  readonly from: Origin;
-  /** How the bytes read are turned into the dump; null when they are it. */
-  readonly remedy: Remedy | null;
   /** '/'-joined, on the card. */
   readonly to: string;
   /** Bytes written or respelled; 0 for a folder. */
   readonly size: number;
   /** New clusters the file takes; 0 for a letter case that changes. */
   readonly clusters: number;
-  /** Digests of exactly the bytes that will stand at `to`; null for a folder. */
-  readonly digests: Digests | null;
 }
+
+interface Written extends StepBase {
+  readonly from: Origin;
+  /** Label of the dump placed; null for a ZIP judged by its members. */
+  readonly dump: string | null;
+  /** Of exactly the bytes that will stand at `to`. */
+  readonly digests: Digests;
+}
+
+/** Writes the bytes of a file of the pile, or of another file on the card. */
+export interface CopyStep extends Written {
+  readonly kind: 'copy';
+}
+
+/** Writes the bytes of a member of a ZIP, which may be in a ZIP itself. */
+export interface ExtractStep extends Written {
+  readonly kind: 'extract';
+}
+
+/** Writes what a proven remedy makes of the damaged file at `from`. */
+export interface RepairStep extends Written {
+  readonly kind: 'repair';
+  readonly remedy: Remedy;
+}
+
+/** One member of a ZIP to be written. */
+export interface PackedMember {
+  /** Its path in the new ZIP. */
+  readonly path: string;
+  readonly from: Origin;
+  /** How the bytes at `from` are turned into the member's; null when they are it. */
+  readonly remedy: Remedy | null;
+  /** Label of the dump it is. */
+  readonly dump: string;
+  /** Bytes. */
+  readonly size: number;
+  /** Of the member's bytes. */
+  readonly digests: Digests;
+}
+
+/** Writes a ZIP of members found loose or in other ZIPs, each under the path wanted; always the same bytes. */
+export interface PackStep extends StepBase {
+  readonly kind: 'pack';
+  /** In the order they stand in the ZIP; each is checked in the ZIP that was written. */
+  readonly members: readonly PackedMember[];
+}
+
+/** Gives a file on the card the letter case that is expected. */
+export interface CaseFixStep extends StepBase {
+  readonly kind: 'case-fix';
+  readonly entry: 'file';
+  readonly from: Origin;
+  /** Label of the dump it is; null for a ZIP judged by its members, or a file of which the manifest gives no digests. */
+  readonly dump: string | null;
+  /** Of the file. */
+  readonly digests: Digests;
+}
+
+/** The same for a folder, with all that is in it. */
+export interface FolderCaseFixStep extends StepBase {
+  readonly kind: 'case-fix';
+  readonly entry: 'folder';
+  readonly from: Origin;
+}
+
+/** One thing to do, in the order of the plan. */
+export type Step = CopyStep | ExtractStep | RepairStep | PackStep | CaseFixStep | FolderCaseFixStep;
+
+export type StepKind = Step['kind'];
 
 /** Firmware that cannot be placed. */
 export interface Unavailable {

@@ -77,7 +77,8 @@ class Placement {
     if (verdict !== 'miscased' || !this.#isPresenceOnly(id)) return [];
     if (judged === null || size === null || digests === null) return [];
     const origin = { source: null, path: judged, inside: [] };
-    return [{ origin, remedy: null, size, digests, uses: [{ firmware: id, dump: null }] }];
+    const uses = [{ firmware: id, dump: null }];
+    return [{ origin, remedy: null, size, digests, uses, memberUses: [] }];
   }
 
   plan(): Plan {

@@ -1,16 +1,16 @@
 import type { Firmware } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
-import type { Candidate } from './candidate.js';
 import { Chooser, type Choice, type ChooserInput } from './chooser.js';
 import { checkFatPath, FAT_MAX_FILE_SIZE } from '../text/fat.js';
 import { isPresenceOnly } from '../manifest/model.js';
 import type { Group } from './group.js';
 import { keptPath } from './kept-path.js';
-import type { KeptFile, PlanProblem, Step, StepKind } from './model.js';
+import type { FolderCaseFixStep, KeptFile, Origin, PlanProblem, Step } from './model.js';
 import type { ProtectedPaths } from './protected-paths.js';
 import { clustersOfFile } from './space.js';
 import { afterMove, resolveTarget, type Target } from './target.js';
 import type { VirtualCard } from './virtual-card.js';
+import { zipSize } from './zip-size.js';
 
 /** Why a group cannot be placed. */
 export type Failure =
@@ -76,11 +76,12 @@ export class Planner {
     }
     const choice = this.#chooser.choose(group, target, options);
     if ('reason' in choice) return { kind: 'unavailable', ...choice };
-    if (choice.candidate.size > FAT_MAX_FILE_SIZE) {
+    const size = choice.kind === 'pack' ? 0 : choice.candidate.size;
+    if (size > FAT_MAX_FILE_SIZE) {
       return problem(first, {
         rule: 'fat-file-size',
         path: target.path,
-        message: `FAT32 files have at most ${FAT_MAX_FILE_SIZE} bytes; this one has ${choice.candidate.size}.`,
+        message: `FAT32 files have at most ${FAT_MAX_FILE_SIZE} bytes; this one has ${size}.`,
       });
     }
     const inTheWay = this.#inTheWay(target, choice);
@@ -132,19 +133,28 @@ export class Planner {
     group: Group,
     first: Firmware,
     target: Target,
-    { candidate, kind }: Choice,
+    choice: Choice,
     inTheWay: readonly string[],
   ): Failure | null {
     let ways = [...inTheWay];
     for (const { from, to } of target.fixes) {
       this.#card.move(from, to);
       ways = ways.map((path) => afterMove(path, from, to));
-      this.#add({ kind: 'case-fix', entry: 'folder', firmware: first.id, dump: null }, from, to);
+      const origin: Origin = { source: null, path: from, inside: [] };
+      this.steps.push({
+        kind: 'case-fix',
+        entry: 'folder',
+        firmware: first.id,
+        from: origin,
+        to,
+        size: 0,
+        clusters: 0,
+      });
     }
     this.claim(group.expectedPath);
-    if (kind === 'in-place') return null;
+    if (choice.kind === 'in-place') return null;
     // The bytes are read before what is in the way moves: it may be what is repaired.
-    const from = this.#chooser.originNow(candidate);
+    const step = this.#stepFor(first, choice, target.path);
     for (const path of ways) {
       const to = keptPath(this.#card, path);
       if (typeof to !== 'string') return problem(first, to);
@@ -152,44 +162,39 @@ export class Planner {
       this.kept.push({ path, to, size, firmware: first.id });
       this.#card.move(path, to);
     }
-    this.#chooser.placed(group.expectedPath, candidate);
-    this.#addFile(first, kind, candidate, { from, to: target.path });
+    if (choice.kind !== 'pack') this.#chooser.placed(group.expectedPath, choice.candidate);
+    if (step.kind === 'case-fix') this.#card.move(step.from.path, step.to);
+    else this.#card.addFile(step.to, step.size);
+    this.steps.push(step);
     return null;
   }
 
-  #addFile(
-    first: Firmware,
-    kind: StepKind,
-    candidate: Candidate,
-    { from, to }: Pick<Step, 'from' | 'to'>,
-  ): void {
+  #stepFor(
+    { id: firmware }: Firmware,
+    choice: Exclude<Choice, { kind: 'in-place' }>,
+    to: string,
+  ): Exclude<Step, FolderCaseFixStep> {
+    if (choice.kind === 'pack') {
+      const members = choice.members.map(({ path, candidate, dump }) => {
+        const { remedy, size, digests } = candidate;
+        return { path, from: this.#chooser.originNow(candidate), remedy, dump, size, digests };
+      });
+      const size = zipSize(members);
+      return { kind: 'pack', firmware, members, to, size, clusters: this.#clusters(size) };
+    }
+    const { kind, candidate } = choice;
     const { size, digests, remedy } = candidate;
-    if (kind === 'case-fix') this.#card.move(from.path, to);
-    else this.#card.addFile(to, size);
-    this.steps.push({
-      kind,
-      entry: 'file',
-      firmware: first.id,
-      dump: this.#chooser.use(candidate, first.id)?.dump ?? null,
-      from,
-      remedy,
-      to,
-      size,
-      clusters: kind === 'case-fix' ? 0 : clustersOfFile(size, this.#clusterSize),
-      digests,
-    });
+    const from = this.#chooser.originNow(candidate);
+    const dump = this.#chooser.use(candidate, firmware)?.dump ?? null;
+    const base = { firmware, dump, from, to, size, digests };
+    if (kind === 'case-fix') return { kind, entry: 'file', ...base, clusters: 0 };
+    const clusters = this.#clusters(size);
+    if (remedy !== null) return { kind: 'repair', ...base, remedy, clusters };
+    return { kind: kind === 'copy' ? 'copy' : 'extract', ...base, clusters };
   }
 
-  #add(step: Pick<Step, 'kind' | 'entry' | 'firmware' | 'dump'>, from: string, to: string): void {
-    this.steps.push({
-      ...step,
-      from: { source: null, path: from, inside: [] },
-      remedy: null,
-      to,
-      size: 0,
-      clusters: 0,
-      digests: null,
-    });
+  #clusters(size: number): number {
+    return clustersOfFile(size, this.#clusterSize);
   }
 }
 

@@ -1,5 +1,12 @@
-import { keptFor, type ByteStream, type DigestEngine, type Plan, type Step } from '@firmtally/core';
+import {
+  keptFor,
+  type ArchiveReader,
+  type DigestEngine,
+  type Plan,
+  type Step,
+} from '@firmtally/core';
 import type { CardFs } from './card-fs.js';
+import type { OpenOrigin } from './open-origin.js';
 import { PlaceStopped, toPlaceError, type StepFailure } from './place-error.js';
 import { doStep, interrupted, type StepTools } from './step.js';
 
@@ -21,12 +28,14 @@ export interface ApplyResult {
 
 export interface ApplyOptions {
   readonly card: CardFs;
-  /** The bytes a step places, remedy applied; opened again for each step. Throws ReadError. */
-  readonly open: (step: Step) => ByteStream;
+  readonly open: OpenOrigin;
+  readonly archives: ArchiveReader;
   readonly engine: DigestEngine;
   /** Stops between two chunks, with the temporary file removed. */
   readonly signal?: AbortSignal;
   readonly onStep?: (step: Step, index: number) => void;
+  /** Told what became of each step, as soon as that is known. */
+  readonly onResult?: (result: StepResult, index: number) => void;
   /** Told how many more bytes are written or read back. */
   readonly onBytes?: (count: number) => void;
 }
@@ -43,17 +52,21 @@ export async function applyPlan(plan: Plan, options: ApplyOptions): Promise<Appl
   const tools: StepTools = { ...options, signal, onBytes: options.onBytes };
   const results: StepResult[] = [];
   let stopped: PlaceStopped | null = null;
+  const note = (result: StepResult): void => {
+    results.push(result);
+    options.onResult?.(result, results.length - 1);
+  };
   for (const [index, step] of plan.steps.entries()) {
     if (signal?.aborted === true) stopped ??= interrupted();
     if (stopped !== null) {
-      results.push({ step, outcome: 'not-done', message: stopped.message });
+      note({ step, outcome: 'not-done', message: stopped.message });
       continue;
     }
     options.onStep?.(step, index);
     const error = await attempt(() => doStep(step, keptFor(plan, step), tools), card);
     if (error instanceof PlaceStopped) stopped = error;
     const outcome = error === null ? 'done' : error === stopped ? 'not-done' : 'failed';
-    results.push({ step, outcome, message: error?.message ?? null });
+    note({ step, outcome, message: error?.message ?? null });
   }
   return { results, stopped };
 }

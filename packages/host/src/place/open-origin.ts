@@ -10,7 +10,6 @@ import {
   type Origin,
   type RandomAccess,
   type Remedy,
-  type Step,
 } from '@firmtally/core';
 import { fileAccess } from '../archive/random-access.js';
 
@@ -22,14 +21,18 @@ export interface OriginFile {
   readonly size: number;
 }
 
+/** The bytes at an origin, with a remedy applied if there is one. Throws ReadError while iterating. */
+export type OpenOrigin = (from: Origin, remedy: Remedy | null) => ByteStream;
+
 /**
  * The bytes a step places: those of a file, of a ZIP's member, or of either
  * with its remedy applied. Only a remedy holds a whole file in memory.
  *
  * @throws ReadError while iterating
  */
-export async function* openStep(
-  { from, remedy }: Pick<Step, 'from' | 'remedy'>,
+export async function* openOrigin(
+  from: Origin,
+  remedy: Remedy | null,
   locate: (origin: Origin) => Promise<OriginFile>,
   archives: ArchiveReader,
 ): ByteStream {

@@ -21,7 +21,6 @@ import {
   type Plan,
   type Selection,
   type SelectionRequest,
-  type Step,
   type SystemRow,
 } from '@firmtally/core';
 import { zipReader } from '../archive/zip-reader.js';
@@ -35,7 +34,7 @@ import { CandidateSearch } from './candidate-search.js';
 import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
 import { nativeDigestStream } from '../digest/native-digests.js';
 import { resolveLinks } from '../folder/native-path.js';
-import { openStep, type OriginFile } from './open-origin.js';
+import { openOrigin, type OriginFile } from './open-origin.js';
 import { refuseSharedFolders } from './overlap.js';
 import { openSources, type PileSource } from './sources.js';
 
@@ -85,7 +84,10 @@ export interface Placement {
   /** Removes or restores what a killed run left. Look again afterwards. Throws PlaceStopped. */
   clear(leftovers: readonly Leftover[]): Promise<readonly LeftoverResult[]>;
   /** Does the plan of the last look; see {@link applyPlan}. */
-  apply(plan: Plan, options?: Omit<ApplyOptions, 'card' | 'open' | 'engine'>): Promise<ApplyResult>;
+  apply(
+    plan: Plan,
+    options?: Omit<ApplyOptions, 'card' | 'open' | 'archives' | 'engine'>,
+  ): Promise<ApplyResult>;
   /** Ends the threads. */
   close(): Promise<void>;
 }
@@ -193,12 +195,13 @@ class OpenPlacement implements Placement {
 
   apply(
     plan: Plan,
-    options: Omit<ApplyOptions, 'card' | 'open' | 'engine'> = {},
+    options: Omit<ApplyOptions, 'card' | 'open' | 'archives' | 'engine'> = {},
   ): Promise<ApplyResult> {
     return applyPlan(plan, {
       ...options,
       card: this.card,
-      open: (step: Step) => openStep(step, (origin) => this.#locate(origin), zipReader),
+      open: (from, remedy) => openOrigin(from, remedy, (origin) => this.#locate(origin), zipReader),
+      archives: zipReader,
       engine: nativeEngine,
     });
   }

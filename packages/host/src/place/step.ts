@@ -1,32 +1,45 @@
 import {
   ALGORITHMS,
+  collect,
+  digestBytes,
   digestStream,
   folderOf,
   joinPath,
+  memoryAccess,
   temporaryName,
   type Algorithm,
+  type ArchiveReader,
   type ByteStream,
+  type CaseFixStep,
   type DigestEngine,
   type Digests,
+  type FolderCaseFixStep,
   type KeptFile,
+  type PackedMember,
+  type PackStep,
   type Step,
   type StreamDigests,
 } from '@firmtally/core';
+import type { ZipContent } from '../archive/pack-zip.js';
 import type { CardFs } from './card-fs.js';
 import { assertFolder, ensureFolder } from './folders.js';
 import { assertFree, moveToFreeName, moveToOtherCase, newToken, putInPlace } from './move.js';
+import type { OpenOrigin } from './open-origin.js';
 import { PlaceStopped, StepFailure } from './place-error.js';
 
 /** What doing a step takes. */
 export interface StepTools {
   readonly card: CardFs;
-  /** The bytes a step places, remedy applied. Throws ReadError. */
-  readonly open: (step: Step) => ByteStream;
+  readonly open: OpenOrigin;
+  readonly archives: ArchiveReader;
   readonly engine: DigestEngine;
   readonly signal: AbortSignal | undefined;
   /** Told how many more bytes are written or read back. */
   readonly onBytes: ((count: number) => void) | undefined;
 }
+
+/** A step that writes a file. */
+type WritingStep = Exclude<Step, CaseFixStep | FolderCaseFixStep>;
 
 /**
  * Does one step. Whatever it throws, what was on the card before is there
@@ -42,7 +55,7 @@ export async function doStep(
 }
 
 async function caseFixStep(
-  step: Step,
+  step: CaseFixStep | FolderCaseFixStep,
   kept: readonly KeptFile[],
   { card, engine, signal, onBytes }: StepTools,
 ): Promise<void> {
@@ -50,15 +63,10 @@ async function caseFixStep(
   await assertFolder(card, folderOf(from));
   const there = await card.stat(from);
   if (there?.kind !== step.entry) throw new StepFailure(`${from} is not there any more.`);
-  if (step.digests !== null) {
-    const found = await digestStream(
-      stoppable(card.read(from), signal),
-      algorithmsOf(step.digests),
-      engine,
-      onBytes,
-    );
-    if (!isWhatWasPlanned(found, step))
-      throw new StepFailure(`${from} has changed since the plan.`);
+  if (step.entry === 'file') {
+    const bytes = stoppable(card.read(from), signal);
+    const found = await digestStream(bytes, algorithmsOf(step.digests), engine, onBytes);
+    if (!isEqual(found, step)) throw new StepFailure(`${from} has changed since the plan.`);
   }
   await ensureFolder(card, folderOf(step.to));
   await assertKeepable(kept, card);
@@ -68,7 +76,11 @@ async function caseFixStep(
   await card.syncFolder(folderOf(step.to));
 }
 
-async function writeStep(step: Step, kept: readonly KeptFile[], tools: StepTools): Promise<void> {
+async function writeStep(
+  step: WritingStep,
+  kept: readonly KeptFile[],
+  tools: StepTools,
+): Promise<void> {
   const { card } = tools;
   const folder = folderOf(step.to);
   await ensureFolder(card, folder);
@@ -76,8 +88,8 @@ async function writeStep(step: Step, kept: readonly KeptFile[], tools: StepTools
   if (kept.length === 0) await assertFree(card, step.to);
   const temporary = joinPath(folder, temporaryName(newToken()));
   try {
-    await writeTemporary(step, temporary, tools);
-    await readBack(step, temporary, tools);
+    if (step.kind === 'pack') await pack(step, temporary, tools);
+    else await copy(step, temporary, tools);
     if (tools.signal?.aborted === true) throw interrupted();
     // The folders are looked at again: writing may have taken minutes.
     await assertFolder(card, folder);
@@ -90,43 +102,103 @@ async function writeStep(step: Step, kept: readonly KeptFile[], tools: StepTools
   await card.syncFolder(folder);
 }
 
-async function writeTemporary(step: Step, temporary: string, tools: StepTools): Promise<void> {
-  const { card, engine, signal, onBytes } = tools;
-  const file = await card.create(temporary);
-  let found: StreamDigests;
-  try {
-    // Had a folder been swapped for a link just now, the file would lie outside; it is still empty.
-    await assertFolder(card, folderOf(temporary));
-    const written = writing(stoppable(tools.open(step), signal), step.size, file);
-    found = await digestStream(written, algorithmsOf(step.digests ?? {}), engine, onBytes);
-    if (isWhatWasPlanned(found, step)) await file.sync();
-  } finally {
-    await file.close();
+/** Writes the bytes of one origin, and reads them back. */
+async function copy(
+  step: Exclude<WritingStep, PackStep>,
+  temporary: string,
+  tools: StepTools,
+): Promise<void> {
+  const bytes = tools.open(step.from, step.kind === 'repair' ? step.remedy : null);
+  const written = await writeTemporary(bytes, step, temporary, tools);
+  if (!isEqual(written, step)) throw changed();
+  const found = await digestStream(
+    stoppable(tools.card.read(temporary), tools.signal),
+    algorithmsOf(step.digests),
+    tools.engine,
+    tools.onBytes,
+  );
+  if (!isEqual(found, step)) throw badReadBack();
+}
+
+/** Makes a ZIP of its members, writes it, reads it back, and looks at each member of what was read. */
+async function pack(step: PackStep, temporary: string, tools: StepTools): Promise<void> {
+  const { engine, signal } = tools;
+  const members: ZipContent[] = [];
+  for (const { path, from, remedy, size, digests } of step.members) {
+    const bytes = await collect(stoppable(tools.open(from, remedy), signal), size);
+    if (bytes === null || !(await isContent(bytes, { size, digests }, engine))) throw changed();
+    members.push({ path, bytes });
   }
-  if (!isWhatWasPlanned(found, step)) {
-    throw new StepFailure('The source has changed since the plan; run again.');
+  const { packZip } = await import('../archive/pack-zip.js');
+  const zip = await packZip(members);
+  const whole = { size: step.size, digests: await digestBytes(zip, ALGORITHMS, engine) };
+  const written = await writeTemporary(memoryStream(zip), whole, temporary, tools);
+  if (!isEqual(written, whole)) throw changed();
+  const back = await collect(
+    counted(stoppable(tools.card.read(temporary), signal), tools.onBytes),
+    step.size,
+  );
+  if (back === null || !(await isContent(back, whole, engine))) throw badReadBack();
+  await checkPacked(back, step.members, tools);
+}
+
+/** Each member is found under its path in the ZIP, with the bytes it should have. */
+async function checkPacked(
+  zip: Uint8Array,
+  members: readonly PackedMember[],
+  { archives, engine }: StepTools,
+): Promise<void> {
+  const archive = await archives.open(memoryAccess(zip));
+  try {
+    const byPath = new Map(archive.members.map((each) => [each.path, each]));
+    for (const { path, size, digests } of members) {
+      const member = byPath.get(path);
+      const found =
+        member === undefined
+          ? null
+          : await digestStream(archive.read(member), algorithmsOf(digests), engine);
+      if (found === null || !isEqual(found, { size, digests })) {
+        throw new StepFailure(`The ZIP that was made has not the member ${path} as it should be.`);
+      }
+    }
+  } finally {
+    await archive.close();
   }
 }
 
-/**
- * Reads what was written and hashes it anew. The file is opened again, but the
- * system may answer from memory: only taking the card out and auditing it again
- * proves what the card itself holds.
- */
-async function readBack(step: Step, temporary: string, tools: StepTools): Promise<void> {
+async function writeTemporary(
+  bytes: ByteStream,
+  expected: StreamDigests,
+  temporary: string,
+  tools: StepTools,
+): Promise<StreamDigests> {
   const { card, engine, signal, onBytes } = tools;
-  const algorithms = algorithmsOf(step.digests ?? {});
-  const found = await digestStream(
-    stoppable(card.read(temporary), signal),
-    algorithms,
-    engine,
-    onBytes,
-  );
-  if (!isWhatWasPlanned(found, step)) {
-    throw new StepFailure(
-      'What was read back differs from what was written: use another card, or another reader.',
-    );
+  const file = await card.create(temporary);
+  try {
+    // Had a folder been swapped for a link just now, the file would lie outside; it is still empty.
+    await assertFolder(card, folderOf(temporary));
+    const written = writing(stoppable(bytes, signal), expected.size, file);
+    const found = await digestStream(written, algorithmsOf(expected.digests), engine, onBytes);
+    if (isEqual(found, expected)) await file.sync();
+    return found;
+  } finally {
+    await file.close();
   }
+}
+
+function changed(): StepFailure {
+  return new StepFailure('The source has changed since the plan; run again.');
+}
+
+/**
+ * What was written was read anew and hashed anew. The file was opened again,
+ * but the system may answer from memory: only taking the card out and auditing
+ * it again proves what the card itself holds.
+ */
+function badReadBack(): StepFailure {
+  return new StepFailure(
+    'What was read back differs from what was written: use another card, or another reader.',
+  );
 }
 
 /** Passes a stream on once its bytes are in the file; never writes more than was planned. */
@@ -186,12 +258,36 @@ async function discard(temporary: string, card: CardFs): Promise<void> {
   }
 }
 
-function isWhatWasPlanned(found: StreamDigests, step: Step): boolean {
-  if (found.size !== step.size) return false;
-  const digests = step.digests ?? {};
-  return algorithmsOf(digests).every((each) => digests[each] === found.digests[each]);
+function isEqual(found: StreamDigests, { size, digests }: StreamDigests): boolean {
+  const algorithms = algorithmsOf(digests);
+  // Without a digest there is nothing to tell by: that would be equal to anything of its size.
+  if (algorithms.length === 0 || found.size !== size) return false;
+  return algorithms.every((each) => digests[each] === found.digests[each]);
+}
+
+async function isContent(
+  bytes: Uint8Array,
+  expected: StreamDigests,
+  engine: DigestEngine,
+): Promise<boolean> {
+  const digests = await digestBytes(bytes, algorithmsOf(expected.digests), engine);
+  return isEqual({ size: bytes.length, digests }, expected);
 }
 
 function algorithmsOf(digests: Digests): Algorithm[] {
   return ALGORITHMS.filter((algorithm) => digests[algorithm] !== undefined);
+}
+
+function memoryStream(bytes: Uint8Array): ByteStream {
+  return memoryAccess(bytes).read({ start: 0, end: bytes.length });
+}
+
+async function* counted(
+  stream: ByteStream,
+  onBytes: ((count: number) => void) | undefined,
+): ByteStream {
+  for await (const chunk of stream) {
+    onBytes?.(chunk.length);
+    yield chunk;
+  }
 }
