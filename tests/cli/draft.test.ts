@@ -4,6 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { digestsOf, noise } from '../core/diagnose/support.js';
 import { firmtally } from '../support/cli.js';
+import { needsAnyNames, needsLinks } from '../support/system.js';
 import { tempFolder } from '../support/temp.js';
 
 const boot = noise(2048, 1);
@@ -69,7 +70,9 @@ describe('firmtally draft', () => {
     expect(stdout).toMatch(/^# Drafted by firmtally/);
   });
 
-  it('names what is not in it, even when quiet, and ends with 1', async () => {
+  it('names what is not in it, even when quiet, and ends with 1', async (context) => {
+    needsLinks(context);
+    needsAnyNames(context);
     const cwd = card();
     symlinkSync('1e5', join(cwd, 'card/link'));
     writeFileSync(join(cwd, 'card/empty\u001b[31m'), '');

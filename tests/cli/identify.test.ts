@@ -5,6 +5,7 @@ import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import { digestsOf, noise } from '../core/diagnose/support.js';
 import { firmtally } from '../support/cli.js';
+import { needsAnyNames, needsLinks } from '../support/system.js';
 import { tempFolder } from '../support/temp.js';
 
 const boot = Buffer.from(noise(2048, 1));
@@ -109,7 +110,8 @@ pile/font.bin
     });
   });
 
-  it('escapes hostile names and keeps to the width', async () => {
+  it('escapes hostile names and keeps to the width', async (context) => {
+    needsAnyNames(context);
     const cwd = scene();
     const name = `font\u202e${'x'.repeat(90)}\n\u001b[31m`;
     mkdirSync(join(cwd, 'pile', name));
@@ -123,7 +125,8 @@ pile/font.bin
     for (const line of result.stdout.split('\n')) expect(line.length).toBeLessThanOrEqual(40);
   });
 
-  it('follows a link named itself, and passes over links in folders', async () => {
+  it('follows a link named itself, and passes over links in folders', async (context) => {
+    needsLinks(context);
     const cwd = scene();
     symlinkSync('sub/a b.dat', join(cwd, 'pile/link'));
     expect((await run(cwd, 'pile')).stdout).toContain('1 file: 1 recognised');

@@ -7,6 +7,7 @@ import { readManifests, type Manifest } from '@firmtally/core';
 import type { CardFs, Outlook, PlacementOptions } from '@firmtally/host';
 import { describe, expect, it, type TestContext } from 'vitest';
 import { makeZip } from '../../support/make-zip.js';
+import { needsLinks } from '../../support/system.js';
 import { tempFolder } from '../../support/temp.js';
 import { fatLikeCard } from './fat-like-card.js';
 import { run } from './mounts.js';
@@ -276,7 +277,8 @@ describe('a source that is the card under another name', () => {
     expect(await refused({ ...places, card }, places.root)).toContain('holds the card');
   });
 
-  it('through a link is refused too', async () => {
+  it('through a link is refused too', async (context) => {
+    needsLinks(context);
     const places = setting({ 'x/b': BOOT });
     symlinkSync(join(places.card, 'x'), join(places.root, 'link'));
     expect(await refused(places, join(places.root, 'link'))).toContain('on the card itself');
@@ -352,7 +354,8 @@ it('a damaged file in the way is what its corrected copy is made from', async ()
   expect(readFileSync(join(places.card, 'firmtally-kept/fw/boot.bin')).equals(damaged)).toBe(true);
 });
 
-it('a link that stands at the name keeps its place', async () => {
+it('a link that stands at the name keeps its place', async (context) => {
+  needsLinks(context);
   const places = setting({}, { b: BOOT });
   mkdirSync(join(places.card, 'fw'));
   writeFileSync(join(places.root, 'outside'), 'precious');

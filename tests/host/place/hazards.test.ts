@@ -10,7 +10,8 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import type { CardFs, Outlook, Placement } from '@firmtally/host';
-import { describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
+import { needsLinks } from '../../support/system.js';
 import { tempFolder } from '../../support/temp.js';
 import { mountTmpfs, remount, run } from './mounts.js';
 import {
@@ -152,6 +153,8 @@ it('fails only the steps in a folder that may not be written', async (context) =
 });
 
 describe('a link between plan and write', () => {
+  beforeEach(needsLinks);
+
   const LINK = 'fw is a link, not a folder; nothing is written through a link.';
 
   it('in place of a folder is never followed', async () => {
@@ -340,7 +343,7 @@ it('only temporary files of its own are removed', async () => {
   const own = 'fw/.firmtally-0123456789abcdef.part';
   const others = [
     '.firmtally-0123456789abcdef.part.bak',
-    'fw/.firmtally-0123456789ABCDEF.part',
+    'fw/.firmtally-FEDCBA9876543210.part',
     'fw/.firmtally-0123.part',
     'games/.firmtally-0123456789abcdef.part',
   ];

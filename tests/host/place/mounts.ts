@@ -1,5 +1,5 @@
 import { execFileSync, spawn, type ChildProcess } from 'node:child_process';
-import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { onTestFinished, type TestContext } from 'vitest';
@@ -43,7 +43,8 @@ export function remount(folder: string, mode: 'ro' | 'rw'): void {
 function imageIn(root: string): { readonly image: string; readonly folder: string } {
   const paths = { image: join(root, 'card.img'), folder: join(root, 'mounted') };
   mkdirSync(paths.folder);
-  run('truncate', '-s', '40M', paths.image);
+  writeFileSync(paths.image, '');
+  truncateSync(paths.image, 40 << 20);
   return paths;
 }
 

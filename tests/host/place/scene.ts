@@ -1,7 +1,7 @@
 /** An invented card with one firmware of every kind of step, and a pile to place from. All made from a seed. */
 import { createHash } from 'node:crypto';
 import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { dirname, join, sep } from 'node:path';
 import { crc32, gzipSync } from 'node:zlib';
 import type { Dump, Firmware, Manifest, System } from '@firmtally/core';
 import { makeZip } from '../../support/make-zip.js';
@@ -158,13 +158,13 @@ export function writeFiles(root: string, files: Iterable<[string, Uint8Array]>):
   }
 }
 
-/** Path -> content, of everything below a folder. */
+/** Path with '/' separators -> content, of everything below a folder. */
 export function readFiles(root: string): Map<string, Buffer> {
   const found = new Map<string, Buffer>();
   for (const entry of readdirSync(root, { withFileTypes: true, recursive: true })) {
     if (!entry.isFile()) continue;
     const path = join(entry.parentPath, entry.name);
-    found.set(path.slice(root.length + 1), readFileSync(path));
+    found.set(path.slice(root.length + 1).replaceAll(sep, '/'), readFileSync(path));
   }
   return found;
 }

@@ -1,0 +1,211 @@
+/**
+ * Runs Firmtally on Windows: the Windows build of Node under Wine. See README.md beside this file.
+ *
+ *   pnpm run test:windows [--only commands|tests] [--keep]
+ *
+ * Ends with 0 when all is as on Linux or when this machine cannot tell, which
+ * it then says; with 1 when something differs or fails.
+ */
+import { copyFileSync, cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { availableParallelism, tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { spawn } from 'node:child_process';
+import { parseArgs } from 'node:util';
+import { build } from 'esbuild';
+import { NODE, nodeBuild, NodeUnavailable } from '../../packages/tooling/src/node-build.js';
+import { inWorkspace } from '../../packages/tooling/src/paths.js';
+import { differences } from './compare.js';
+import { GROUPS, type Outcomes } from './commands.js';
+import { offeredOptions, untried } from './untried.js';
+import { findWine, Wine } from './wine.js';
+import { copyWorkspace, installForWindows } from './workspace.js';
+
+/** Seconds; several times what they take on two cores, so that only a hang is ended. */
+const LIMIT = { commands: 600, tests: 900 };
+
+const NODE_EXE = 'C:\\node.exe';
+
+const { values: options } = parseArgs({
+  options: { only: { type: 'string' }, keep: { type: 'boolean', default: false } },
+});
+
+const say = (text: string): unknown => process.stdout.write(`windows: ${text}\n`);
+
+/** Says how long a part took. */
+async function timed<T>(what: string, work: () => Promise<T>): Promise<T> {
+  const start = performance.now();
+  try {
+    return await work();
+  } finally {
+    say(`${what}: ${((performance.now() - start) / 1000).toFixed(0)} s`);
+  }
+}
+
+process.exitCode = await main();
+
+async function main(): Promise<number> {
+  const loader = findWine();
+  if (loader === null) return skipped('there is no Wine here (Debian: apt-get install wine64)');
+  const folder = mkdtempSync(join(tmpdir(), 'firmtally-windows-'));
+  const wine = new Wine(loader, folder);
+  const end = (): void => {
+    wine.shutDown();
+    if (options.keep) say(`kept: ${folder}`);
+    else rmSync(folder, { recursive: true, force: true, maxRetries: 5 });
+  };
+  for (const signal of ['SIGINT', 'SIGTERM'] as const) {
+    process.once(signal, () => {
+      end();
+      process.exit(1);
+    });
+  }
+  try {
+    const node = await nodeBuild('win-x64', NODE.windows);
+    await timed('a Windows made', () => wine.setUp());
+    copyFileSync(node.executable, join(wine.drive, 'node.exe'));
+    await checkVersion(wine, node.version);
+    let failed = 0;
+    if (options.only !== 'tests') failed += await commandsDiffer(wine, folder);
+    if (options.only !== 'commands') failed += await testsFail(wine);
+    return failed === 0 ? 0 : 1;
+  } catch (error) {
+    if (error instanceof NodeUnavailable) return skipped(error.message);
+    throw error;
+  } finally {
+    end();
+  }
+}
+
+function skipped(why: string): number {
+  say(`SKIPPED: ${why}`);
+  return 0;
+}
+
+async function checkVersion(wine: Wine, version: string): Promise<void> {
+  const asked = 'process.stdout.write(process.version + " " + process.platform)';
+  const { code, stdout, stderr } = await wine.run([NODE_EXE, '-e', asked], {
+    cwd: wine.drive,
+    limit: 120,
+  });
+  if (code !== 0 || stdout !== `v${version} win32`) {
+    throw new Error(`Node ${version} does not run under Wine: ${code}, "${stdout}"\n${stderr}`);
+  }
+}
+
+/** Every command on the demo, once here and once there. Gives the number of differences. */
+async function commandsDiffer(wine: Wine, folder: string): Promise<number> {
+  await build({
+    entryPoints: [inWorkspace('tests/windows/run-commands.ts')],
+    outfile: join(folder, 'run-commands.mjs'),
+    bundle: true,
+    format: 'esm',
+    platform: 'node',
+    target: 'node20.19',
+  });
+  const names = Object.keys(GROUPS);
+  const here = await timed('commands here', () =>
+    eachAtOnce(names, (name) => runHere(join(folder, 'linux', name), folder, name)),
+  );
+  const lines = here.flatMap((each) => each.outcomes.map(({ line }) => line));
+  const missing = untried(lines, offeredOptions());
+  for (const each of missing) say(`no command line of commands.ts tries: ${each}`);
+  const there = await timed('commands there', () =>
+    eachAtOnce(names, (name) => runThere(wine, join(wine.drive, name), folder, name)),
+  );
+  const found = names.flatMap((_name, index) =>
+    differences(here[index] as Outcomes, there[index] as Outcomes),
+  );
+  if (found.length > 0) say(`${found.length} differences (< Linux, > Windows):`);
+  for (const text of found) say(text);
+  say(
+    `${lines.length} command lines compared, ${found.length === 0 ? 'all alike' : 'NOT all alike'}`,
+  );
+  return found.length + missing.length;
+}
+
+/** What the commands need: the published bundle, the demo, and the list of them. */
+function makeFolder(folder: string, commands: string): void {
+  mkdirSync(folder, { recursive: true });
+  cpSync(inWorkspace('packages/cli/dist/bundle'), join(folder, 'cli'), { recursive: true });
+  cpSync(inWorkspace('examples/demo'), join(folder, 'examples', 'demo'), { recursive: true });
+  copyFileSync(join(commands, 'run-commands.mjs'), join(folder, 'run-commands.mjs'));
+}
+
+async function runHere(folder: string, commands: string, name: string): Promise<Outcomes> {
+  makeFolder(folder, commands);
+  const child = spawn(process.execPath, ['run-commands.mjs', name, 'result.json'], {
+    cwd: folder,
+    env: { PATH: process.env['PATH'], HOME: folder },
+    stdio: ['ignore', 'inherit', 'inherit'],
+    timeout: LIMIT.commands * 1000,
+  });
+  const code = await new Promise((resolve, reject) => {
+    child.on('error', reject).on('exit', resolve);
+  });
+  if (code !== 0) throw new Error(`the commands "${name}" did not run to their end here`);
+  return outcomesOf(folder);
+}
+
+async function runThere(
+  wine: Wine,
+  folder: string,
+  commands: string,
+  name: string,
+): Promise<Outcomes> {
+  makeFolder(folder, commands);
+  const result = await wine.run([NODE_EXE, 'run-commands.mjs', name, 'result.json'], {
+    cwd: folder,
+    limit: LIMIT.commands,
+  });
+  if (result.code !== 0) {
+    const { code, stdout, stderr } = result;
+    throw new Error(
+      `the commands "${name}" ended with ${code ?? 'the time limit'}\n${stdout}${stderr}`,
+    );
+  }
+  return outcomesOf(folder);
+}
+
+function outcomesOf(folder: string): Outcomes {
+  return JSON.parse(readFileSync(join(folder, 'result.json'), 'utf8')) as Outcomes;
+}
+
+/** All of them, as many at the same time as there are CPUs; in the order given. */
+async function eachAtOnce<T>(
+  names: readonly string[],
+  work: (name: string) => Promise<T>,
+): Promise<T[]> {
+  const results: T[] = [];
+  const waiting = [...names.entries()];
+  const lane = async (): Promise<void> => {
+    for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) {
+      results[next[0]] = await work(next[1]);
+    }
+  };
+  await Promise.all(Array.from({ length: availableParallelism() }, lane));
+  return results;
+}
+
+/** The tests of host and command, run by vitest inside that Windows. */
+async function testsFail(wine: Wine): Promise<number> {
+  const folder = join(wine.drive, 'ft');
+  mkdirSync(folder);
+  await copyWorkspace(folder);
+  try {
+    await timed('dependencies for Windows', () => installForWindows(folder));
+  } catch (error) {
+    throw new NodeUnavailable(`pnpm install for Windows: ${(error as Error).message}`);
+  }
+  const vitest = ['node_modules/vitest/vitest.mjs', 'run', '-c', 'tests/windows/vitest.config.ts'];
+  const { code, stdout, stderr } = await timed('tests there', () =>
+    wine.run([NODE_EXE, ...vitest], { cwd: folder, limit: LIMIT.tests, env: { NO_COLOR: '1' } }),
+  );
+  if (code === 0) {
+    for (const line of stdout.split('\n').filter((text) => /^ +(?:Tests|Test Files) /.test(text)))
+      say(line.trim());
+    return 0;
+  }
+  process.stdout.write(`${stdout}\n${stderr}\n`);
+  say(`tests ended with ${code ?? `the time limit of ${LIMIT.tests} s`}`);
+  return 1;
+}
