@@ -47,8 +47,8 @@ async function auditPicked() {
     selection: selectSystems(manifest, {}),
     folder,
     digester: {
-      digestFile: (path, algorithms, onBytes) =>
-        digestStream(folder.open(path), algorithms, hashWasmEngine, onBytes),
+      digestFile: (path, algorithms, options) =>
+        digestStream(folder.open(path), algorithms, hashWasmEngine, options),
     },
     archives: zipArchives,
     digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),

@@ -56,8 +56,8 @@ const report = await audit({
   selection: selectSystems(manifest, {}),
   folder,
   digester: {
-    digestFile: (path, algorithms, onBytes) =>
-      digestStream(folder.open(path), algorithms, hashWasmEngine, onBytes),
+    digestFile: (path, algorithms, options) =>
+      digestStream(folder.open(path), algorithms, hashWasmEngine, options),
   },
   archives: null,
   digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),

@@ -5,6 +5,7 @@ import {
   type Algorithm,
   type ByteRange,
   type ByteStream,
+  type DigestOptions,
   type Digests,
   type DigestStream,
   type Entry,
@@ -61,12 +62,12 @@ export class MemoryFolder implements FolderSource, FileDigester {
   async digestFile(
     path: string,
     algorithms: readonly Algorithm[],
-    onBytes?: (count: number) => void,
+    options?: DigestOptions,
   ): Promise<{ size: number; digests: Digests }> {
     this.digested.set(path, (this.digested.get(path) ?? 0) + 1);
     const bytes = this.#bytes(path);
     await Promise.resolve();
-    onBytes?.(bytes.length);
+    options?.onBytes?.(bytes.length);
     return { size: bytes.length, digests: digestsOf(bytes, algorithms) };
   }
 

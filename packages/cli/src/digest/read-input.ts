@@ -25,7 +25,7 @@ export async function digestInput(
   onBytes: (count: number) => void,
 ): Promise<Outcome> {
   try {
-    return { path, digested: await digester.digestFile(path, algorithms, onBytes) };
+    return { path, digested: await digester.digestFile(path, algorithms, { onBytes }) };
   } catch (error) {
     if (error instanceof ReadError) return { path, error };
     throw error;
@@ -43,7 +43,7 @@ export async function digestStdin(
     return { path: STDIN, error: new ReadError('not-a-file', 'it is a folder') };
   }
   try {
-    const digested = await digestStream(context.stdin, algorithms, nativeEngine, onBytes);
+    const digested = await digestStream(context.stdin, algorithms, nativeEngine, { onBytes });
     return { path: STDIN, digested };
   } catch (error) {
     return {

@@ -23,7 +23,7 @@ export type Digests = Readonly<Partial<Record<Algorithm, string>>>;
 /** Hashes one stream with several algorithms at once. */
 export interface Hasher {
   update(chunk: Uint8Array): void;
-  /** Ends this hasher and gives its engine its memory back. */
+  /** Ends this hasher. Called once, also when the stream fails half-way. */
   digest(): Digests;
 }
 
@@ -39,12 +39,19 @@ export interface StreamDigests {
   readonly digests: Digests;
 }
 
+export interface DigestOptions {
+  /** Told how many more bytes are done, at least every 8 MiB; negative when they are to be read again. What it throws, the call rejects with. */
+  readonly onBytes?: ((count: number) => void) | undefined;
+  /** Ends the work; the call rejects with its reason. */
+  readonly signal?: AbortSignal | undefined;
+}
+
 /** Digests whole files by path; the host spreads them over workers. Throws ReadError. */
 export interface FileDigester {
   digestFile(
     path: string,
     algorithms: readonly Algorithm[],
-    onBytes?: (count: number) => void,
+    options?: DigestOptions,
   ): Promise<StreamDigests>;
 }
 

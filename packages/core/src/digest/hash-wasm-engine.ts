@@ -2,91 +2,86 @@ import { sortAlgorithms, type Algorithm, type DigestEngine, type Hasher } from '
 import type { WasmHasher } from './hash-wasm-hashers.js';
 
 /**
- * Streams hashed at once. Each WebAssembly memory reserves gigabytes of address
- * space, and some 13,000 of them exhaust it (measured on 64-bit Linux), so
- * further streams wait for their turn.
- */
-const MAX_LIVE = 64;
-
-/** Idle hashers kept for each algorithm; more than this are left to the garbage collector. */
-const MAX_IDLE = 8;
-
-/**
- * The default engine: hash-wasm, loaded when the first hasher is made. Hashers
- * are reused, so every one must be ended with `digest()`; {@link digestStream}
- * does that even when its stream fails.
+ * The default engine: hash-wasm, loaded when the first hasher is made.
+ *
+ * Each WebAssembly instance reserves gigabytes of address space, so that a
+ * browser runs out of it with a hundred of them. There is one for each
+ * algorithm, however many streams are hashed at once: a stream whose turn it is
+ * not has its state (some hundred bytes) put aside. So no stream waits for
+ * another, and one that is never ended costs nothing but its state.
  */
 export const hashWasmEngine: DigestEngine = {
   name: 'hash-wasm',
   async create(algorithms) {
-    const wanted = sortAlgorithms(algorithms);
-    await takeTurn();
-    try {
-      return new PooledHasher(await Promise.all(wanted.map(takeHasher)));
-    } catch (error) {
-      endTurn();
-      throw error;
-    }
+    return new SharingHasher(await Promise.all(sortAlgorithms(algorithms).map(instanceOf)));
   },
 };
 
-interface Taken {
-  readonly algorithm: Algorithm;
-  readonly hasher: WasmHasher;
+/** A part of a stream's hasher: one algorithm, and its state while the instance works for another. */
+interface Part {
+  readonly instance: Instance;
+  /** Null before the first byte, and while the instance itself holds it. */
+  state: Uint8Array | null;
 }
 
-class PooledHasher implements Hasher {
-  #taken: readonly Taken[] | null;
+interface Instance {
+  readonly algorithm: Algorithm;
+  readonly hasher: WasmHasher;
+  /** Whose state it holds. */
+  owner: Part | null;
+}
 
-  constructor(taken: readonly Taken[]) {
-    this.#taken = taken;
+class SharingHasher implements Hasher {
+  #parts: readonly Part[] | null;
+
+  constructor(instances: readonly Instance[]) {
+    this.#parts = instances.map((instance) => ({ instance, state: null }));
   }
 
   update(chunk: Uint8Array): void {
-    if (this.#taken === null) throw new Error('update() after digest()');
-    for (const { hasher } of this.#taken) hasher.update(chunk);
+    if (this.#parts === null) throw new Error('update() after digest()');
+    for (const part of this.#parts) claim(part).update(chunk);
   }
 
   digest(): Partial<Record<Algorithm, string>> {
-    if (this.#taken === null) throw new Error('digest() after digest()');
+    if (this.#parts === null) throw new Error('digest() after digest()');
     const digests: Partial<Record<Algorithm, string>> = {};
-    for (const { algorithm, hasher } of this.#taken) {
-      digests[algorithm] = hasher.digest('hex');
-      const idle = idleOf(algorithm);
-      if (idle.length < MAX_IDLE) idle.push(hasher);
+    for (const part of this.#parts) {
+      digests[part.instance.algorithm] = claim(part).digest('hex');
+      part.instance.owner = null;
     }
-    this.#taken = null;
-    endTurn();
+    this.#parts = null;
     return digests;
   }
 }
 
-const idleHashers = new Map<Algorithm, WasmHasher[]>();
-
-function idleOf(algorithm: Algorithm): WasmHasher[] {
-  let idle = idleHashers.get(algorithm);
-  if (idle === undefined) idleHashers.set(algorithm, (idle = []));
-  return idle;
+/** The instance with this part's state in it. */
+function claim(part: Part): WasmHasher {
+  const { instance } = part;
+  const { hasher, owner } = instance;
+  if (owner === part) return hasher;
+  if (owner !== null) owner.state = hasher.save();
+  if (part.state === null) hasher.init();
+  else hasher.load(part.state);
+  part.state = null;
+  instance.owner = part;
+  return hasher;
 }
 
-async function takeHasher(algorithm: Algorithm): Promise<Taken> {
-  const idle = idleOf(algorithm).pop();
-  if (idle !== undefined) return { algorithm, hasher: idle.init() };
+const instances = new Map<Algorithm, Promise<Instance>>();
+
+function instanceOf(algorithm: Algorithm): Promise<Instance> {
+  let instance = instances.get(algorithm);
+  if (instance === undefined) {
+    instance = createInstance(algorithm);
+    instances.set(algorithm, instance);
+    // Without memory for one now there may be some later.
+    instance.catch(() => instances.delete(algorithm));
+  }
+  return instance;
+}
+
+async function createInstance(algorithm: Algorithm): Promise<Instance> {
   const { CREATE } = await import('./hash-wasm-hashers.js');
-  return { algorithm, hasher: (await CREATE[algorithm]()).init() };
-}
-
-let live = 0;
-const waiting: (() => void)[] = [];
-
-async function takeTurn(): Promise<void> {
-  if (live < MAX_LIVE) live += 1;
-  else await new Promise<void>((resolve) => waiting.push(resolve));
-}
-
-function endTurn(): void {
-  const next = waiting.shift();
-  // A turn that is handed on stays counted.
-  if (next === undefined) live -= 1;
-  else next();
+  return { algorithm, hasher: await CREATE[algorithm](), owner: null };
 }

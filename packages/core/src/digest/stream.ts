@@ -1,6 +1,6 @@
 import type { ByteStream } from '../bytes/source.js';
 import { Turns } from '../bytes/turns.js';
-import type { Algorithm, DigestEngine, Digests, StreamDigests } from './engine.js';
+import type { Algorithm, DigestEngine, DigestOptions, Digests, StreamDigests } from './engine.js';
 
 /** Bytes hashed in one go; a bigger chunk is cut, so that timers and input get their turn. */
 const SLICE = 1 << 20;
@@ -9,14 +9,13 @@ const SLICE = 1 << 20;
  * Digests a whole stream in one pass, memory flat. Other tasks get a turn every
  * 40 ms even when the stream itself never waits.
  *
- * @param onBytes told how many more bytes are done, at least once a MiB
- * @throws whatever the stream throws (ReadError)
+ * @throws whatever the stream throws (ReadError), what `onBytes` throws, the signal's reason
  */
 export async function digestStream(
   stream: ByteStream,
   algorithms: readonly Algorithm[],
   engine: DigestEngine,
-  onBytes?: (count: number) => void,
+  { onBytes, signal }: DigestOptions = {},
 ): Promise<StreamDigests> {
   const hasher = await engine.create(algorithms);
   let ended = false;
@@ -25,6 +24,7 @@ export async function digestStream(
     const turns = new Turns();
     for await (const chunk of stream) {
       for (let start = 0; start < chunk.length; start += SLICE) {
+        signal?.throwIfAborted();
         const slice = chunk.length <= SLICE ? chunk : chunk.subarray(start, start + SLICE);
         hasher.update(slice);
         size += slice.length;

@@ -183,10 +183,8 @@ async function contentOf(
     const members = await draftZip(folder, entry, { archives, engine, onBytes, note });
     if (members !== null) return typeof members === 'string' ? members : { members };
   }
-  const { size, digests }: StreamDigests = await digester.digestFile(
-    entry.path,
-    ALGORITHMS,
+  const { size, digests }: StreamDigests = await digester.digestFile(entry.path, ALGORITHMS, {
     onBytes,
-  );
+  });
   return { dump: { label: null, size, digests } };
 }

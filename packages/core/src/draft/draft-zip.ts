@@ -69,12 +69,9 @@ async function membersOf(
       continue;
     }
     try {
-      const { size, digests } = await digestStream(
-        archive.read(member),
-        ALGORITHMS,
-        engine,
+      const { size, digests } = await digestStream(archive.read(member), ALGORITHMS, engine, {
         onBytes,
-      );
+      });
       members.push({ path: member.path, dumps: [{ label: null, size, digests }] });
     } catch (error) {
       if (!(error instanceof ReadError) || error.code !== 'bad-archive') throw error;

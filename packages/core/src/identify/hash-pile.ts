@@ -34,7 +34,10 @@ export async function hashPile(
         bytes += more;
         tell();
       };
-      found.set(file, await digester.digestFile(file.entry.path, known.algorithms, count));
+      found.set(
+        file,
+        await digester.digestFile(file.entry.path, known.algorithms, { onBytes: count }),
+      );
     } catch (error) {
       if (!(error instanceof ReadError)) throw error;
       found.set(file, error);

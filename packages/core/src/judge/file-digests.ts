@@ -47,9 +47,11 @@ export class FileDigests {
     this.#totalBytes += size;
     this.#tell();
     try {
-      return await this.#digester.digestFile(path, algorithms, (count) => {
-        this.#bytes += count;
-        this.#tell();
+      return await this.#digester.digestFile(path, algorithms, {
+        onBytes: (count) => {
+          this.#bytes += count;
+          this.#tell();
+        },
       });
     } finally {
       this.#files++;

@@ -2,6 +2,7 @@ import {
   digestStream,
   hashWasmEngine,
   type DigestEngine,
+  type DigestOptions,
   type StreamDigests,
 } from '@firmtally/core';
 import { readRegularFile } from '../folder/read-file.js';
@@ -14,10 +15,7 @@ const ENGINES: Readonly<Record<EngineName, DigestEngine>> = {
 };
 
 /** Does one task on this thread. Throws ReadError. */
-export function runTask(
-  task: DigestTask,
-  onBytes?: (count: number) => void,
-): Promise<StreamDigests> {
+export function runTask(task: DigestTask, options?: DigestOptions): Promise<StreamDigests> {
   const stream = readRegularFile(task.path, task.root);
-  return digestStream(stream, task.algorithms, ENGINES[task.engine], onBytes);
+  return digestStream(stream, task.algorithms, ENGINES[task.engine], options);
 }

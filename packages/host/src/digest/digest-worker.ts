@@ -2,7 +2,7 @@
 import { parentPort } from 'node:worker_threads';
 import { toReadError } from '../folder/fault.js';
 import { runTask } from './digest-task.js';
-import type { ReplyMessage, TaskMessage } from './worker-protocol.js';
+import type { DigestTask, ReplyMessage, ToWorker } from './worker-protocol.js';
 
 /** Bytes between two progress messages. */
 const REPORT = 8 << 20;
@@ -10,20 +10,33 @@ const REPORT = 8 << 20;
 const port = parentPort;
 if (port === null) throw new Error('digest-worker runs as a worker thread only');
 
-port.on('message', ({ id, task }: TaskMessage) => {
+const running = new Map<number, AbortController>();
+
+port.on('message', (message: ToWorker) => {
+  if ('stop' in message) running.get(message.id)?.abort();
+  else void run(message.id, message.task);
+});
+
+async function run(id: number, task: DigestTask): Promise<void> {
+  const controller = new AbortController();
+  running.set(id, controller);
   let bytes = 0;
   const reply = (end?: ReplyMessage['end']): void => {
-    port.postMessage({ id, bytes, ...(end === undefined ? {} : { end }) } satisfies ReplyMessage);
+    port?.postMessage({ id, bytes, ...(end === undefined ? {} : { end }) } satisfies ReplyMessage);
     bytes = 0;
   };
-  runTask(task, (count) => {
+  const onBytes = (count: number): void => {
     bytes += count;
     if (bytes >= REPORT) reply();
-  }).then(
-    (result) => reply({ ok: true, result }),
-    (error: unknown) => {
-      const { code, message } = toReadError(error);
-      reply({ ok: false, code, message });
-    },
-  );
-});
+  };
+  try {
+    const result = await runTask(task, { onBytes, signal: controller.signal });
+    reply({ ok: true, result });
+  } catch (error) {
+    // A task that was stopped ends like this too; nobody waits for its answer.
+    const { code, message } = toReadError(error);
+    reply({ ok: false, code, message });
+  } finally {
+    running.delete(id);
+  }
+}

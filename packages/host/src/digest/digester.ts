@@ -4,7 +4,9 @@ import { fileURLToPath } from 'node:url';
 import {
   digestStream,
   hashWasmEngine,
+  orAborted,
   type DigestEngine,
+  type DigestOptions,
   type FileDigester,
   type StreamDigests,
 } from '@firmtally/core';
@@ -34,32 +36,81 @@ const MAX_LOCAL = 4;
 
 export interface DigesterOptions {
   /** Threads at most; 1 means the main thread only. Default: {@link defaultJobs}. */
-  readonly jobs?: number;
+  readonly jobs?: number | undefined;
   /** Default: {@link nativeEngine}. Any engine but it and hashWasmEngine works on the main thread only. */
-  readonly engine?: DigestEngine;
+  readonly engine?: DigestEngine | undefined;
+  /** Told once, in one sentence, when no thread can be started and the work goes on without. */
+  readonly onNotice?: ((notice: string) => void) | undefined;
+}
+
+/** A digester with threads that `close` ends. */
+export interface HostDigester extends FileDigester {
+  /** Ends the threads and rejects what is not done. Without it they end with the process. */
+  close(): Promise<void>;
 }
 
 /**
  * Digests files of a folder, spread over worker threads once there is enough
  * to do. Throws ReadError for a file that cannot be read, or that changed.
- * `close` ends the threads; without it they end with the process.
  */
-export function createDigester(
-  files: HostFiles,
-  options: DigesterOptions = {},
-): FileDigester & { close(): Promise<void> } {
+export function createDigester(files: HostFiles, options: DigesterOptions = {}): HostDigester {
   const engine = options.engine ?? nativeEngine;
   const engineName = nameOf(engine);
   const jobs = options.jobs ?? defaultJobs();
   const script = jobs > 1 && engineName !== null ? workerScript() : null;
   const local = new Turns(MAX_LOCAL);
+  const closing = new AbortController();
   let pool: WorkerPool | null = null;
+  let noticed = false;
   let total = 0;
 
+  /** On this thread. */
+  const runHere = (
+    run: (options: DigestOptions) => Promise<StreamDigests>,
+    { onBytes, signal }: DigestOptions,
+  ): Promise<StreamDigests> => {
+    const running = local.take(() => {
+      closing.signal.throwIfAborted();
+      signal?.throwIfAborted();
+      const count = (bytes: number): void => {
+        closing.signal.throwIfAborted();
+        onBytes?.(bytes);
+      };
+      return run({ onBytes: count, signal });
+    });
+    return orAborted(orAborted(running, signal), closing.signal);
+  };
+
+  /** Null when the threads failed. */
+  const runInPool = async (
+    threads: WorkerPool,
+    task: DigestTask,
+    size: number,
+    { onBytes, signal }: DigestOptions,
+  ): Promise<StreamDigests | null> => {
+    let reported = 0;
+    const count = (bytes: number): void => {
+      reported += bytes;
+      onBytes?.(bytes);
+    };
+    try {
+      return await threads.run(task, size, { onBytes: count, signal });
+    } catch (error) {
+      if (!(error instanceof WorkerLost)) throw error;
+      if (threads.isLost && !noticed) {
+        noticed = true;
+        options.onNotice?.(NO_THREADS);
+      }
+      if (reported > 0) onBytes?.(-reported); // the file starts again
+      return null;
+    }
+  };
+
   return {
-    async digestFile(path, algorithms, onBytes) {
+    async digestFile(path, algorithms, wanted = {}) {
+      closing.signal.throwIfAborted();
       if (engineName === null) {
-        return local.take(() => digestStream(files.open(path), algorithms, engine, onBytes));
+        return runHere((own) => digestStream(files.open(path), algorithms, engine, own), wanted);
       }
       const task: DigestTask = {
         path: files.absolute(path),
@@ -70,32 +121,19 @@ export function createDigester(
       const size = sizeOf(task.path);
       total += size;
       if (script !== null && total >= WORTH_A_THREAD) pool ??= new WorkerPool(script, jobs);
-      const result = pool === null ? null : await runInPool(pool, task, size, onBytes);
-      return result ?? local.take(() => runTask(task, onBytes));
+      const result = pool === null ? null : await runInPool(pool, task, size, wanted);
+      return result ?? runHere((own) => runTask(task, own), wanted);
     },
-    close: async () => pool?.close(),
+    close: async () => {
+      const reason = new DOMException('The digester was closed.', 'AbortError');
+      closing.abort(reason);
+      await pool?.close(reason);
+    },
   };
 }
 
-/** Null when the threads failed, so that the caller does the task itself. */
-async function runInPool(
-  pool: WorkerPool,
-  task: DigestTask,
-  size: number,
-  onBytes: ((count: number) => void) | undefined,
-): Promise<StreamDigests | null> {
-  let reported = 0;
-  try {
-    return await pool.run(task, size, (count) => {
-      reported += count;
-      onBytes?.(count);
-    });
-  } catch (error) {
-    if (!(error instanceof WorkerLost)) throw error;
-    if (reported > 0) onBytes?.(-reported); // the file starts again
-    return null;
-  }
-}
+const NO_THREADS =
+  'This system starts no thread for the work, so files are read on the main thread; it takes longer.';
 
 function nameOf(engine: DigestEngine): EngineName | null {
   if (engine === nativeEngine) return 'native';

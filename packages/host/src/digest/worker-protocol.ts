@@ -13,11 +13,9 @@ export interface DigestTask {
   readonly engine: EngineName;
 }
 
-/** Main thread to worker. */
-export interface TaskMessage {
-  readonly id: number;
-  readonly task: DigestTask;
-}
+/** Main thread to worker: a task, or that one it was given is no longer wanted. */
+export type ToWorker =
+  { readonly id: number; readonly task: DigestTask } | { readonly id: number; readonly stop: true };
 
 /** Worker to main thread: bytes done since the last message, then how it ended. */
 export interface ReplyMessage {

@@ -9,11 +9,11 @@ export function cachedDigester(
 ): FileDigester & { close(): Promise<void> } {
   const known = new Map<string, Promise<StreamDigests>>();
   return {
-    digestFile: (path, _algorithms, onBytes) => {
+    digestFile: (path, _algorithms, options) => {
       const earlier = known.get(path);
       if (earlier !== undefined) return earlier;
       // Whoever asks next may want another algorithm: all are taken in the one pass.
-      const reading = inner.digestFile(path, ALGORITHMS, onBytes);
+      const reading = inner.digestFile(path, ALGORITHMS, options);
       known.set(path, reading);
       return reading;
     },

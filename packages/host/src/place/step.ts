@@ -65,7 +65,7 @@ async function caseFixStep(
   if (there?.kind !== step.entry) throw new StepFailure(`${from} is not there any more.`);
   if (step.entry === 'file') {
     const bytes = stoppable(card.read(from), signal);
-    const found = await digestStream(bytes, algorithmsOf(step.digests), engine, onBytes);
+    const found = await digestStream(bytes, algorithmsOf(step.digests), engine, { onBytes });
     if (!isEqual(found, step)) throw new StepFailure(`${from} has changed since the plan.`);
   }
   await ensureFolder(card, folderOf(step.to));
@@ -115,7 +115,7 @@ async function copy(
     stoppable(tools.card.read(temporary), tools.signal),
     algorithmsOf(step.digests),
     tools.engine,
-    tools.onBytes,
+    { onBytes: tools.onBytes },
   );
   if (!isEqual(found, step)) throw badReadBack();
 }
@@ -178,7 +178,7 @@ async function writeTemporary(
     // Had a folder been swapped for a link just now, the file would lie outside; it is still empty.
     await assertFolder(card, folderOf(temporary));
     const written = writing(stoppable(bytes, signal), expected.size, file);
-    const found = await digestStream(written, algorithmsOf(expected.digests), engine, onBytes);
+    const found = await digestStream(written, algorithmsOf(expected.digests), engine, { onBytes });
     if (isEqual(found, expected)) await file.sync();
     return found;
   } finally {
