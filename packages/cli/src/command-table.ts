@@ -35,4 +35,8 @@ export const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     describe: 'Print the JSON Schema of a Firmtally document',
     load: () => import('./commands/schema.js'),
   },
+  completion: {
+    describe: 'Print a completion script for bash or zsh',
+    load: () => import('./commands/completion.js'),
+  },
 };

@@ -1,13 +1,22 @@
 import { styleText } from 'node:util';
+import type { Arguments } from './arguments/arguments.js';
+import { fileOutput } from './terminal/file-output.js';
 
 /** Where text goes. `write` resolves once the reader has taken it, so that memory stays bounded. */
-interface Output {
+export interface Output {
   write(text: string): Promise<void>;
+}
+
+/** Where a command's result goes. */
+export interface ResultOutput extends Output {
+  /** Called once all is written, and only then. */
+  finish(): Promise<void>;
 }
 
 /** Everything a command may know about where it runs. Tests give their own. */
 export interface Context {
-  readonly stdout: Output;
+  /** The result: standard output, or the file that --output names. */
+  readonly stdout: ResultOutput;
   readonly stderr: Output;
   readonly stdin: AsyncIterable<Uint8Array>;
   readonly cwd: string;
@@ -21,17 +30,11 @@ export interface Context {
   readonly interactive: boolean;
 }
 
-/** Options every command takes. */
-export interface CommonOptions {
-  readonly color: boolean | undefined;
-  readonly ascii: boolean | undefined;
-  readonly quiet: boolean | undefined;
-}
-
-/** Builds the context from the running process. */
-export function processContext(options: CommonOptions): Context {
+/** Builds the context from the running process and the options that every command takes; null before they are known. */
+export function processContext(given: Arguments | null): Context {
+  const file = given?.text('output') ?? null;
   return {
-    stdout: streamOutput(process.stdout),
+    stdout: file === null ? streamOutput(process.stdout) : fileOutput(file),
     stderr: lenient(streamOutput(process.stderr)),
     // Node sets the stream up when it is first asked for, which takes 2 ms; few commands read it.
     get stdin() {
@@ -39,16 +42,18 @@ export function processContext(options: CommonOptions): Context {
     },
     cwd: process.cwd(),
     columns: widthOf(process.stdout),
-    color: wantsColor(options.color),
-    ascii: options.ascii ?? !isUtf8Locale(),
-    quiet: options.quiet ?? false,
+    color: wantsColor(given, file !== null),
+    ascii: given?.flag('ascii') === true || !isUtf8Locale(),
+    quiet: given?.flag('quiet') ?? false,
     interactive: process.stderr.isTTY && process.env['TERM'] !== 'dumb',
   };
 }
 
 /** What the command line says goes first. NO_COLOR (no-color.org): set to anything but the empty string means no colour. */
-function wantsColor(option: boolean | undefined): boolean {
-  if (option !== undefined) return option;
+function wantsColor(given: Arguments | null, toFile: boolean): boolean {
+  if (given?.flag('no-color') === true) return false;
+  if (given?.flag('color') === true) return true;
+  if (toFile) return false;
   if ((process.env['NO_COLOR'] ?? '') !== '') return false;
   return process.stdout.isTTY && process.env['TERM'] !== 'dumb';
 }
@@ -67,7 +72,7 @@ function isUtf8Locale(): boolean {
   return locale === undefined || /utf-?8/i.test(locale);
 }
 
-function streamOutput(stream: NodeJS.WriteStream): Output {
+function streamOutput(stream: NodeJS.WriteStream): ResultOutput {
   // The promise of each write carries its error; without a listener Node would end the process as well.
   if (stream.listenerCount('error') === 0) stream.on('error', () => undefined);
   return {
@@ -75,6 +80,7 @@ function streamOutput(stream: NodeJS.WriteStream): Output {
       new Promise((resolve, reject) => {
         stream.write(text, (error) => (error ? reject(error) : resolve()));
       }),
+    finish: () => Promise.resolve(),
   };
 }
 

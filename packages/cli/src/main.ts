@@ -1,79 +1,96 @@
-import type { Command } from './command.js';
+import { TOOL } from '@firmtally/core';
+import type { Arguments } from './arguments/arguments.js';
+import { hint, parseArguments, type Grammar } from './arguments/parse.js';
+import { usage } from './arguments/arguments.js';
+import type { Run } from './command.js';
 import { COMMANDS } from './command-table.js';
-import { COMPLETE, completions, namedShell, pretendShell, scriptFor } from './completion.js';
-import { processContext, type CommonOptions, type Context } from './context.js';
+import { processContext, type Context } from './context.js';
 import { EXIT, type ExitCode } from './exit-code.js';
-import { markOperands, unmarkOperands, withoutMarks } from './operands.js';
-import { buildParser } from './parser.js';
 import { troubleText } from './trouble-text.js';
-import { usageError } from './usage-error.js';
 
-type Arguments = Readonly<Record<string, unknown>>;
+/** What the script that `firmtally completion` prints calls, with the shell's name and the words typed so far. */
+const COMPLETE = '--complete';
 
 /** Runs one command line. Never throws, never exits the process: gives the exit code. */
 export async function main(argv: readonly string[]): Promise<ExitCode> {
-  let context = processContext({ color: undefined, ascii: undefined, quiet: undefined });
+  let context = processContext(null);
   try {
-    const parsed = await parse(argv);
-    if (typeof parsed === 'string') {
-      await context.stdout.write(parsed.endsWith('\n') ? parsed : `${parsed}\n`);
-      return EXIT.good;
+    if (argv[0] === COMPLETE) {
+      const { printCompletions } = await import('./completion/complete.js');
+      return await printCompletions(argv.slice(1), context);
     }
-    context = processContext(parsed.args as unknown as CommonOptions);
-    return await parsed.command.run(parsed.args, context);
+    const { given, run } = await understand(argv);
+    context = processContext(given);
+    const code = await run(context);
+    await context.stdout.finish();
+    return code;
   } catch (error) {
     return await reportTrouble(error, context);
   }
 }
 
-/** The command to run, or the text (help, version, completion) that was asked for instead. */
-type Parsed = { readonly command: Command; readonly args: Arguments } | string;
-
-/** Thrown out of yargs, which would lay out the command's help when a handler returns: 4 ms that nobody sees. */
-class Chosen extends Error {
-  readonly command: Command;
-  readonly args: Arguments;
-
-  constructor(command: Command, args: Arguments) {
-    super();
-    this.command = command;
-    this.args = args;
+/** Raw words to what is to be run, checked. Throws FirmtallyError('usage'). */
+async function understand(argv: readonly string[]): Promise<{ given: Arguments; run: Run }> {
+  const words = helpAsOption(argv);
+  const at = commandIndex(words);
+  const name = words[at];
+  if (name === undefined) {
+    const given = parseArguments(words, '', NO_COMMAND);
+    return { given, run: (context) => generalAnswer(given, context) };
   }
+  const entry = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
+  if (entry === undefined) {
+    throw usage(
+      `there is no command "${name}"`,
+      hint(name, Object.keys(COMMANDS), 'firmtally --help'),
+    );
+  }
+  const { command } = await entry.load();
+  const given = parseArguments(words.toSpliced(at, 1), name, command);
+  if (given.flag('version')) return { given, run: printVersion };
+  if (!given.flag('help')) return { given, run: command.prepare(given) };
+  return {
+    given,
+    run: async (context) => {
+      const { commandHelp } = await import('./arguments/help.js');
+      await context.stdout.write(`${await commandHelp(name, command, context.columns)}\n`);
+      return EXIT.good;
+    },
+  };
 }
 
-async function parse(words: readonly string[]): Promise<Parsed> {
-  const shell = namedShell(words);
-  if (shell === null) return parseWords(words);
-  pretendShell(shell);
-  const script = await parseWords(words.filter((word) => word !== shell));
-  return typeof script === 'string' ? scriptFor(shell, script) : script;
+const NO_COMMAND: Grammar = { operand: null, options: {} };
+
+/** `help audit` is `audit --help`, and `help` alone `--help`. */
+function helpAsOption(argv: readonly string[]): readonly string[] {
+  const at = commandIndex(argv);
+  return argv[at] === 'help' ? [...argv.toSpliced(at, 1), '--help'] : argv;
 }
 
-async function parseWords(argv: readonly string[]): Promise<Parsed> {
-  const name = argv.find((word) => Object.hasOwn(COMMANDS, word));
-  const { parser, positionals } = await buildParser(argv, name, (command, args) => {
-    throw new Chosen(command, unmarkOperands(args));
-  });
-  if (argv[0] === COMPLETE) return completions(parser, argv.slice(1));
-  return new Promise<Parsed>((resolve, reject) => {
-    void parser
-      .fail((message: string | null, error: Error | undefined) => {
-        // yargs throws some of its complaints as errors.
-        const own = error?.name === 'YError' ? error.message : message;
-        const complaint = own === null ? null : withoutMarks(own);
-        reject(
-          error === undefined || error.name === 'YError'
-            ? usageError(complaint, parser, argv, name, positionals)
-            : error,
-        );
-      })
-      .parse(markOperands(argv), {}, (_error, _args, output) => {
-        resolve(output);
-      });
-  }).catch((thrown: unknown) => {
-    if (thrown instanceof Chosen) return thrown;
-    throw thrown;
-  });
+/** The first word that is neither an option nor the value of one; after the last word when there is none. */
+function commandIndex(words: readonly string[]): number {
+  const at = words.findIndex(
+    (word, index) => !word.startsWith('-') && !/^(?:-o|--output)$/.test(words[index - 1] ?? ''),
+  );
+  return at === -1 ? words.length : at;
+}
+
+async function generalAnswer(given: Arguments, context: Context): Promise<ExitCode> {
+  if (given.flag('version')) return printVersion(context);
+  if (!given.flag('help')) {
+    throw usage(
+      'Name a command, for example: firmtally audit <root> -m <manifest>',
+      'See: firmtally --help',
+    );
+  }
+  const { generalHelp } = await import('./arguments/help.js');
+  await context.stdout.write(`${await generalHelp(context.columns)}\n`);
+  return EXIT.good;
+}
+
+async function printVersion(context: Context): Promise<ExitCode> {
+  await context.stdout.write(`${TOOL.version}\n`);
+  return EXIT.good;
 }
 
 /** One or two lines on stderr; a closed pipe ends quietly. */

@@ -1,4 +1,4 @@
-import { Arguments, usage, type SelectedSystems } from '../arguments.js';
+import { usage, type Arguments, type SelectedSystems } from '../arguments/arguments.js';
 
 export const FORMATS = ['table', 'json', 'markdown', 'csv', 'tap', 'html'] as const;
 type AuditFormat = (typeof FORMATS)[number];
@@ -18,24 +18,23 @@ export interface AuditOptions extends SelectedSystems {
 }
 
 /** Throws FirmtallyError('usage'). */
-export function auditOptions(args: Readonly<Record<string, unknown>>): AuditOptions {
-  const given = new Arguments(args, 'audit', 'root');
+export function auditOptions(given: Arguments): AuditOptions {
   const selected = given.selectedSystems();
-  const manifests = given.list('manifest');
+  const manifests = given.texts('manifest');
   if (manifests.length === 0) {
     throw usage('audit needs a manifest', 'Name one with -m, for example: -m tern.yaml');
   }
   return {
     ...selected,
-    root: given.single('root') ?? '',
+    root: given.operand,
     manifests,
-    format: (given.single('format') ?? 'table') as AuditFormat,
+    format: given.choice('format', FORMATS),
     detail: given.flag('detail'),
     strays: given.flag('strays'),
     strict: given.flag('strict'),
     wide: given.flag('wide'),
-    since: given.single('since'),
-    jobs: jobsOf(given.single('jobs')),
+    since: given.text('since'),
+    jobs: jobsOf(given.text('jobs')),
   };
 }
 

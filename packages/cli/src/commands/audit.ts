@@ -1,7 +1,6 @@
 import { resolve } from 'node:path';
 import {
   auditFolder,
-  CAUTIONS,
   FirmtallyError,
   renderCsv,
   renderHtml,
@@ -26,72 +25,61 @@ import { readEarlierReport, withComparison } from '../audit/earlier-report.js';
 import { auditOptions, FORMATS, type AuditOptions } from '../audit/options.js';
 import { showProgress } from '../audit/show-progress.js';
 import type { Command } from '../command.js';
-import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { loadManifests } from '../load-manifests.js';
-import { MANIFEST_OPTION, SYSTEM_OPTIONS } from '../selection-options.js';
+import { MANIFEST_OPTION, SYSTEM_OPTIONS } from '../arguments/common-options.js';
 import { startProgress } from '../terminal/progress.js';
 import { pathMessage } from '../trouble-text.js';
 
 export const command: Command = {
-  positionals: '<root>',
-  options: (yargs) =>
-    ownOptionsFirst(
-      yargs
-        .positional('root', {
-          describe: 'Folder to audit, for example where the card is mounted',
-          type: 'string',
-        })
-        .option('manifest', {
-          ...MANIFEST_OPTION,
-          describe: 'What is expected (required; may be given several times)',
-        })
-        .options(SYSTEM_OPTIONS)
-        .option('format', {
-          describe: 'How to write the report',
-          choices: FORMATS,
-          default: 'table',
-          nargs: 1,
-        })
-        .option('detail', { describe: 'Add every firmware with its digests', type: 'boolean' })
-        .option('strays', {
-          describe: 'List files beside the expected ones that nothing accounts for',
-          type: 'boolean',
-        })
-        .option('strict', { describe: 'Unproven counts as not ready', type: 'boolean' })
-        .option('since', {
-          describe: 'Say what changed since this earlier JSON report',
-          type: 'string',
-          nargs: 1,
-        })
-        .option('wide', {
-          describe: 'Look for misplaced firmware in every file, whatever its name and size',
-          type: 'boolean',
-        })
-        .option('jobs', { describe: 'Files hashed at the same time', type: 'string', nargs: 1 })
-        .example('$0 audit /media/card -m tern.yaml', 'Which systems are ready, and what to do')
-        .example('$0 audit /media/card -m tern.yaml --loadout pocket', 'Only what one device needs')
-        .example(
-          '$0 audit . -m tern.yaml --format json > before.json',
-          'Keep a report to compare with later',
-        )
-        .example(
-          '$0 audit . -m tern.yaml --since before.json',
-          'What changed, bytes that rotted included',
-        )
-        // A command's epilogue takes the place of the general one.
-        .epilogue([...EXIT_CODES, '', ...CAUTIONS].join('\n')),
-    ),
-  run: async (args, context) => runAudit(auditOptions(args), context),
+  operand: {
+    name: 'root',
+    describe: 'Folder to audit, for example where the card is mounted',
+    required: true,
+    many: false,
+  },
+  options: {
+    ...MANIFEST_OPTION,
+    ...SYSTEM_OPTIONS,
+    format: {
+      describe: 'How to write the report',
+      value: { name: '<format>', choices: FORMATS, default: 'table' },
+    },
+    detail: { describe: 'Add every firmware with its digests' },
+    strays: { describe: 'List files beside the expected ones that nothing accounts for' },
+    strict: { describe: 'Unproven counts as not ready' },
+    since: {
+      describe: 'Say what changed since this earlier JSON report',
+      value: { name: '<report>' },
+    },
+    wide: { describe: 'Look for misplaced firmware in every file, whatever its name and size' },
+    jobs: { describe: 'Files hashed at the same time', value: { name: '<number>' } },
+  },
+  examples: [
+    ['firmtally audit /media/card -m tern.yaml', 'Which systems are ready, and what to do'],
+    ['firmtally audit /media/card -m tern.yaml --loadout pocket', 'Only what one device needs'],
+    [
+      'firmtally audit . -m tern.yaml --format json -o before.json',
+      'Keep a report to compare with later',
+    ],
+    [
+      'firmtally audit . -m tern.yaml --since before.json',
+      'What changed, bytes that rotted included',
+    ],
+  ],
+  epilogue: [
+    'Exit codes:',
+    '  0  all selected systems are ready (or unproven, without --strict)',
+    '  1  some are not ready, or bytes changed silently since the earlier report',
+    '  2  trouble: wrong usage, or a manifest, report or folder that cannot be read',
+    '',
+  ],
+  prepare: (given) => {
+    const options = auditOptions(given);
+    return (context) => runAudit(options, context);
+  },
 };
-
-const EXIT_CODES = [
-  'Exit codes:',
-  '  0  all selected systems are ready (or unproven, without --strict)',
-  '  1  some are not ready, or bytes changed silently since the earlier report',
-  '  2  trouble: wrong usage, or a manifest, report or folder that cannot be read',
-];
 
 async function runAudit(options: AuditOptions, context: Context): Promise<ExitCode> {
   const earlier = options.since === null ? null : await readEarlierReport(options.since, context);

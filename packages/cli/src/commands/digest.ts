@@ -1,7 +1,7 @@
 import { FirmtallyError, type Algorithm } from '@firmtally/core';
 import { namedFiles } from '@firmtally/host';
+import { usage } from '../arguments/arguments.js';
 import type { Command } from '../command.js';
-import { ownOptionsFirst } from '../option-groups.js';
 import type { Context } from '../context.js';
 import type { ExitCode } from '../exit-code.js';
 import { readAlgorithms } from '../digest/algorithms.js';
@@ -10,46 +10,47 @@ import { DIGEST_FORMATS, type DigestFormat } from '../digest/render.js';
 import { pathMessage } from '../trouble-text.js';
 
 export const command: Command = {
-  positionals: '<file..>',
-  options: (yargs) =>
-    ownOptionsFirst(
-      yargs
-        .positional('file', {
-          describe: 'Files to digest, or with --check the checksum lists; - is standard input',
-          type: 'string',
-          array: true,
-        })
-        .option('algorithm', {
-          describe:
-            'Any of crc32, md5, sha1, sha256, with commas between [default: crc32,md5,sha1; for sums: sha256]',
-          type: 'string',
-          array: true,
-          nargs: 1,
-          requiresArg: true,
-        })
-        .option('format', {
-          describe:
-            'text, json (an array in the order given), or sums (the lines md5sum, sha1sum and sha256sum read)',
-          choices: DIGEST_FORMATS,
-          default: 'text',
-        })
-        .option('check', {
-          describe:
-            'Verify the files that checksum lists name, relative to the current folder; the algorithm follows from each digest',
-          type: 'boolean',
-        })
-        .example('$0 digest osprey_boot.bin', 'Size, CRC-32, MD5 and SHA-1 of one file')
-        .example('$0 digest --format sums *.bin > SHA256SUMS', 'Write a list sha256sum can check')
-        .example('$0 digest --check SHA256SUMS', 'Verify a download; 0 only if all of it matches'),
-    ),
-  run: (args, context) => {
-    const paths = args['file'] as string[];
-    const given = args['algorithm'] as string[] | undefined;
-    const format = args['format'] as DigestFormat;
-    if (args['check'] === true) return check(paths, given, format, context);
-    const algorithms = given === undefined ? defaults(format) : readAlgorithms(given);
+  operand: {
+    name: 'file',
+    describe: 'Files to digest, or with --check the checksum lists; - is standard input',
+    required: true,
+    many: true,
+  },
+  options: {
+    algorithm: {
+      describe:
+        'Any of crc32, md5, sha1, sha256, with commas between [default: crc32,md5,sha1; for sums: sha256]',
+      value: { name: '<names>', many: true },
+    },
+    format: {
+      describe: 'text, json, or sums (the lines that md5sum, sha1sum and sha256sum read)',
+      value: { name: '<format>', choices: DIGEST_FORMATS, default: 'text' },
+    },
+    check: {
+      describe:
+        'Verify the files that checksum lists name, relative to the current folder; the algorithm follows from each checksum',
+    },
+  },
+  examples: [
+    ['firmtally digest osprey_boot.bin', 'Size, CRC-32, MD5 and SHA-1 of one file'],
+    ['firmtally digest --format sums *.bin -o SHA256SUMS', 'Write a list sha256sum can check'],
+    ['firmtally digest --check SHA256SUMS', 'Verify a download; 0 only if all of it matches'],
+  ],
+  prepare: (given) => {
+    const paths = given.operands;
+    const format = given.choice('format', DIGEST_FORMATS);
+    const named = given.texts('algorithm');
+    if (paths.filter((path) => path === '-').length > 1) {
+      throw usage('- (standard input) is given more than once');
+    }
+    if (given.flag('check')) {
+      if (named.length > 0) throw usage('--algorithm has no use with --check: the list decides');
+      if (format !== 'text') throw usage(`--check writes text only, not ${format}`);
+      return (context) => check(paths, context);
+    }
+    const algorithms = named.length === 0 ? defaults(format) : readAlgorithms(named);
     if (format === 'sums') assertSums(algorithms);
-    return digestFiles({ paths, algorithms, format }, context);
+    return (context) => digestFiles({ paths, algorithms, format }, context);
   },
 };
 
@@ -74,21 +75,7 @@ function assertSums(algorithms: readonly Algorithm[]): void {
   }
 }
 
-async function check(
-  lists: readonly string[],
-  algorithms: readonly string[] | undefined,
-  format: DigestFormat,
-  context: Context,
-): Promise<ExitCode> {
-  if (algorithms !== undefined) {
-    throw new FirmtallyError('usage', '--algorithm has no use with --check: the list decides');
-  }
-  if (format !== 'text') {
-    throw new FirmtallyError('usage', `--check writes text only, not ${format}`);
-  }
-  if (lists.filter((list) => list === '-').length > 1) {
-    throw new FirmtallyError('usage', '- (standard input) is given more than once');
-  }
+async function check(lists: readonly string[], context: Context): Promise<ExitCode> {
   const { checkLists } = await import('../digest/check-lists.js');
   const { checkExit, emptyLists, renderCheck } = await import('../digest/check-render.js');
   const { folderBeside } = await import('../digest/folder-beside.js');

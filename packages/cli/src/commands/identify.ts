@@ -7,14 +7,12 @@ import {
   type Manifest,
 } from '@firmtally/core';
 import { nativeDigestBytes, nativeDigestStream, zipReader } from '@firmtally/host';
-import { Arguments } from '../arguments.js';
 import type { Command } from '../command.js';
-import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
 import { EXIT } from '../exit-code.js';
 import { openPile } from '../identify/pile-sources.js';
 import { loadManifests } from '../load-manifests.js';
-import { MANIFEST_OPTION } from '../selection-options.js';
+import { MANIFEST_OPTION } from '../arguments/common-options.js';
 import { startProgress } from '../terminal/progress.js';
 import { pathMessage } from '../trouble-text.js';
 
@@ -22,48 +20,43 @@ const FORMATS = ['text', 'json'] as const;
 type Format = (typeof FORMATS)[number];
 
 export const command: Command = {
-  positionals: '<source..>',
-  options: (yargs) =>
-    ownOptionsFirst(
-      yargs
-        .positional('source', {
-          describe: 'Files and folders; ZIP files are looked into',
-          type: 'string',
-          array: true,
-        })
-        .option('manifest', {
-          ...MANIFEST_OPTION,
-          describe: 'What is looked for; may be given several times',
-          demandOption: 'identify needs a manifest: -m <file>',
-        })
-        .option('format', {
-          describe: 'How to write the result',
-          choices: FORMATS,
-          default: 'text',
-          nargs: 1,
-        })
-        .option('all', {
-          describe: 'List files that are not in the manifests too',
-          type: 'boolean',
-        })
-        .example('$0 identify ~/pile -m tern.yaml', 'What is in a pile of files and ZIPs')
-        .example('$0 identify boot.bin -m tern.yaml', 'What one file is, or what is wrong with it')
-        .epilogue(
-          'Exit code: 0 every file was recognised; 1 some were not, or could not be read; 2 trouble.',
-        ),
-    ),
-  run: async (args, context) => {
-    const given = new Arguments(args, 'identify', 'source');
-    const format = given.single('format') as Format;
-    const manifest = await loadManifests(given.names('manifest'), context);
-    const pile = await identify(given.names('source'), manifest, context);
-    const document = identificationDocument(pile);
-    await showFaults(document, context);
-    await context.stdout.write(
-      await render(document, manifest, { format, all: given.flag('all') }, context),
-    );
-    const { files, recognised } = document.totals;
-    return files === recognised && document.faults.length === 0 ? EXIT.good : EXIT.differs;
+  operand: {
+    name: 'source',
+    describe: 'Files and folders; ZIP files are looked into',
+    required: true,
+    many: true,
+  },
+  options: {
+    manifest: {
+      ...MANIFEST_OPTION.manifest,
+      describe: 'What is looked for; may be given several times',
+      value: { ...MANIFEST_OPTION.manifest.value, required: true },
+    },
+    format: {
+      describe: 'How to write the result',
+      value: { name: '<format>', choices: FORMATS, default: 'text' },
+    },
+    all: { describe: 'List files that are not in the manifests too' },
+  },
+  examples: [
+    ['firmtally identify ~/pile -m tern.yaml', 'What is in a pile of files and ZIPs'],
+    ['firmtally identify boot.bin -m tern.yaml', 'What one file is, or what is wrong with it'],
+  ],
+  epilogue: [
+    'Exit code: 0 every file was recognised; 1 some were not, or could not be read; 2 trouble.',
+  ],
+  prepare: (given) => {
+    const format = given.choice('format', FORMATS);
+    const all = given.flag('all');
+    return async (context) => {
+      const manifest = await loadManifests(given.texts('manifest'), context);
+      const pile = await identify(given.operands, manifest, context);
+      const document = identificationDocument(pile);
+      await showFaults(document, context);
+      await context.stdout.write(await render(document, manifest, { format, all }, context));
+      const { files, recognised } = document.totals;
+      return files === recognised && document.faults.length === 0 ? EXIT.good : EXIT.differs;
+    };
   },
 };
 

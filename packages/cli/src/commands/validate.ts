@@ -10,51 +10,51 @@ import {
 } from '@firmtally/core';
 import { nativeEngine } from '@firmtally/host';
 import type { Command } from '../command.js';
-import { ownOptionsFirst } from '../option-groups.js';
 import { paint, type Context } from '../context.js';
-import { EXIT } from '../exit-code.js';
+import { EXIT, type ExitCode } from '../exit-code.js';
 import { problemsText, readManifestFiles } from '../load-manifests.js';
 import { troubleText } from '../trouble-text.js';
 
 const FORMATS = ['text', 'json', 'sarif'] as const;
 
 export const command: Command = {
-  positionals: '<manifest...>',
-  options: (yargs) =>
-    ownOptionsFirst(
-      yargs
-        .positional('manifest', {
-          describe: 'Manifest files, checked together; - is standard input',
-          type: 'string',
-          array: true,
-          demandOption: true,
-        })
-        .option('format', {
-          describe: 'How to print the problems',
-          choices: FORMATS,
-          default: 'text',
-        })
-        .example('$0 validate card.yaml', 'Check one manifest')
-        .example(
-          '$0 validate *.yaml --format sarif > manifests.sarif',
-          'For tools that read SARIF',
-        ),
-    ),
-  run: async (args, context) => {
-    const paths = args['manifest'] as readonly string[];
-    const { files, errors } = await readManifestFiles(paths, context);
-    const { manifest, problems } = await readManifests(files, {
-      engine: nativeEngine,
-      incomplete: errors.length > 0,
-    });
-    await context.stdout.write(
-      RENDERERS[args['format'] as (typeof FORMATS)[number]](problems, files, context),
-    );
-    for (const error of errors) await context.stderr.write(troubleText(error));
-    if (errors.length > 0) return EXIT.trouble;
-    return manifest === null ? EXIT.differs : EXIT.good;
+  operand: {
+    name: 'manifest',
+    describe: 'Manifest files, checked together; - is standard input',
+    required: true,
+    many: true,
+  },
+  options: {
+    format: {
+      describe: 'How to print the problems',
+      value: { name: '<format>', choices: FORMATS, default: 'text' },
+    },
+  },
+  examples: [
+    ['firmtally validate card.yaml', 'Check one manifest'],
+    ['firmtally validate *.yaml --format sarif -o manifests.sarif', 'For tools that read SARIF'],
+  ],
+  prepare: (given) => {
+    const format = given.choice('format', FORMATS);
+    return (context) => runValidate(given.operands, format, context);
   },
 };
+
+async function runValidate(
+  paths: readonly string[],
+  format: (typeof FORMATS)[number],
+  context: Context,
+): Promise<ExitCode> {
+  const { files, errors } = await readManifestFiles(paths, context);
+  const { manifest, problems } = await readManifests(files, {
+    engine: nativeEngine,
+    incomplete: errors.length > 0,
+  });
+  await context.stdout.write(RENDERERS[format](problems, files, context));
+  for (const error of errors) await context.stderr.write(troubleText(error));
+  if (errors.length > 0) return EXIT.trouble;
+  return manifest === null ? EXIT.differs : EXIT.good;
+}
 
 type Renderer = (
   problems: readonly Problem[],

@@ -1,4 +1,4 @@
-import { FirmtallyError, type Algorithm } from '@firmtally/core';
+import type { Algorithm } from '@firmtally/core';
 import { createDigester, namedFiles } from '@firmtally/host';
 import type { Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
@@ -16,9 +16,6 @@ export interface DigestRequest {
 /** Digests the files in the order given. One that cannot be read is told on stderr; the others are still done. */
 export async function digestFiles(request: DigestRequest, context: Context): Promise<ExitCode> {
   const { paths, algorithms } = request;
-  if (paths.filter((path) => path === STDIN).length > 1) {
-    throw new FirmtallyError('usage', `${STDIN} (standard input) is given more than once`);
-  }
   const files = namedFiles(context.cwd);
   const digester = createDigester(files);
   const named = paths.filter((path) => path !== STDIN);

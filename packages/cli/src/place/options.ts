@@ -1,5 +1,5 @@
 import { parseClusterSize } from '@firmtally/core';
-import { Arguments, usage, type SelectedSystems } from '../arguments.js';
+import { usage, type Arguments, type SelectedSystems } from '../arguments/arguments.js';
 
 export const FORMATS = ['text', 'json'] as const;
 
@@ -16,23 +16,21 @@ export interface PlaceOptions extends SelectedSystems {
 }
 
 /** Throws FirmtallyError('usage'). */
-export function placeOptions(args: Readonly<Record<string, unknown>>): PlaceOptions {
-  const given = new Arguments(args, 'place', 'source');
+export function placeOptions(given: Arguments): PlaceOptions {
   const selected = given.selectedSystems();
-  const sources = given.list('source');
-  if (sources.includes('')) throw usage('a <source> is empty', 'Name files or folders.');
+  const sources = given.operands;
   if (sources.includes('-')) {
     throw usage('place cannot read standard input', 'Name files or folders to place from.');
   }
   return {
     ...selected,
     sources,
-    onto: given.single('onto') ?? '',
-    manifests: given.list('manifest'),
+    onto: given.text('onto') ?? '',
+    manifests: given.texts('manifest'),
     apply: given.flag('apply'),
     repair: given.flag('repair'),
-    cluster: clusterOf(given.single('cluster')),
-    format: given.single('format') === 'json' ? 'json' : 'text',
+    cluster: clusterOf(given.text('cluster')),
+    format: given.choice('format', FORMATS),
   };
 }
 

@@ -1,0 +1,28 @@
+import { FirmtallyError } from '@firmtally/core';
+import type { Context } from '../context.js';
+import { loadManifests } from '../load-manifests.js';
+import type { FindIds, Offer } from './complete.js';
+
+/**
+ * Ids of the manifests given with `-m`. None, without a word, where one cannot
+ * be read or is wrong: this runs while somebody types.
+ */
+export async function idsIn(
+  kind: Parameters<FindIds>[0],
+  typed: readonly string[],
+  context: Context,
+): Promise<Offer[]> {
+  const manifests = typed.filter((_, index) => /^(?:-m|--manifest)$/.test(typed[index - 1] ?? ''));
+  if (manifests.length === 0) return [];
+  const silent: Context = { ...context, stderr: { write: () => Promise.resolve() } };
+  try {
+    const manifest = await loadManifests(
+      manifests.filter((path) => path !== '-'),
+      silent,
+    );
+    return [...manifest[kind].values()].map(({ id, name }) => ({ word: id, describe: name ?? id }));
+  } catch (error) {
+    if (error instanceof FirmtallyError) return [];
+    throw error;
+  }
+}
