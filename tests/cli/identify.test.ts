@@ -62,7 +62,7 @@ pile/sub/a b.dat
 pile/font.bin
   font: byte-swapped
   fact  The two bytes of every 16-bit word are exchanged.
-  do    Run \`firmtally place\` with --repair`);
+  do    Use a corrected copy`);
     expect(result.stdout).not.toContain('notes.txt');
     expect(result.stdout).toMatch(
       /3 files: 1 recognised, 1 needs attention, 1 not in the\s+manifests \(--all\s+lists\s+them\)\.\n$/,

@@ -1,17 +1,20 @@
 import type { ArchiveReader } from './bytes/archive.js';
 import { memoryAccess } from './bytes/memory.js';
 import { entryAccess } from './bytes/entry-content.js';
-import type { Entry, FolderSource } from './bytes/source.js';
-import type { DigestStream, FileDigester } from './digest/engine.js';
+import type { FolderSource } from './bytes/source.js';
+import type { Diagnosis } from './diagnose/diagnosis.js';
+import type { DigestBytes } from './diagnose/proof.js';
+import type { DigestStream, FileDigester, StreamDigests } from './digest/engine.js';
 import { buildInventory, type Inventory } from './inventory/inventory.js';
 import { FaultLog } from './judge/fault-log.js';
 import type { ReadingProgress } from './judge/file-digests.js';
 import { judgeFirmware } from './judge/judge-firmware.js';
 import { judgeReadiness } from './judge/readiness.js';
 import type { FirmwareVerdict } from './judge/verdict.js';
-import type { Firmware, Manifest } from './manifest/model.js';
+import type { Manifest } from './manifest/model.js';
 import type { Selection } from './manifest/selection.js';
-import { buildReport, type Diagnosed } from './report/build-report.js';
+import { KnownDumps } from './recognise/known-dumps.js';
+import { buildReport } from './report/build-report.js';
 import type { Report } from './report/model.js';
 import { TOOL } from './version.js';
 
@@ -93,46 +96,38 @@ async function diagnoseMismatches(
   verdicts: readonly FirmwareVerdict[],
   inventory: Inventory,
   faults: FaultLog,
-): Promise<ReadonlyMap<string, Diagnosed>> {
-  const found = new Map<string, Diagnosed>();
+): Promise<ReadonlyMap<string, Diagnosis>> {
+  const found = new Map<string, Diagnosis>();
   const mismatches = verdicts.filter(({ verdict }) => verdict === 'mismatch');
   if (mismatches.length === 0) return found;
-  const diagnose = await diagnoser(input);
+  // Loaded only when something is wrong.
+  const { diagnoseFile } = await import('./diagnose/diagnose-file.js');
+  const known = new KnownDumps(input.manifest.firmware.values());
+  const digestBytes: DigestBytes = async (bytes, algorithms) => {
+    const stream = memoryAccess(bytes).read({ start: 0, end: bytes.length });
+    return (await input.digestStream(stream, algorithms)).digests;
+  };
   let files = 0;
-  for (const { id, judged } of mismatches) {
+  for (const verdict of mismatches) {
     input.onProgress?.({ phase: 'diagnose', files, totalFiles: mismatches.length });
+    files++;
+    const { judged } = verdict;
     const entry = judged === null ? undefined : inventory.get(judged);
-    const firmware = input.manifest.firmware.get(id);
+    const firmware = input.manifest.firmware.get(verdict.id);
     if (entry === undefined || firmware === undefined) continue;
+    const content = entryAccess(input.folder, entry);
+    const { archives } = input;
     try {
-      found.set(id, await diagnose(entry, firmware));
+      const of = { content, found: digestsOf(verdict), firmware, known, digestBytes, archives };
+      found.set(verdict.id, await diagnoseFile(of));
     } catch (error) {
       faults.note(entry.path, error);
     }
-    files++;
   }
   return found;
 }
 
-type Diagnoser = (entry: Entry, firmware: Firmware) => Promise<Diagnosed>;
-
-/** The detectors are loaded only when something is wrong. */
-async function diagnoser(input: AuditInput): Promise<Diagnoser> {
-  const [{ diagnoseFile }, { adviceForDiagnosis }] = await Promise.all([
-    import('./diagnose/diagnose-file.js'),
-    import('./diagnose/advice.js'),
-  ]);
-  return async (entry, firmware) => {
-    const diagnosis = await diagnoseFile({
-      content: entryAccess(input.folder, entry),
-      firmware,
-      manifest: input.manifest,
-      archives: input.archives,
-      digestBytes: async (bytes, algorithms) => {
-        const stream = memoryAccess(bytes).read({ start: 0, end: bytes.length });
-        return (await input.digestStream(stream, algorithms)).digests;
-      },
-    });
-    return { diagnosis, advice: adviceForDiagnosis(diagnosis, firmware) };
-  };
+function digestsOf({ size, digests, fill }: FirmwareVerdict): StreamDigests | null {
+  if (size === null || digests === null) return null;
+  return { size, digests, ...(fill === undefined ? {} : { fill }) };
 }

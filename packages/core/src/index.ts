@@ -109,7 +109,7 @@ export {
   type Remedy,
   type RemedyStep,
 } from './diagnose/diagnosis.js';
-export { adviceForDiagnosis } from './diagnose/advice.js';
+export { adviceForDiagnosis, adviceForVerdict } from './diagnose/advice.js';
 export { applyRemedy } from './diagnose/apply-remedy.js';
 export { DETECTORS, diagnoseFile, type DiagnoseFileInput } from './diagnose/diagnose-file.js';
 export type { DetectorInfo } from './diagnose/subject.js';
@@ -137,7 +137,7 @@ export {
   type WriteDraftOptions,
 } from './draft/write-draft.js';
 export { identificationDocument } from './identify/document.js';
-export { DumpIndex, type DumpMatch } from './identify/dump-index.js';
+export { DumpIndex, type DumpMatch } from './recognise/dump-index.js';
 export type { PileProgress } from './identify/hash-pile.js';
 export { identifyPile, type IdentifyPileInput } from './identify/identify-pile.js';
 export { PILE_LIMITS } from './identify/limits.js';
@@ -194,7 +194,13 @@ export {
 } from './report/view.js';
 export { CAUTIONS, count, readySystems, verdictWords } from './report/words.js';
 export { buildInventory, buildListing, Inventory, Listing } from './inventory/inventory.js';
-export { isDump, matchDump } from './judge/match-dump.js';
+export { isDump, matchDump } from './recognise/dumps.js';
+export { KnownDumps } from './recognise/known-dumps.js';
+export { fact } from './facts/fact.js';
+export type { Fact, FactCode, FactValues } from './facts/fact-values.js';
+export { advice } from './facts/advice.js';
+export type { Advice, AdviceCode, AdviceValues } from './facts/advice-values.js';
+export { openInside, type ContainerStep } from './recognise/containers.js';
 export type { Candidate, CandidateUse } from './plan/candidate.js';
 export {
   planDocument,

@@ -13,7 +13,7 @@ import {
   type Diagnosis,
 } from '@firmtally/core';
 import { writeZip } from '../../fuzz/zip-writer.js';
-import { diagnose, dumpOf, firmwareOf, manifestOf, noise } from './support.js';
+import { diagnose, dumpOf, firmwareOf, noise, textOf } from './support.js';
 
 const dump = Buffer.from(noise(4096, 11));
 const osprey = firmwareOf('osprey', [dumpOf(dump, { label: 'rev' })]);
@@ -66,7 +66,7 @@ describe('other entries', () => {
     const kestrel = firmwareOf('kestrel', [dumpOf(other, { label: 'east' })]);
     const found = await diagnose(other, osprey, { others: [kestrel] });
     expect(found).toMatchObject({ kind: 'other-firmware', firmware: 'kestrel', dump: 'east' });
-    expect(adviceForDiagnosis(found, osprey)).toContain('kestrel');
+    expect(adviceForDiagnosis(found, osprey).text).toContain('kestrel');
   });
 
   it('names the entry whose members a ZIP holds', async () => {
@@ -105,7 +105,7 @@ describe('truncated', () => {
     for (const size of [1, 2048, 4095]) {
       const found = await diagnose(dump.subarray(0, size), osprey);
       expect(found).toMatchObject({ kind: 'truncated', proven: false, remedy: null });
-      expect(found.detail).toContain(String(size));
+      expect(textOf(found)).toContain(String(size));
     }
   });
 
@@ -172,9 +172,14 @@ describe('a ZIP judged by its members', () => {
       'other bytes',
       Buffer.from(noise(500, 9)),
       { kind: 'unknown', proven: false },
-      /not a readable ZIP/,
+      /not a ZIP that can be read/,
     ],
-    ['one of its members', one, { kind: 'unknown', proven: false }, /"k1\.rom" itself/],
+    [
+      'one of its members',
+      one,
+      { kind: 'unknown', proven: false },
+      /member "k1\.rom" of kestrel, outside its ZIP/,
+    ],
     [
       'gzip around it',
       gzipSync(right),
@@ -184,7 +189,11 @@ describe('a ZIP judged by its members', () => {
     [
       'a ZIP around it',
       writeZip([{ name: 'in/kestrel.ZIP', bytes: right }]),
-      { kind: 'wrapped', proven: true, remedy: { kind: 'unzip', member: 'in/kestrel.ZIP' } },
+      {
+        kind: 'wrapped',
+        proven: true,
+        remedy: { kind: 'unzip', member: 'in/kestrel.ZIP', index: 0 },
+      },
       /kestrel\.ZIP/,
     ],
     [
@@ -194,7 +203,7 @@ describe('a ZIP judged by its members', () => {
         { name: 'sub/K2.rom', bytes: two },
       ]),
       { kind: 'unknown', proven: false },
-      /no member "k2\.rom"; one lies at "sub\/K2\.rom"/,
+      /"k2\.rom" is not in the ZIP; "sub\/K2\.rom" is/,
     ],
     [
       'a member swapped',
@@ -221,7 +230,7 @@ describe('a ZIP judged by its members', () => {
         { name: 'k2.rom', bytes: two },
       ]),
       { kind: 'unknown', proven: false },
-      /^Member k1\.rom cannot be read: .*CRC/,
+      /^Member "k1\.rom" cannot be read: .*CRC/,
     ],
     [
       'an encrypted member (APPNOTE 4.4.4, bit 0)',
@@ -229,8 +238,8 @@ describe('a ZIP judged by its members', () => {
         { name: 'k1.rom', bytes: one, deflate: true, says: { flags: 1 } },
         { name: 'k2.rom', bytes: two },
       ]),
-      { kind: 'unknown', proven: false, unreadable: 'encrypted' },
-      /^Member k1\.rom cannot be read: the ZIP member is encrypted\.$/,
+      { kind: 'unknown', proven: false },
+      /^Member "k1\.rom" cannot be read without a password\.$/,
     ],
     [
       'a member of a method that is not read (APPNOTE 4.4.5: 14 is LZMA)',
@@ -238,26 +247,27 @@ describe('a ZIP judged by its members', () => {
         { name: 'k1.rom', bytes: one, says: { method: 14 } },
         { name: 'k2.rom', bytes: two },
       ]),
-      { kind: 'unknown', proven: false, unreadable: 'unreadable' },
-      /^Member k1\.rom cannot be read: .*method 14; only stored and deflated are read\.$/,
+      { kind: 'unknown', proven: false },
+      /^Member "k1\.rom" cannot be read: .*method 14; only stored and deflated are read\.$/,
     ],
   ];
 
   it.each(cases)('%s', async (_, bytes, expected, detail) => {
     const found = await diagnose(bytes, kestrel);
     expect(found).toMatchObject(expected);
-    expect(found.detail).toMatch(detail);
-    expect(adviceForDiagnosis(found, kestrel)).toMatch(/^[A-Z].*\.$/);
+    expect(textOf(found)).toMatch(detail);
+    expect(adviceForDiagnosis(found, kestrel).text).toMatch(/^[A-Z].*\.$/);
   });
 
   it('advises to take the password off, not to look for damage', async () => {
     const locked = writeZip([{ name: 'k1.rom', bytes: one, deflate: true, says: { flags: 1 } }]);
     const advice = adviceForDiagnosis(await diagnose(locked, kestrel), kestrel);
-    expect(advice).toContain('without a password');
+    expect(advice).toMatchObject({ code: 'make-zip-again', because: 'encrypted' });
   });
 
   it('says so when ZIP files cannot be opened', async () => {
-    expect((await diagnose(right, kestrel, { zip: false })).detail).toMatch(/cannot be opened/);
+    const found = await diagnose(right, kestrel, { zip: false });
+    expect(found.facts).toMatchObject([{ code: 'zip-not-opened' }]);
   });
 });
 
@@ -290,7 +300,7 @@ describe('bounds', () => {
     const found = await diagnoseFile({
       content: memoryAccess(noise(5000, 8)),
       firmware: firmwareOf('osprey', [dumpOf(dump, { sized: false })]),
-      manifest: manifestOf([]),
+      known: null,
       archives: null,
       limits: { hashPasses: 5, hashedBytes: 12_000 },
       digestBytes: (bytes, algorithms) => {
@@ -299,10 +309,8 @@ describe('bounds', () => {
         return digestBytes(bytes, algorithms, hashWasmEngine);
       },
     });
-    expect(found).toMatchObject({
-      kind: 'unknown',
-      detail: expect.stringContaining('bounds') as string,
-    });
+    expect(found.kind).toBe('unknown');
+    expect(found.facts.map(({ code }) => code)).toContain('bounds-reached');
     expect(passes).toBeGreaterThan(0);
     expect(passes).toBeLessThanOrEqual(5);
     expect(hashed).toBeLessThanOrEqual(12_000);
@@ -320,7 +328,7 @@ describe('bounds', () => {
     const running = diagnoseFile({
       content,
       firmware: osprey,
-      manifest: manifestOf([osprey]),
+      known: null,
       digestBytes: digest,
       archives: null,
     });
@@ -333,7 +341,7 @@ describe('remedies that do not fit', () => {
     { kind: 'slice', start: 0, end: 11 } as const,
     { kind: 'interleave' } as const,
     { kind: 'gunzip' } as const,
-    { kind: 'unzip', member: 'x' } as const,
+    { kind: 'unzip', member: 'x', index: 0 } as const,
   ])('$kind is refused', async (remedy) => {
     const bytes = noise(remedy.kind === 'slice' ? 10 : 9, 1);
     await expect(applyRemedy(bytes, remedy, null)).rejects.toBeInstanceOf(ReadError);

@@ -4,6 +4,7 @@ import {
   applyRemedy,
   diagnoseFile,
   digestBytes,
+  KnownDumps,
   hashWasmEngine,
   memoryAccess,
   type Algorithm,
@@ -70,6 +71,11 @@ export function manifestOf(firmware: readonly Firmware[]): Manifest {
   };
 }
 
+/** What is said of a file, as one text. */
+export function textOf({ facts }: Pick<Diagnosis, 'facts'>): string {
+  return facts.map(({ text }) => text).join(' ');
+}
+
 /** Diagnoses bytes against an entry; `others` are the manifest's further entries. */
 export function diagnose(
   bytes: Uint8Array,
@@ -83,7 +89,7 @@ export function diagnose(
   return diagnoseFile({
     content: memoryAccess(bytes),
     firmware,
-    manifest: manifestOf([firmware, ...(options.others ?? [])]),
+    known: new KnownDumps([firmware, ...(options.others ?? [])]),
     digestBytes: (each, algorithms) => digestBytes(each, algorithms, hashWasmEngine),
     archives: options.zip === false ? null : zipReader,
     ...(options.limits === undefined ? {} : { limits: options.limits }),

@@ -27,7 +27,7 @@ describe('an entry with members', () => {
       foundAt: 'fw/chips.zip',
       dump: null,
       size: zip.length,
-      detail: [],
+      facts: [],
     });
   });
 
@@ -40,30 +40,31 @@ describe('an entry with members', () => {
     ]);
     expect(await judgeOne({ 'fw/chips.zip': zip }, chips)).toMatchObject({
       verdict: 'match',
-      detail: ['Extra members: readme.txt.'],
+      facts: [{ code: 'extra-members', members: ['readme.txt'], more: 0 }],
     });
     const many = Array.from({ length: 13 }, (_, i) => ({ path: `m${String(i)}`, bytes: K1 }));
-    const { detail } = await judgeOne({ 'fw/chips.zip': makeZip([k1, k2, ...many]) }, chips);
-    expect(detail).toEqual([expect.stringMatching(/m9 and 3 more\.$/)]);
+    const { facts } = await judgeOne({ 'fw/chips.zip': makeZip([k1, k2, ...many]) }, chips);
+    expect(facts).toMatchObject([{ code: 'extra-members', more: 3 }]);
+    expect(facts[0]?.text).toMatch(/m9 and 3 more\.$/);
   });
 
   it.each([
-    ['wrong bytes', WRONG, 'Member sub/k2.rom has other bytes than any dump of it.'],
+    ['wrong bytes', WRONG, 'Member "sub/k2.rom" has other bytes than any dump of it.'],
     [
       'a wrong size',
       makeZip([k2, { ...k1, bytes: K2 }]),
-      'Member k1.rom has 19 bytes, which no dump of it has.',
+      `Member "k1.rom" has 19 bytes; expected: 7 or 10.`,
     ],
-    ['a missing member', makeZip([k1]), 'Member sub/k2.rom is not in the ZIP.'],
+    ['a missing member', makeZip([k1]), 'Member "sub/k2.rom" is not in the ZIP.'],
     [
       'another letter case',
       makeZip([k1, { ...k2, path: 'sub/K2.ROM' }]),
-      'Member sub/k2.rom is not in the ZIP; sub/K2.ROM differs from it in letter case.',
+      'Member "sub/k2.rom" is not in the ZIP; "sub/K2.ROM" is.',
     ],
-  ])('says which member is wrong: %s', async (_, zip, detail) => {
+  ])('says which member is wrong: %s', async (_, zip, text) => {
     const verdict = await judgeOne({ 'fw/chips.zip': zip }, chips);
     expect(verdict).toMatchObject({ verdict: 'mismatch', foundAt: 'fw/chips.zip' });
-    expect(verdict.detail).toContain(detail);
+    expect(verdict.facts).toContainEqual(expect.objectContaining({ text }));
   });
 
   it('takes no ZIP, and a damaged one, for wrong bytes', async () => {
@@ -74,7 +75,7 @@ describe('an entry with members', () => {
     damaged.write('F', damaged.indexOf(K1)); // its CRC-32 no longer fits
     const verdict = await judgeOne({ 'fw/chips.zip': damaged }, chips);
     expect(verdict.verdict).toBe('mismatch');
-    expect(verdict.detail.join()).toContain('k1.rom');
+    expect(verdict.facts).toMatchObject([{ code: 'member-unreadable', member: 'k1.rom' }]);
   });
 
   it('follows the same steps elsewhere: under the same name only', async () => {

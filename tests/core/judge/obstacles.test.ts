@@ -121,7 +121,11 @@ describe('a folder check', () => {
     const folders = [check('g'), check('h'), check('i'), check('j')];
     const report = await auditOf({ i: { link: 'nothing' }, 'h/1': '1' }, { faults, folders });
     expect(
-      report.systems[0]?.folders.map(({ path, found, detail }) => [path, found, detail]),
+      report.systems[0]?.folders.map(({ path, found, facts }) => [
+        path,
+        found,
+        facts?.map(({ text }) => text),
+      ]),
     ).toEqual([
       ['g', 0, ['g could not be listed: no permission to read it.']],
       ['h', 1, ['h/x could not be listed: no permission to read it.']],

@@ -33,13 +33,15 @@ function readiness(
   const verdict = (id: string, is: Verdict): FirmwareVerdict => ({
     id,
     verdict: is,
+    // A presence-only entry's bytes are never proven.
+    proven: ['match', 'misplaced', 'miscased'].includes(is) && id !== 'presence',
     expectedPath: id,
     foundAt: null,
     dump: null,
     judged: null,
     size: null,
     digests: null,
-    detail: [],
+    facts: [],
   });
   const inventory = new Inventory(
     (options.paths ?? []).map((path) => ({ path, kind: 'file' as const, size: 1 })),

@@ -1,14 +1,16 @@
-import type { Firmware, FirmwareVerdict } from '@firmtally/core';
+import { fact, type Fact, type Firmware, type FirmwareVerdict } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { dumpOf, firmware } from '../../support/entries.js';
 import { judgeOne } from '../../support/judge.js';
-import type { MemoryItem } from '../../support/memory-folder.js';
+import { digestsOf, type MemoryItem } from '../../support/memory-folder.js';
 
 const GOOD = 'good bytes';
 const BAD = 'evil bytes'; // of the same size
 const boot = firmware('boot', { path: 'fw/boot.bin', dumps: [dumpOf(GOOD)] });
 const ignoring = { ...boot, case: 'ignore' as const };
 const unsized = { ...boot, dumps: [dumpOf(GOOD, { size: false })] };
+const sizeOnly = { ...boot, dumps: [{ ...dumpOf(GOOD), digests: {} }] };
+const LINK = (path: string): Fact => fact('read-through-link', { path });
 const presence = firmware('splash', { path: 'fw/splash.bin' });
 
 interface Row {
@@ -34,10 +36,33 @@ const steps: Readonly<Record<string, readonly Row[]>> = {
       is: { verdict: 'mismatch', foundAt: 'fw/boot.bin', dump: null, size: 10 },
     },
     {
-      why: 'a size that no dump has is not hashed',
+      why: 'a size that no dump has: hashed all the same, as the size may be the manifest’s slip',
       entry: boot,
       items: { 'fw/boot.bin': 'short' },
-      is: { verdict: 'mismatch', foundAt: 'fw/boot.bin', size: 5, digests: null },
+      is: {
+        verdict: 'mismatch',
+        foundAt: 'fw/boot.bin',
+        size: 5,
+        digests: digestsOf(Buffer.from('short'), ['crc32', 'md5', 'sha1']),
+      },
+    },
+    {
+      why: 'only a size, and this one: unverified',
+      entry: sizeOnly,
+      items: { 'fw/boot.bin': BAD, 'a.bin': GOOD },
+      is: { verdict: 'unverified', proven: false, foundAt: 'fw/boot.bin', dump: null, size: 10 },
+    },
+    {
+      why: 'only a size, and another one; nothing is looked for elsewhere',
+      entry: sizeOnly,
+      items: { 'fw/boot.bin': 'short', 'a.bin': GOOD },
+      is: { verdict: 'mismatch', foundAt: 'fw/boot.bin' },
+    },
+    {
+      why: 'only a size beside a dump with digests: the digests go first',
+      entry: { ...boot, dumps: [...sizeOnly.dumps, dumpOf(GOOD, { label: 'x' })] },
+      items: { 'fw/boot.bin': GOOD },
+      is: { verdict: 'match', foundAt: 'fw/boot.bin', dump: 'x' },
     },
     {
       why: 'a mismatch stays one, and names the right bytes elsewhere',
@@ -94,7 +119,7 @@ const steps: Readonly<Record<string, readonly Row[]>> = {
       is: {
         verdict: 'match',
         foundAt: 'fw/boot.bin',
-        detail: ['A link, read as x/real.bin.'],
+        facts: [LINK('x/real.bin')],
       },
     },
     {
@@ -122,6 +147,12 @@ const steps: Readonly<Record<string, readonly Row[]>> = {
       entry: presence,
       items: { 'fw/SPLASH.bin': 'x' },
       is: { verdict: 'miscased', foundAt: 'fw/SPLASH.bin', dump: null },
+    },
+    {
+      why: 'only a size, and this one: as a presence-only entry',
+      entry: sizeOnly,
+      items: { 'FW/Boot.BIN': BAD },
+      is: { verdict: 'miscased', proven: false, foundAt: 'FW/Boot.BIN', dump: null },
     },
     {
       why: 'wrong bytes; what lies elsewhere does not count',
@@ -195,7 +226,7 @@ const steps: Readonly<Record<string, readonly Row[]>> = {
       why: 'a link to the right bytes is a path too',
       entry: boot,
       items: { 'z.bin': GOOD, 'a.bin': { link: 'z.bin' } },
-      is: { verdict: 'misplaced', foundAt: 'a.bin', detail: ['A link, read as z.bin.'] },
+      is: { verdict: 'misplaced', foundAt: 'a.bin', facts: [LINK('z.bin')] },
     },
     {
       why: 'no size: the same name, whatever its case, anywhere',
@@ -239,6 +270,19 @@ const steps: Readonly<Record<string, readonly Row[]>> = {
       entry: presence,
       items: { 'fw/other.bin': 'z' },
       wide: true,
+      is: { verdict: 'missing', foundAt: null },
+    },
+    {
+      why: 'only a size: never looked for elsewhere, under the same name neither',
+      entry: sizeOnly,
+      items: { 'a.bin': GOOD, 'x/boot.bin': GOOD },
+      wide: true,
+      is: { verdict: 'missing', foundAt: null },
+    },
+    {
+      why: 'only a size does not make a candidate for a dump without a size',
+      entry: { ...boot, dumps: [...sizeOnly.dumps, ...unsized.dumps] },
+      items: { 'x/a.bin': GOOD },
       is: { verdict: 'missing', foundAt: null },
     },
     {

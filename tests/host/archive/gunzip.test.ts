@@ -7,7 +7,7 @@ import { gzipSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
 import { memoryAccess, ReadError, type ByteStream } from '@firmtally/core';
 import { zipReader } from '@firmtally/host';
-import { gunzip as coreGunzip } from '../../../packages/core/src/diagnose/transforms/gunzip.js';
+import { gunzip as coreGunzip } from '../../../packages/core/src/recognise/gunzip.js';
 
 const LIMIT = 200_000;
 

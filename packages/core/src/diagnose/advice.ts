@@ -1,61 +1,132 @@
+import type { Fault } from '../bytes/source.js';
+import { advice } from '../facts/advice.js';
+import type { Advice, Correction } from '../facts/advice-values.js';
+import type { FirmwareVerdict } from '../judge/verdict.js';
 import type { Firmware } from '../manifest/model.js';
-import type { Diagnosis, DiagnosisKind } from './diagnosis.js';
+import { baseName, folderOf } from '../text/path.js';
+import type { Diagnosis, Restored } from './diagnosis.js';
 
-/** What a repaired copy is, for each damage that can be undone. */
-const REPAIRED: Readonly<Partial<Record<DiagnosisKind, string>>> = {
-  padded: 'without the bytes after the dump',
-  'extra-header': 'without the bytes before the dump',
-  'byte-swapped': 'with its bytes in the right order',
-  'word-swapped': 'with its bytes in the right order',
-  doubled: 'with the dump only once',
-  'halves-interleaved': 'with its halves in the right order',
-  'text-mangled': 'with the line endings put back',
-  wrapped: 'of what it holds',
+/** What a corrected copy is, for each damage that can be undone. */
+const CORRECTIONS: Readonly<Record<Restored['kind'], Correction>> = {
+  padded: 'without-bytes-after',
+  'extra-header': 'without-bytes-before',
+  'byte-swapped': 'bytes-in-order',
+  'word-swapped': 'bytes-in-order',
+  doubled: 'only-once',
+  'halves-interleaved': 'halves-in-order',
+  'text-mangled': 'line-endings-back',
+  wrapped: 'unwrapped',
 };
 
-/** What to do about a diagnosis, in one plain sentence. Nothing in it is untrusted but the firmware id. */
-export function adviceForDiagnosis(diagnosis: Diagnosis, firmware: Firmware): string {
-  const repaired = REPAIRED[diagnosis.kind];
-  if (diagnosis.proven && diagnosis.remedy !== null && repaired !== undefined) {
-    return `Run \`firmtally place\` with --repair: it writes a corrected copy ${repaired}.`;
-  }
-  if (diagnosis.kind === 'other-firmware') return adviceForOther(diagnosis, firmware);
-  if (firmware.members !== null) return adviceForZip(diagnosis);
+/** What to do about a diagnosis. */
+export function adviceForDiagnosis(diagnosis: Diagnosis, firmware: Firmware): Advice {
   switch (diagnosis.kind) {
-    case 'truncated':
-      return 'Copy the file again from where it came from, in binary mode; if it is as short there, dump it again.';
+    case 'list-slip':
+      return adviceForSlip(diagnosis);
+    case 'other-firmware':
+      return diagnosis.firmware === firmware.id
+        ? advice('make-zip-again', { because: 'names-mixed-up' })
+        : advice('exchange-with', { firmware: diagnosis.firmware });
     case 'empty':
-      return 'Copy the file again from where it came from: nothing arrived.';
+    case 'truncated':
+      if (firmware.members !== null) return advice('make-zip-again', { because: 'damaged' });
+      return advice('copy-again', {
+        because: diagnosis.kind === 'empty' ? 'empty' : 'cut-short',
+      });
     case 'blank':
-      return 'Dump it again: an erased chip or a bad contact gives nothing but 00 or FF.';
+      if (firmware.members !== null) return advice('make-zip-again', { because: 'damaged' });
+      return advice('dump-again', { because: 'blank' });
     case 'web-page':
-      return 'Replace it with a dump: a web page was saved in its place.';
+      if (firmware.members !== null) return advice('make-zip-again', { because: 'damaged' });
+      return advice('replace-web-page', {});
+    case 'unknown':
+      if (firmware.members !== null) return adviceForZip(diagnosis);
+      return advice('dump-again', { because: 'unknown' });
     default:
-      return 'Dump it again, or look whether it is another revision that the manifest should list.';
+      return diagnosis.remedy === null
+        ? advice('make-zip-again', { because: 'wrong-members' })
+        : advice('repair', { correction: CORRECTIONS[diagnosis.kind] });
   }
 }
 
-function adviceForOther(diagnosis: Diagnosis, firmware: Firmware): string {
-  if (diagnosis.firmware === null || diagnosis.firmware === firmware.id) {
-    return 'Make the ZIP again with each member under its own name.';
+function adviceForSlip({ facts }: Diagnosis): Advice {
+  for (const each of facts) {
+    const slip = each.code === 'of-member' ? each.fact : each;
+    if (slip.code !== 'list-slip') continue;
+    const values = slip.differs.map(({ value }) => value);
+    return advice('check-manifest', { location: slip.location, values });
   }
-  return `Put this file where ${diagnosis.firmware} belongs, and the right one in its place.`;
+  return advice('check-manifest', { location: null, values: [] });
 }
 
-function adviceForZip({ kind, unreadable }: Diagnosis): string {
-  if (unreadable === 'encrypted') {
-    return 'Make the ZIP again without a password, each member under the path the manifest gives.';
+function adviceForZip({ facts }: Diagnosis): Advice {
+  for (const each of facts) {
+    if (each.code !== 'member-unreadable') continue;
+    return advice('make-zip-again', { because: each.encrypted ? 'encrypted' : 'unreadable' });
   }
-  if (unreadable === 'unreadable') {
-    return 'Make the ZIP again from good dumps of its members, stored or deflated, each under the path the manifest gives.';
+  return advice('make-zip-again', { because: 'wrong-members' });
+}
+
+/**
+ * What to do about a verdict; null when nothing is needed.
+ *
+ * @param diagnosis of a mismatch; null when there is none
+ * @param fault why the file, or what is above it, could not be read
+ */
+export function adviceForVerdict(
+  verdict: FirmwareVerdict,
+  firmware: Firmware,
+  diagnosis: Diagnosis | null,
+  fault: Fault | null,
+): Advice | null {
+  const { expectedPath: path, foundAt } = verdict;
+  const blockedBy = verdict.obstacle?.path ?? null;
+  switch (verdict.verdict) {
+    case 'match':
+      return null;
+    case 'unverified':
+      return advice('add-digest', { firmware: verdict.id });
+    case 'missing':
+      return advice('put-dump', { path, blockedBy });
+    case 'misplaced':
+      return advice('copy-there', { from: foundAt ?? path, path, blockedBy });
+    case 'miscased':
+      return advice('rename-to', { from: foundAt ?? path, to: renamed(foundAt, path) });
+    case 'unreadable':
+      return adviceForFault(fault, path, blockedBy);
+    case 'mismatch':
+      if (foundAt !== null && foundAt !== verdict.judged) {
+        return advice('replace-with', { from: foundAt });
+      }
+      return diagnosis === null ? advice('replace', {}) : adviceForDiagnosis(diagnosis, firmware);
   }
-  switch (kind) {
-    case 'truncated':
-    case 'empty':
-    case 'blank':
-    case 'web-page':
-      return 'Copy the ZIP again from where it came from, and replace what is wrong in it.';
+}
+
+/** Only the name when the folder is right already. */
+function renamed(foundAt: string | null, expectedPath: string): string {
+  const sameFolder = foundAt !== null && folderOf(foundAt) === folderOf(expectedPath);
+  return sameFolder ? baseName(expectedPath) : expectedPath;
+}
+
+function adviceForFault(fault: Fault | null, path: string, folder: string | null): Advice {
+  switch (fault?.code) {
+    case 'not-a-file':
+      return advice('move-aside', { path });
+    case 'outside-root':
+    case 'broken-link':
+      return advice('replace-link', {});
+    case 'permission-denied':
+      return advice('allow-reading', { path: folder });
+    case 'busy':
+      return advice('close-program', {});
+    case 'vanished':
+      return advice('check-card', {});
+    case 'changed-while-read':
+      return advice('wait-and-repeat', {});
+    case 'bad-archive':
+    case 'limit-exceeded':
+      return advice('make-zip-again', { because: 'wrong-members' });
     default:
-      return 'Make the ZIP again from good dumps of its members, each under the path the manifest gives.';
+      return advice('try-another-reader', {});
   }
 }

@@ -2,9 +2,9 @@ import type { ArchiveReader } from '../bytes/archive.js';
 import { memoryAccess } from '../bytes/memory.js';
 import { ReadError } from '../bytes/source.js';
 import { collect } from '../bytes/collect.js';
+import { openInside } from '../recognise/containers.js';
 import type { Remedy, RemedyStep } from './diagnosis.js';
 import { DIAGNOSIS_LIMITS } from './limits.js';
-import { gunzip } from './transforms/gunzip.js';
 import { deinterleave, interleave } from './transforms/interleave.js';
 import { convertNewlines } from './transforms/newlines.js';
 import { swapBytes, swapHalves } from './transforms/swap.js';
@@ -52,35 +52,16 @@ async function applyStep(
     }
     case 'newlines':
       return convertNewlines(bytes, step.from);
-    case 'gunzip': {
+    case 'gunzip':
+    case 'unzip': {
       const limit = DIAGNOSIS_LIMITS.inflatedBytes;
-      const source = memoryAccess(bytes).read({ start: 0, end: bytes.length });
-      const inflated = await gunzip(source, limit, archives);
-      if (inflated === 'damaged') throw misfit('the gzip data is damaged');
-      if (inflated === 'too-large') throw tooLarge(limit);
-      return inflated;
+      const content = await collect(
+        openInside(memoryAccess(bytes), [step], archives, limit),
+        limit,
+      );
+      if (content === null) throw tooLarge(limit);
+      return content;
     }
-    case 'unzip':
-      return unzip(bytes, step.member, archives);
-  }
-}
-
-async function unzip(
-  bytes: Uint8Array,
-  path: string,
-  archives: ArchiveReader | null,
-): Promise<Uint8Array> {
-  if (archives === null) throw misfit('ZIP files cannot be opened here');
-  const archive = await archives.open(memoryAccess(bytes));
-  try {
-    const member = archive.members.find((each) => each.kind === 'file' && each.path === path);
-    if (member === undefined) throw misfit(`the ZIP has no member "${path}"`);
-    const limit = DIAGNOSIS_LIMITS.inflatedBytes;
-    const content = member.size > limit ? null : await collect(archive.read(member), member.size);
-    if (content === null) throw tooLarge(limit);
-    return content;
-  } finally {
-    await archive.close();
   }
 }
 

@@ -1,9 +1,17 @@
 import type { ArchiveReader } from '../bytes/archive.js';
 import type { RandomAccess } from '../bytes/source.js';
-import type { Firmware, Manifest } from '../manifest/model.js';
+import type { StreamDigests } from '../digest/engine.js';
+import { fact } from '../facts/fact.js';
+import type { Fact } from '../facts/fact-values.js';
+import type { Firmware } from '../manifest/model.js';
+import { isZip } from '../recognise/containers.js';
+import { mismatchFact } from '../recognise/dumps.js';
+import { isGzip } from '../recognise/gunzip.js';
+import type { KnownDumps } from '../recognise/known-dumps.js';
 import { blank } from './detectors/blank.js';
 import { DAMAGE_DETECTORS } from './detectors/damage.js';
 import { empty } from './detectors/empty.js';
+import { listSlip } from './detectors/list-slip.js';
 import { otherFirmware } from './detectors/other-firmware.js';
 import { truncated } from './detectors/truncated.js';
 import { webPage } from './detectors/web-page.js';
@@ -12,11 +20,10 @@ import type { Diagnosis } from './diagnosis.js';
 import { diagnoseMembers } from './diagnose-members.js';
 import { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './limits.js';
 import type { DigestBytes } from './proof.js';
-import { observed, Subject, type Detector, type DetectorInfo } from './subject.js';
-import { isGzip } from './transforms/gunzip.js';
-import { isZip } from './zip-members.js';
+import { Subject, unproven, type Detector, type DetectorInfo } from './subject.js';
 
 const CHECKS: readonly Detector[] = [
+  listSlip,
   empty,
   otherFirmware,
   ...DAMAGE_DETECTORS,
@@ -28,15 +35,17 @@ const CHECKS: readonly Detector[] = [
 
 /** A stored member's bytes stand in the ZIP as they are, behind what could pass for a copier's header. */
 const CONTAINER_CHECKS: readonly Detector[] = [
+  listSlip,
   empty,
   otherFirmware,
   wrapped,
-  ...CHECKS.filter((each) => ![empty, otherFirmware, wrapped].includes(each)),
+  ...CHECKS.filter((each) => ![listSlip, empty, otherFirmware, wrapped].includes(each)),
 ];
 
 /**
  * Every check in the order it is made; the first that finds something decides.
- * Only what begins as a ZIP or gzip file is looked into before damage is undone.
+ * Before anything is said against the file, the manifest's values are compared
+ * with each other. Only what begins as a ZIP or gzip file is looked into before damage is undone.
  * First bytes that are right as they stand, then those that digests prove to be
  * right once a damage is undone, then what the bytes say of themselves, and
  * last what only the size suggests.
@@ -47,8 +56,10 @@ export interface DiagnoseFileInput {
   /** A file whose bytes are not those of any dump of `firmware`. */
   readonly content: RandomAccess;
   readonly firmware: Firmware;
-  /** For recognising another entry's dump. */
-  readonly manifest: Manifest;
+  /** Its digests, when they were taken already: they need not be taken again. */
+  readonly found?: StreamDigests | null;
+  /** For recognising another entry's dump; null: not looked for. */
+  readonly known: KnownDumps | null;
   readonly digestBytes: DigestBytes;
   /** Null: ZIP files stay closed. */
   readonly archives: ArchiveReader | null;
@@ -63,12 +74,12 @@ export interface DiagnoseFileInput {
  * of which only a CRC-32 is given is met by chance with a probability of 2^-32
  * for each guess, and at most `hashPasses` guesses are made.
  *
- * Memory and time are bounded by {@link DIAGNOSIS_LIMITS}.
+ * Memory, bytes read and bytes hashed are bounded by {@link DIAGNOSIS_LIMITS}.
  * Throws ReadError when the file itself cannot be read or changes meanwhile.
  */
 export async function diagnoseFile(input: DiagnoseFileInput): Promise<Diagnosis> {
   const limits = { ...DIAGNOSIS_LIMITS, ...input.limits };
-  const subject = new Subject({ ...input, limits });
+  const subject = new Subject({ ...input, found: input.found ?? null, limits });
   const { members } = input.firmware;
   return members === null ? diagnoseDump(subject) : diagnoseMembers(subject, members, diagnoseDump);
 }
@@ -80,16 +91,13 @@ async function diagnoseDump(subject: Subject): Promise<Diagnosis> {
     const found = await detector.detect(subject);
     if (found !== null) return found;
   }
-  return observed('unknown', false, unknownDetail(subject));
+  return unproven('unknown', ...unexplained(subject));
 }
 
-function unknownDetail(subject: Subject): string {
-  if (subject.size > subject.limits.wholeFileBytes) {
-    const limit = subject.limits.wholeFileBytes / (1024 * 1024);
-    return `The file is over ${limit} MiB, so only its size and its first bytes were examined.`;
+function unexplained({ size, limits, budget, firmware }: Subject): Fact[] {
+  const base = mismatchFact(size, firmware.dumps);
+  if (size > limits.wholeFileBytes) {
+    return [base, fact('examined-in-part', { limit: limits.wholeFileBytes })];
   }
-  if (subject.budget.exhausted) return 'Nothing tried within the bounds explains the difference.';
-  return subject.prover.sizes.includes(subject.size)
-    ? 'The size is right, the bytes are not.'
-    : 'Neither the size nor the bytes are those of a dump.';
+  return budget.exhausted ? [base, fact('bounds-reached', {})] : [base];
 }

@@ -1,19 +1,18 @@
-import type { Archive } from '../bytes/archive.js';
-import type { Member } from '../manifest/model.js';
-import { foldCase } from '../text/fold.js';
-import { compareUtf8 } from '../text/order.js';
-import { sentence } from '../text/sentence.js';
 import { readRange } from '../bytes/collect.js';
+import { fact } from '../facts/fact.js';
+import type { Fact } from '../facts/fact-values.js';
+import type { Member } from '../manifest/model.js';
+import { isZip } from '../recognise/containers.js';
+import { algorithmsOf, matchDump } from '../recognise/dumps.js';
+import { type ZipContents } from '../recognise/members.js';
 import { blank } from './detectors/blank.js';
 import { empty } from './detectors/empty.js';
+import { listSlip } from './detectors/list-slip.js';
 import { otherFirmware } from './detectors/other-firmware.js';
 import { webPage } from './detectors/web-page.js';
 import type { Diagnosis } from './diagnosis.js';
-import { Prover } from './proof.js';
-import { observed, type Subject } from './subject.js';
-import { gunzip, isGzip } from './transforms/gunzip.js';
-import { isZip, openZip, wrongMember, type WrongMember } from './zip-members.js';
-import { baseName } from '../text/path.js';
+import { restored, unproven, type Subject } from './subject.js';
+import { gzipBytes, memberBytes, membersOf } from './zip-subject.js';
 
 /** Says why a file is not the ZIP an entry with `members` wants. `diagnoseDump` examines one member's bytes. */
 export async function diagnoseMembers(
@@ -25,51 +24,35 @@ export async function diagnoseMembers(
     const found = await detector.detect(subject);
     if (found !== null) return found;
   }
-  const archive = await openZip(subject);
-  if (archive === null) return diagnoseNoZip(subject, members);
-  try {
-    const wrong = await wrongMember(subject, archive, members);
-    if (wrong === null) return observed('unknown', false, 'Every listed member is right.');
-    if (wrong.why === 'missing') return await diagnoseMissing(subject, archive, members, wrong);
-    return await diagnoseMember(subject, members, wrong, diagnoseDump);
-  } finally {
-    await archive.close();
+  const zip = await membersOf(subject, members);
+  if (zip === null) return diagnoseNoZip(subject, members);
+  const { contents, finding } = zip;
+  const [first] = finding.wrong;
+  if (first === undefined) return unproven('unknown', ...finding.facts);
+  if (first.fact.code === 'member-missing') {
+    return (await zipInZip(subject, contents, members)) ?? unproven('unknown', first.fact);
   }
+  return diagnoseMember(subject, contents, members, first, diagnoseDump);
 }
 
 async function diagnoseNoZip(subject: Subject, members: readonly Member[]): Promise<Diagnosis> {
-  const found =
+  return (
     (await gzippedZip(subject, members)) ??
     (await webPage.detect(subject)) ??
     (await blank.detect(subject)) ??
     (await cutZip(subject)) ??
-    (await bareMember(subject, members));
-  if (found !== null) return found;
-  const reason =
-    subject.archives === null
-      ? 'ZIP files cannot be opened here'
-      : 'The file is not a readable ZIP';
-  return observed('unknown', false, `${reason}.`);
+    (await bareMember(subject, members)) ??
+    unproven(
+      'unknown',
+      subject.archives === null ? fact('zip-not-opened', {}) : fact('not-a-zip', { reason: null }),
+    )
+  );
 }
 
 async function gzippedZip(subject: Subject, members: readonly Member[]): Promise<Diagnosis | null> {
-  if (!isGzip(await subject.head())) return null;
-  const source = subject.content.read({ start: 0, end: subject.size });
-  const bytes = await gunzip(source, subject.limits.inflatedBytes, subject.archives);
-  if (typeof bytes === 'string') return null;
-  const inner = subject.within(bytes);
-  const archive = await openZip(inner);
-  if (archive === null) return null;
-  try {
-    if ((await wrongMember(inner, archive, members)) !== null) return null;
-  } finally {
-    await archive.close();
-  }
-  return {
-    ...observed('wrapped', true, 'The file is a gzip file that holds the ZIP.'),
-    firmware: subject.firmware.id,
-    remedy: { kind: 'gunzip' },
-  };
+  const bytes = await gzipBytes(subject);
+  if (bytes === null || !(await isRightZip(subject.within(bytes), members))) return null;
+  return restored(subject, 'wrapped', null, { kind: 'gunzip' }, fact('in-gzip', {}));
 }
 
 /** APPNOTE 4.3.7 and 4.3.16: begins like a ZIP, but the end record is not in the last 22 + 65535 bytes. */
@@ -82,71 +65,37 @@ async function cutZip(subject: Subject): Promise<Diagnosis | null> {
       tail[at] === 0x50 && tail[at + 1] === 0x4b && tail[at + 2] === 5 && tail[at + 3] === 6;
     if (isEnd) return null;
   }
-  return observed('truncated', false, 'The ZIP has no end: the rest of it is missing.');
+  return unproven('truncated', fact('zip-without-end', {}));
 }
 
 async function bareMember(subject: Subject, members: readonly Member[]): Promise<Diagnosis | null> {
-  const bytes = await subject.whole();
-  if (bytes === null) return null;
-  for (const member of members) {
-    const prover = new Prover(member.dumps, subject.budget, subject.digestBytes);
-    if ((await prover.prove(bytes)) === null) continue;
-    const detail = `The file is the member "${member.path}" itself, not a ZIP that holds it.`;
-    return observed('unknown', false, detail);
-  }
-  return null;
-}
-
-async function diagnoseMissing(
-  subject: Subject,
-  archive: Archive,
-  members: readonly Member[],
-  wrong: WrongMember,
-): Promise<Diagnosis> {
-  const inner = await zipInZip(subject, archive, members);
-  if (inner !== null) return inner;
-  const path = wrong.member.path;
-  const name = foldCase(baseName(path));
-  const elsewhere = archive.members
-    .filter((each) => each.kind === 'file' && foldCase(baseName(each.path)) === name)
-    .map((each) => each.path)
-    .sort(compareUtf8)[0];
-  const hint = elsewhere === undefined ? '' : `; one lies at "${elsewhere}"`;
-  return observed('unknown', false, `The ZIP has no member "${path}"${hint}.`);
+  const found = await subject.digests(algorithmsOf(members.flatMap(({ dumps }) => dumps)));
+  if (found === null) return null;
+  const member = members.find(({ dumps }) => matchDump(found, dumps) !== null);
+  if (member === undefined) return null;
+  const firmware = subject.firmware.id;
+  return unproven('unknown', fact('loose-member', { firmware, member: member.path }));
 }
 
 async function zipInZip(
   subject: Subject,
-  archive: Archive,
+  contents: ZipContents,
   members: readonly Member[],
 ): Promise<Diagnosis | null> {
-  const zips = archive.members.filter(
-    ({ kind, encrypted, path, size }) =>
-      kind === 'file' &&
-      !encrypted &&
-      size <= subject.limits.inflatedBytes &&
-      path.toLowerCase().endsWith('.zip'),
+  const zips = contents.files.filter(
+    ({ encrypted, path }) => !encrypted && path.toLowerCase().endsWith('.zip'),
   );
   for (const each of zips.slice(0, MAX_INNER_ZIPS)) {
-    const probe: Member = { path: each.path, dumps: [] };
-    // Nothing is expected of it as a file, so its bytes come back as wrong ones.
-    const { bytes } = (await wrongMember(subject, archive, [probe])) ?? { bytes: null };
-    if (bytes === null) continue;
-    const inner = subject.within(bytes);
-    const opened = await openZip(inner);
-    if (opened === null) continue;
-    try {
-      if ((await wrongMember(inner, opened, members)) !== null) continue;
-    } finally {
-      await opened.close();
-    }
-    return {
-      ...observed('wrapped', true, `The ZIP holds the right one as "${each.path}".`),
-      firmware: subject.firmware.id,
-      remedy: { kind: 'unzip', member: each.path },
-    };
+    const step = contents.stepTo(each);
+    const bytes = await memberBytes(subject, step, each.size);
+    if (bytes === null || !(await isRightZip(subject.within(bytes), members))) continue;
+    return restored(subject, 'wrapped', null, step, fact('in-zip', { member: each.path }));
   }
   return null;
+}
+
+async function isRightZip(subject: Subject, members: readonly Member[]): Promise<boolean> {
+  return (await membersOf(subject, members))?.finding.outcome === 'right';
 }
 
 /** More than this many ZIPs in a ZIP is a collection, not a wrapping. */
@@ -154,33 +103,51 @@ const MAX_INNER_ZIPS = 4;
 
 async function diagnoseMember(
   subject: Subject,
+  contents: ZipContents,
   members: readonly Member[],
-  wrong: WrongMember,
+  wrong: { readonly member: Member; readonly fact: Fact },
   diagnoseDump: (subject: Subject) => Promise<Diagnosis>,
 ): Promise<Diagnosis> {
-  const path = wrong.member.path;
-  if (wrong.why === 'encrypted' || wrong.why === 'unreadable') {
-    // Word for word as the judge says it, so that a report can say it once.
-    const detail = sentence(`Member ${path} cannot be read: ${wrong.reason ?? ''}`);
-    return { ...observed('unknown', false, detail), unreadable: wrong.why };
-  }
-  if (wrong.bytes === null) {
-    const limit = subject.limits.inflatedBytes;
-    return observed('unknown', false, `Member "${path}" is larger than ${limit} bytes.`);
-  }
-  for (const other of members) {
-    if (other.path === path) continue;
-    const prover = new Prover(other.dumps, subject.budget, subject.digestBytes);
-    const dump = await prover.prove(wrong.bytes);
+  const { path, dumps } = wrong.member;
+  const stored = contents.named(path).find((each) => isRead(contents.digestsOf(each)));
+  const bytes =
+    stored === undefined ? null : await memberBytes(subject, contents.stepTo(stored), stored.size);
+  if (bytes === null) return unproven('unknown', wrong.fact);
+  const inner = subject.within(bytes, { ...subject.firmware, dumps, members: null });
+  const found =
+    (await listSlip.detect(inner)) ??
+    (await otherMember(inner, members, path)) ??
+    (await diagnoseDump(inner));
+  // The ZIP itself is not rewritten, so what is wrong in it is named but not undone.
+  const facts = found.facts.map((each) =>
+    each.code === 'member-of-other-name' ? each : fact('of-member', { member: path, fact: each }),
+  );
+  return { ...found, remedy: null, facts };
+}
+
+function isRead(found: unknown): boolean {
+  return found !== undefined && !(found instanceof Error);
+}
+
+async function otherMember(
+  inner: Subject,
+  members: readonly Member[],
+  path: string,
+): Promise<Diagnosis | null> {
+  const others = members.filter((each) => each.path !== path);
+  const found = await inner.digests(algorithmsOf(others.flatMap(({ dumps }) => dumps)));
+  if (found === null) return null;
+  for (const other of others) {
+    const dump = matchDump(found, other.dumps);
     if (dump === null) continue;
     return {
-      ...observed('other-firmware', true, `Member "${path}" has the bytes of "${other.path}".`),
-      firmware: subject.firmware.id,
+      kind: 'other-firmware',
+      proven: true,
+      firmware: inner.firmware.id,
       dump: dump.label,
+      remedy: null,
+      facts: [fact('member-of-other-name', { member: path, is: other.path })],
     };
   }
-  const asFile = { ...subject.firmware, dumps: wrong.member.dumps, members: null };
-  const inner = await diagnoseDump(subject.within(wrong.bytes, asFile));
-  // The ZIP itself is not rewritten, so what is wrong in it is named but not undone.
-  return { ...inner, remedy: null, detail: `Member "${path}": ${inner.detail}` };
+  return null;
 }

@@ -1,5 +1,9 @@
-/** Every diagnosis. All but `truncated` and `unknown` are proven. */
+import type { Fact } from '../facts/fact-values.js';
+import type { ContainerStep } from '../recognise/containers.js';
+
+/** Every diagnosis, in the order they are looked for in the manifest's favour. All but `truncated` and `unknown` are proven. */
 export const DIAGNOSES = [
+  'list-slip',
   'truncated',
   'padded',
   'extra-header',
@@ -33,26 +37,73 @@ export type RemedyStep =
   | { readonly kind: 'deinterleave' | 'interleave'; readonly oddFirst?: true }
   /** `crlf`: CR LF becomes LF. `lf`: LF becomes CR LF. `cr`: CR becomes LF. */
   | { readonly kind: 'newlines'; readonly from: 'crlf' | 'lf' | 'cr' }
-  | { readonly kind: 'gunzip' }
-  | { readonly kind: 'unzip'; readonly member: string };
+  | ContainerStep;
 
 /** How to get the dump back out of the damaged file: one step, or several in order. */
 export type Remedy =
   RemedyStep | { readonly kind: 'sequence'; readonly steps: readonly RemedyStep[] };
 
-/** Why a file's bytes are not those of any dump of an entry. */
-export interface Diagnosis {
-  readonly kind: DiagnosisKind;
-  /** Whether undoing it in memory gave every expected digest (or, for web-page, blank and empty, whether the bytes say so). */
-  readonly proven: boolean;
-  /** Firmware the bytes are, once undone; the entry itself, or another for `other-firmware`. */
-  readonly firmware: string | null;
-  /** Label of the dump the bytes become once undone; null unless proven so. */
-  readonly dump: string | null;
-  /** How to undo it; null when it cannot be undone. */
-  readonly remedy: Remedy | null;
-  /** One plain sentence of fact, e.g. "512 extra bytes stand before the dump". */
-  readonly detail: string;
-  /** Set where a ZIP's member cannot be read: `encrypted`, or damaged or of an unsupported method. */
-  readonly unreadable?: 'encrypted' | 'unreadable';
+interface Common {
+  /** What is so, most telling first; never empty. */
+  readonly facts: readonly Fact[];
 }
+
+/** Undoing the damage in memory gave every expected digest. */
+export interface Restored extends Common {
+  readonly kind:
+    | 'padded'
+    | 'extra-header'
+    | 'byte-swapped'
+    | 'word-swapped'
+    | 'doubled'
+    | 'halves-interleaved'
+    | 'text-mangled'
+    | 'wrapped';
+  readonly proven: true;
+  /** Id of the firmware the bytes are once undone. */
+  readonly firmware: string;
+  /** Label of the dump they become; null for a ZIP that has all members. */
+  readonly dump: string | null;
+  /** How to undo it; null for a ZIP's member, as the ZIP itself is not rewritten. */
+  readonly remedy: Remedy | null;
+}
+
+/** The bytes are, as they stand, those of another entry (or of another member). */
+export interface OtherFirmware extends Common {
+  readonly kind: 'other-firmware';
+  readonly proven: true;
+  readonly firmware: string;
+  /** Null for a ZIP recognised by its members. */
+  readonly dump: string | null;
+  readonly remedy: null;
+}
+
+/** A digest of the dump is the file's, and another value given of it is not. */
+export interface ListSlip extends Common {
+  readonly kind: 'list-slip';
+  readonly proven: true;
+  readonly firmware: string;
+  readonly dump: string;
+  readonly remedy: null;
+}
+
+/** The bytes themselves say it. */
+export interface SelfEvident extends Common {
+  readonly kind: 'web-page' | 'blank' | 'empty';
+  readonly proven: true;
+  readonly firmware: null;
+  readonly dump: null;
+  readonly remedy: null;
+}
+
+/** What the size suggests, or nothing. */
+export interface Unproven extends Common {
+  readonly kind: 'truncated' | 'unknown';
+  readonly proven: false;
+  readonly firmware: null;
+  readonly dump: null;
+  readonly remedy: null;
+}
+
+/** Why a file's bytes are not those of any dump of an entry. `kind` tells the cases apart. */
+export type Diagnosis = Restored | OtherFirmware | ListSlip | SelfEvident | Unproven;

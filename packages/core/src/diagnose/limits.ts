@@ -1,9 +1,11 @@
 /** Bounds on the work and memory one diagnosis may take. */
 export interface DiagnosisLimits {
-  /** Bytes. Larger files get only the checks that look at the size and the first bytes. */
+  /** Bytes. Of larger files the size, the first bytes and digests taken already are all that is looked at. */
   readonly wholeFileBytes: number;
   /** Bytes taken out of a gzip file or one ZIP member before giving up on it. */
   readonly inflatedBytes: number;
+  /** Bytes taken out of containers in all. */
+  readonly inflatedInAll: number;
   /** How many byte strings are hashed to prove a guess. */
   readonly hashPasses: number;
   /** Bytes hashed in all; this is what bounds the time. */
@@ -25,6 +27,7 @@ const MEBIBYTE = 1024 * 1024;
 export const DIAGNOSIS_LIMITS: DiagnosisLimits = {
   wholeFileBytes: 64 * MEBIBYTE,
   inflatedBytes: 64 * MEBIBYTE,
+  inflatedInAll: 256 * MEBIBYTE,
   hashPasses: 128,
   hashedBytes: 2048 * MEBIBYTE,
   zipMembers: 64,

@@ -1,31 +1,43 @@
 import { sortAlgorithms, type Algorithm, type Digests } from '../digest/engine.js';
-import { algorithmsOf, sizeCanMatch } from '../judge/algorithms.js';
-import { matchDump } from '../judge/match-dump.js';
 import type { Dump } from '../manifest/model.js';
+import { algorithmsOf, matchDump, sizeCanMatch, sizesOf } from '../recognise/dumps.js';
+import type { DiagnosisLimits } from './limits.js';
 
 /** Digests bytes that are all in memory. */
 export type DigestBytes = (bytes: Uint8Array, algorithms: readonly Algorithm[]) => Promise<Digests>;
 
-/** What is left of the bounds on hashing; shared by everything tried on one file. */
-export class HashBudget {
-  private passes: number;
-  private bytes: number;
-  /** Whether a guess went untested because the bounds were reached. */
+/** What is left of the bounds on hashing and inflating; shared by everything tried on one file. */
+export class Budget {
+  #passes: number;
+  #bytes: number;
+  #inflated: number;
+  /** Whether something went untried because the bounds were reached. */
   exhausted = false;
 
-  constructor(limits: { readonly hashPasses: number; readonly hashedBytes: number }) {
-    this.passes = limits.hashPasses;
-    this.bytes = limits.hashedBytes;
+  constructor(limits: Pick<DiagnosisLimits, 'hashPasses' | 'hashedBytes' | 'inflatedInAll'>) {
+    this.#passes = limits.hashPasses;
+    this.#bytes = limits.hashedBytes;
+    this.#inflated = limits.inflatedInAll;
   }
 
   /** Takes one pass over `size` bytes, or says no. */
   take(size: number): boolean {
-    if (this.passes < 1 || this.bytes < size) {
+    if (this.#passes < 1 || this.#bytes < size) {
       this.exhausted = true;
       return false;
     }
-    this.passes--;
-    this.bytes -= size;
+    this.#passes--;
+    this.#bytes -= size;
+    return true;
+  }
+
+  /** Takes so many bytes out of a container, or says no. */
+  takeInflated(size: number): boolean {
+    if (this.#inflated < size) {
+      this.exhausted = true;
+      return false;
+    }
+    this.#inflated -= size;
     return true;
   }
 }
@@ -37,19 +49,18 @@ export class HashBudget {
  */
 export class Prover {
   readonly dumps: readonly Dump[];
-  readonly budget: HashBudget;
-  private readonly digestBytes: DigestBytes;
+  readonly budget: Budget;
+  readonly #digestBytes: DigestBytes;
 
-  constructor(dumps: readonly Dump[], budget: HashBudget, digestBytes: DigestBytes) {
+  constructor(dumps: readonly Dump[], budget: Budget, digestBytes: DigestBytes) {
     this.dumps = dumps;
     this.budget = budget;
-    this.digestBytes = digestBytes;
+    this.#digestBytes = digestBytes;
   }
 
   /** Sizes in bytes the dumps give, ascending, each once. */
   get sizes(): number[] {
-    const sizes = this.dumps.flatMap((dump) => (dump.size === null ? [] : [dump.size]));
-    return [...new Set(sizes)].sort((a, b) => a - b);
+    return sizesOf(this.dumps);
   }
 
   /** Whether some dump gives no size, so that any length may be right. */
@@ -68,14 +79,14 @@ export class Prover {
    */
   async prove(bytes: Uint8Array): Promise<Dump | null> {
     const size = bytes.length;
-    const candidates = this.dumps.filter((dump) => dump.size === null || dump.size === size);
+    const candidates = this.dumps.filter((dump) => sizeCanMatch(size, [dump]));
     if (candidates.length === 0 || !this.budget.take(size)) return null;
     const quickest = candidates.map(quickestOf);
-    const first = await this.digestBytes(bytes, sortAlgorithms(quickest));
+    const first = await this.#digestBytes(bytes, sortAlgorithms(quickest));
     const left = candidates.filter((dump) => !isRuledOut(dump, first));
     if (left.length === 0) return null;
     const rest = algorithmsOf(left).filter((algorithm) => first[algorithm] === undefined);
-    const more = rest.length === 0 ? {} : await this.digestBytes(bytes, rest);
+    const more = rest.length === 0 ? {} : await this.#digestBytes(bytes, rest);
     return matchDump({ size, digests: { ...first, ...more } }, left);
   }
 }

@@ -1,47 +1,60 @@
 import type { ArchiveReader } from '../bytes/archive.js';
+import { readRange } from '../bytes/collect.js';
 import { memoryAccess } from '../bytes/memory.js';
 import type { RandomAccess } from '../bytes/source.js';
-import type { Dump, Firmware, Manifest } from '../manifest/model.js';
-import { readRange } from '../bytes/collect.js';
-import type { Diagnosis, DiagnosisKind, Remedy } from './diagnosis.js';
+import type { Algorithm, StreamDigests } from '../digest/engine.js';
+import type { Fact } from '../facts/fact-values.js';
+import type { Dump, Firmware } from '../manifest/model.js';
+import type { KnownDumps } from '../recognise/known-dumps.js';
+import type { DiagnosisKind, Remedy, Restored, SelfEvident, Unproven } from './diagnosis.js';
+import type { Diagnosis } from './diagnosis.js';
 import type { DiagnosisLimits } from './limits.js';
-import { HashBudget, Prover, type DigestBytes } from './proof.js';
+import { Budget, Prover, type DigestBytes } from './proof.js';
 
 /** What a diagnosis is made from. */
 export interface SubjectInput {
   readonly content: RandomAccess;
+  /** Of the content, when it was hashed already. */
+  readonly found: StreamDigests | null;
   readonly firmware: Firmware;
-  readonly manifest: Manifest;
+  /** Everything that is known of other entries; null: nothing. */
+  readonly known: KnownDumps | null;
   readonly digestBytes: DigestBytes;
   readonly archives: ArchiveReader | null;
   readonly limits: DiagnosisLimits;
   /** Shared by everything tried on one file; a new one by default. */
-  readonly budget?: HashBudget;
+  readonly budget?: Budget;
+  /** How many containers the content was taken out of. */
+  readonly depth?: number;
 }
 
 /** One file under examination, with its bytes read only when a detector asks for them. */
 export class Subject {
   readonly content: RandomAccess;
   readonly firmware: Firmware;
-  readonly manifest: Manifest;
+  readonly known: KnownDumps | null;
   readonly archives: ArchiveReader | null;
   readonly limits: DiagnosisLimits;
   readonly digestBytes: DigestBytes;
-  readonly budget: HashBudget;
+  readonly budget: Budget;
+  readonly depth: number;
   /** Tests guesses against the entry's dumps. */
   readonly prover: Prover;
-  private headBytes: Promise<Uint8Array> | null = null;
-  private allBytes: Promise<Uint8Array> | null = null;
+  #found: StreamDigests | null;
+  #head: Promise<Uint8Array> | null = null;
+  #whole: Promise<Uint8Array> | null = null;
 
   constructor(input: SubjectInput) {
     this.content = input.content;
     this.firmware = input.firmware;
-    this.manifest = input.manifest;
+    this.known = input.known;
     this.archives = input.archives;
     this.limits = input.limits;
     this.digestBytes = input.digestBytes;
-    this.budget = input.budget ?? new HashBudget(input.limits);
+    this.budget = input.budget ?? new Budget(input.limits);
+    this.depth = input.depth ?? 0;
     this.prover = new Prover(input.firmware.dumps, this.budget, input.digestBytes);
+    this.#found = input.found;
   }
 
   /** Bytes. */
@@ -49,29 +62,48 @@ export class Subject {
     return this.content.size;
   }
 
+  /** What every byte is, where the reading that took the digests has seen it. */
+  get fill(): number | undefined {
+    return this.#found?.fill;
+  }
+
   /** The first `headBytes` bytes. */
   head(): Promise<Uint8Array> {
-    this.headBytes ??= readRange(this.content, { start: 0, end: this.limits.headBytes });
-    return this.headBytes;
+    this.#head ??= readRange(this.content, { start: 0, end: this.limits.headBytes });
+    return this.#head;
   }
 
   /** Every byte; null when there are more than `wholeFileBytes`. Do not change them. */
   async whole(): Promise<Uint8Array | null> {
     if (this.size > this.limits.wholeFileBytes) return null;
-    this.allBytes ??= readRange(this.content, { start: 0, end: this.size });
-    return this.allBytes;
+    this.#whole ??= readRange(this.content, { start: 0, end: this.size });
+    return this.#whole;
   }
 
-  /** The same examination of other bytes, within what is left of the bounds. */
+  /** Digests of the content, those taken already where they do; null when that would take too long. */
+  async digests(algorithms: readonly Algorithm[]): Promise<StreamDigests | null> {
+    const before = this.#found;
+    const missing = algorithms.filter((each) => before?.digests[each] === undefined);
+    if (before !== null && missing.length === 0) return before;
+    const bytes = await this.whole();
+    if (bytes === null || !this.budget.take(bytes.length)) return null;
+    const digests = await this.digestBytes(bytes, missing);
+    this.#found = { ...before, size: bytes.length, digests: { ...before?.digests, ...digests } };
+    return this.#found;
+  }
+
+  /** The same examination of what was found inside, within what is left of the bounds. */
   within(bytes: Uint8Array, firmware: Firmware = this.firmware): Subject {
     return new Subject({
       content: memoryAccess(bytes),
+      found: null,
       firmware,
-      manifest: this.manifest,
+      known: this.known,
       digestBytes: this.digestBytes,
       archives: this.archives,
       limits: this.limits,
       budget: this.budget,
+      depth: this.depth + 1,
     });
   }
 }
@@ -89,23 +121,29 @@ export interface Detector extends DetectorInfo {
   detect(subject: Subject): Promise<Diagnosis | null>;
 }
 
+/** A check whose finding can be undone. */
+export interface DamageDetector extends DetectorInfo {
+  detect(subject: Subject): Promise<Restored | null>;
+}
+
 /** A diagnosis that undoing the damage has proven. */
 export function restored(
   subject: Subject,
-  kind: DiagnosisKind,
-  dump: Dump,
+  kind: Restored['kind'],
+  dump: Dump | null,
   remedy: Remedy,
-  detail: string,
-): Diagnosis {
-  return { kind, proven: true, firmware: subject.firmware.id, dump: dump.label, remedy, detail };
+  ...facts: readonly Fact[]
+): Restored {
+  const { id } = subject.firmware;
+  return { kind, proven: true, firmware: id, dump: dump?.label ?? null, remedy, facts };
 }
 
-/** A diagnosis that names no dump: the bytes themselves say it (`proven`), or nothing better was found. */
-export function observed(kind: DiagnosisKind, proven: boolean, detail: string): Diagnosis {
-  return { kind, proven, firmware: null, dump: null, remedy: null, detail };
+/** What the bytes themselves say. */
+export function evident(kind: SelfEvident['kind'], ...facts: readonly Fact[]): SelfEvident {
+  return { kind, proven: true, firmware: null, dump: null, remedy: null, facts };
 }
 
-/** `1 byte`, `2 bytes`. */
-export function countBytes(count: number): string {
-  return count === 1 ? '1 byte' : `${count} bytes`;
+/** Nothing better was found. */
+export function unproven(kind: Unproven['kind'], ...facts: readonly Fact[]): Unproven {
+  return { kind, proven: false, firmware: null, dump: null, remedy: null, facts };
 }

@@ -37,6 +37,8 @@ export interface DigestEngine {
 export interface StreamDigests {
   readonly size: number;
   readonly digests: Digests;
+  /** The value of every byte when all are 00 or all are FF; absent otherwise, or when nobody looked. */
+  readonly fill?: number;
 }
 
 export interface DigestOptions {

@@ -1,3 +1,4 @@
+import { FillWatch } from '../bytes/fill.js';
 import type { ByteStream } from '../bytes/source.js';
 import { Turns } from '../bytes/turns.js';
 import type { Algorithm, DigestEngine, DigestOptions, Digests, StreamDigests } from './engine.js';
@@ -18,6 +19,7 @@ export async function digestStream(
   { onBytes, signal }: DigestOptions = {},
 ): Promise<StreamDigests> {
   const hasher = await engine.create(algorithms);
+  const watch = new FillWatch();
   let ended = false;
   try {
     let size = 0;
@@ -27,13 +29,15 @@ export async function digestStream(
         signal?.throwIfAborted();
         const slice = chunk.length <= SLICE ? chunk : chunk.subarray(start, start + SLICE);
         hasher.update(slice);
+        watch.update(slice);
         size += slice.length;
         onBytes?.(slice.length);
         if (turns.isDue()) await turns.next();
       }
     }
     ended = true;
-    return { size, digests: hasher.digest() };
+    const { fill } = watch;
+    return { size, digests: hasher.digest(), ...(fill === undefined ? {} : { fill }) };
   } finally {
     // Gives the engine its memory back; what it computed is of no use here.
     if (!ended) hasher.digest();

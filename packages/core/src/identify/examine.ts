@@ -5,6 +5,7 @@ import { diagnoseFile } from '../diagnose/diagnose-file.js';
 import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
 import type { Diagnosis } from '../diagnose/diagnosis.js';
 import type { DigestBytes } from '../diagnose/proof.js';
+import { KnownDumps } from '../recognise/known-dumps.js';
 import { readRange } from '../bytes/collect.js';
 import { isPresenceOnly, type Firmware, type Manifest } from '../manifest/model.js';
 import { PILE_LIMITS } from './limits.js';
@@ -29,13 +30,6 @@ export interface Unrecognised {
 
 const GZIP_NAME = /\.gz(?:ip)?$/iu;
 
-const NOTHING: Manifest = {
-  sources: [],
-  firmware: new Map(),
-  systems: new Map(),
-  loadouts: new Map(),
-};
-
 /** Diagnoses what digests did not recognise, within the bounds of {@link PILE_LIMITS}. */
 export class Examiner {
   /** What the bounds left unexamined. */
@@ -45,7 +39,7 @@ export class Examiner {
   private byNameLeft: number = PILE_LIMITS.examinedByName;
   private bySizeLeft: number = PILE_LIMITS.examinedBySize;
   private bytesLeft: number = PILE_LIMITS.examinedBytes;
-  private readonly manifest: Manifest;
+  private readonly known: KnownDumps;
   private readonly nearest: NearestEntry;
   private readonly digestBytes: DigestBytes;
   private readonly archives: ArchiveReader | null;
@@ -56,7 +50,7 @@ export class Examiner {
     digestBytes: DigestBytes,
     archives: ArchiveReader | null,
   ) {
-    this.manifest = manifest;
+    this.known = new KnownDumps(manifest.firmware.values());
     this.nearest = nearest;
     this.digestBytes = digestBytes;
     this.archives = archives;
@@ -113,7 +107,7 @@ export class Examiner {
         this.skipped++;
         return first;
       }
-      const diagnosis = await this.diagnose(file.content, firmware, this.manifest);
+      const diagnosis = await this.diagnose(file.content, firmware, this.known);
       const found = examinationOf(diagnosis, firmware);
       if (diagnosis.proven) return found;
       first ??= found;
@@ -126,7 +120,7 @@ export class Examiner {
       if (!this.mayExamine(content.size)) return null;
       this.bySizeLeft--;
       this.bytesLeft -= content.size;
-      const diagnosis = await this.diagnose(content, firmware, NOTHING);
+      const diagnosis = await this.diagnose(content, firmware, null);
       if (diagnosis.firmware !== null) return examinationOf(diagnosis, firmware);
     }
     return null;
@@ -149,7 +143,7 @@ export class Examiner {
     if (!this.mayExamine(content.size)) return null;
     this.bySizeLeft--;
     this.bytesLeft -= content.size;
-    const diagnosis = await this.diagnose(content, near.probe, NOTHING);
+    const diagnosis = await this.diagnose(content, near.probe, null);
     // A blank file or a web page is no entry's because its size happens to fit.
     if (!diagnosis.proven || diagnosis.dump === null) return null;
     const { firmware, dump } = near.behind(diagnosis.dump);
@@ -169,10 +163,10 @@ export class Examiner {
   private diagnose(
     content: RandomAccess,
     firmware: Firmware,
-    manifest: Manifest,
+    known: KnownDumps | null,
   ): Promise<Diagnosis> {
     const { digestBytes, archives } = this;
-    return diagnoseFile({ content, firmware, manifest, digestBytes, archives });
+    return diagnoseFile({ content, firmware, known, digestBytes, archives });
   }
 }
 
@@ -181,8 +175,8 @@ function examinationOf(diagnosis: Diagnosis, firmware: Firmware): Examination {
   return {
     diagnosis,
     nearest: firmware.id,
-    detail: diagnosis.detail,
-    advice: isUnexplained ? LOOSE_UNKNOWN : adviceForDiagnosis(diagnosis, firmware),
+    detail: diagnosis.facts.map(({ text }) => text).join(' '),
+    advice: isUnexplained ? LOOSE_UNKNOWN : adviceForDiagnosis(diagnosis, firmware).text,
   };
 }
 

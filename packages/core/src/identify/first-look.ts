@@ -1,7 +1,7 @@
 import type { RandomAccess } from '../bytes/source.js';
 import { readRange } from '../bytes/collect.js';
-import { isGzip } from '../diagnose/transforms/gunzip.js';
-import { isZip } from '../diagnose/zip-members.js';
+import { isGzip } from '../recognise/gunzip.js';
+import { isZip } from '../recognise/containers.js';
 
 /** Bytes compared at the front of both halves: enough that other files hardly ever pass. Own choice. */
 const WINDOW = 512;

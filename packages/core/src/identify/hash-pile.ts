@@ -1,7 +1,7 @@
 import { ReadError } from '../bytes/source.js';
 import type { StreamDigests } from '../digest/engine.js';
 import { eachLimited } from '../each-limited.js';
-import type { KnownDumps } from './known-dumps.js';
+import type { KnownDumps } from '../recognise/known-dumps.js';
 import { PILE_LIMITS } from './limits.js';
 import type { PileFile } from './list-pile.js';
 

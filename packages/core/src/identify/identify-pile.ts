@@ -6,11 +6,11 @@ import type { DigestStream, StreamDigests } from '../digest/engine.js';
 import type { Firmware, Manifest } from '../manifest/model.js';
 import { compareUtf8 } from '../text/order.js';
 import { sentence } from '../text/sentence.js';
-import type { DumpMatch } from './dump-index.js';
+import type { DumpMatch } from '../recognise/dump-index.js';
 import { Examiner, type Examination } from './examine.js';
 import { looksZipped } from './first-look.js';
 import { hashPile, type PileProgress } from './hash-pile.js';
-import { KnownDumps, type WantedMember } from './known-dumps.js';
+import { KnownDumps, type WantedMember } from '../recognise/known-dumps.js';
 import { PILE_LIMITS } from './limits.js';
 import { listPile, type PileFile } from './list-pile.js';
 import { lookInside, type MemberFinding, type ZipTools } from './look-inside.js';
@@ -52,7 +52,7 @@ class PileIdentifier {
 
   constructor(input: IdentifyPileInput) {
     this.input = input;
-    this.known = new KnownDumps(input.manifest);
+    this.known = new KnownDumps(input.manifest.firmware.values());
     this.nearest = new NearestEntry(input.manifest);
     this.examiner = new Examiner(input.manifest, this.nearest, input.digestBytes, input.archives);
     this.systems = systemsByFirmware(input.manifest.systems.values());

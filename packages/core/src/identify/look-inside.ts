@@ -6,9 +6,9 @@ import type { Digests, DigestStream } from '../digest/engine.js';
 import type { Firmware } from '../manifest/model.js';
 import { sentence } from '../text/sentence.js';
 import type { Examination, Examiner } from './examine.js';
-import type { KnownDumps, WantedMember } from './known-dumps.js';
+import type { KnownDumps, WantedMember } from '../recognise/known-dumps.js';
 import { PILE_LIMITS } from './limits.js';
-import type { DumpMatch } from './dump-index.js';
+import type { DumpMatch } from '../recognise/dump-index.js';
 
 /** What one member of a ZIP turned out to be. */
 export interface MemberFinding {

@@ -10,8 +10,8 @@ import {
 } from '../bytes/source.js';
 import { Turns } from '../bytes/turns.js';
 import { foldCase } from '../text/fold.js';
-import { compareUtf8 } from '../text/order.js';
-import { baseName } from '../text/path.js';
+import { compareUtf8, sortedBy } from '../text/order.js';
+import { baseName, folderOf } from '../text/path.js';
 import { Lookup } from './lookup.js';
 
 /**
@@ -31,6 +31,7 @@ export abstract class Listing<Item extends Listed = Listed> {
   /** Entries whose path is not in NFC; nearly always none. */
   readonly #decomposed: readonly Item[];
   #names: Lookup<string, Item> | null = null;
+  #folders: Map<string, Set<string>> | null = null;
 
   constructor(entries: readonly Item[], faults: readonly Fault[] = []) {
     this.entries = sortByPath(entries);
@@ -83,6 +84,24 @@ export abstract class Listing<Item extends Listed = Listed> {
     const composedOnes = found.filter((entry) => nfc(entry.path) === entry.path);
     const decomposed = this.#decomposed.filter((entry) => nfc(entry.path).startsWith(composed));
     return sortByPath([...composedOnes, ...decomposed]);
+  }
+
+  /** Folders that hold something, at any depth, of this path but for letter case; in NFC and UTF-8 order, the path itself among them. */
+  spellings(folder: string): readonly string[] {
+    if (folder === '') return [''];
+    if (this.#folders === null) {
+      this.#folders = new Map();
+      const seen = new Set<string>();
+      for (const { path } of this.entries) {
+        for (let above = folderOf(nfc(path)); above !== ''; above = folderOf(above)) {
+          if (seen.has(above)) break;
+          seen.add(above);
+          const key = foldCase(above);
+          this.#folders.set(key, (this.#folders.get(key) ?? new Set()).add(above));
+        }
+      }
+    }
+    return sortedBy(this.#folders.get(foldCase(folder)) ?? [], (path) => path);
   }
 
   #at(path: string): Item | undefined {

@@ -1,11 +1,13 @@
 import { isReadable, type Entry } from '../bytes/source.js';
 import type { Inventory } from '../inventory/inventory.js';
 import type { FolderCheck } from '../manifest/model.js';
+import type { Fact } from '../facts/fact-values.js';
+import { fact } from '../facts/fact.js';
 import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
-import { unlistedDetail, type Obstacles } from './obstacles.js';
+import { unlisted, type Obstacles } from './obstacles.js';
 
-/** What a folder was found to hold. */
+/** What one folder check found. */
 export interface FolderRow {
   /** '.' is the root. */
   readonly path: string;
@@ -20,8 +22,8 @@ export interface FolderRow {
     /** How many of the `found` files have a picture of the same base name. */
     readonly found: number;
   } | null;
-  /** What kept files from being counted, one plain sentence each; present only when something did. */
-  readonly detail?: readonly string[];
+  /** What kept files from being counted; present only when something did. */
+  readonly facts?: readonly Fact[];
 }
 
 /**
@@ -32,11 +34,17 @@ export function checkFolder(
   check: FolderCheck,
   inventory: Inventory,
   obstacles: Obstacles,
+  ignoresCase = false,
 ): FolderRow {
-  const files = contentOf(check, inventory);
+  const files = contentOf(check, inventory, ignoresCase);
   const { pictures } = check;
   const folders = pictures === null ? [check.path] : [check.path, pictures.folder];
-  const detail = new Set(folders.flatMap((folder) => uncounted(folder, inventory, obstacles)));
+  const facts = new Map<string, Fact>();
+  for (const folder of folders) {
+    for (const each of uncounted(folder, inventory, obstacles, ignoresCase)) {
+      facts.set(each.text, each);
+    }
+  }
   return {
     path: named(check.path),
     extensions: check.extensions,
@@ -49,9 +57,9 @@ export function checkFolder(
         : {
             folder: named(pictures.folder),
             extensions: pictures.extensions,
-            found: withPicture(files, check, picturesOf(check, inventory)),
+            found: withPicture(files, check, picturesOf(check, inventory, ignoresCase)),
           },
-    ...(detail.size === 0 ? {} : { detail: [...detail] }),
+    ...(facts.size === 0 ? {} : { facts: [...facts.values()] }),
   };
 }
 
@@ -64,29 +72,48 @@ function named(folder: string): string {
 const MAX_NAMED = 3;
 
 /** What keeps files at a folder or below it from being counted. */
-function uncounted(folder: string, inventory: Inventory, obstacles: Obstacles): readonly string[] {
+function uncounted(
+  folder: string,
+  inventory: Inventory,
+  obstacles: Obstacles,
+  ignoresCase: boolean,
+): readonly Fact[] {
   // A name in the folder, so that the folder itself is looked at too.
-  const obstacle = obstacles.to(folder === '' ? '*' : `${folder}/*`);
-  if (obstacle !== null) return [obstacle.detail];
-  const beginning = folder === '' ? '' : `${folder.normalize('NFC')}/`;
-  const below = inventory.faults.filter(({ path }) => path.normalize('NFC').startsWith(beginning));
+  const obstacle = obstacles.to(folder === '' ? '*' : `${folder}/*`, ignoresCase);
+  if (obstacle !== null) return [obstacle.fact];
+  const form = (path: string): string => (ignoresCase ? foldCase(path) : path.normalize('NFC'));
+  const beginning = folder === '' ? '' : `${form(folder)}/`;
+  const below = inventory.faults.filter(({ path }) => form(path).startsWith(beginning));
   const more = below.length - MAX_NAMED;
   return [
-    ...below.slice(0, MAX_NAMED).map(unlistedDetail),
-    ...(more > 0 ? [`${String(more)} more could not be listed.`] : []),
+    ...below.slice(0, MAX_NAMED).map(unlisted),
+    ...(more > 0 ? [fact('more-unlisted', { count: more })] : []),
   ];
 }
 
 /** The files that a check counts. */
-export function contentOf(check: FolderCheck, inventory: Inventory): readonly Entry[] {
-  return withExtension(inventory.below(check.path), check.extensions);
+export function contentOf(
+  check: FolderCheck,
+  inventory: Inventory,
+  ignoresCase = false,
+): readonly Entry[] {
+  return withExtension(below(check.path, inventory, ignoresCase), check.extensions);
 }
 
 /** The files in a check's picture folder, at any depth. */
-export function picturesOf(check: FolderCheck, inventory: Inventory): readonly Entry[] {
+export function picturesOf(
+  check: FolderCheck,
+  inventory: Inventory,
+  ignoresCase = false,
+): readonly Entry[] {
   const { pictures } = check;
   if (pictures === null) return [];
-  return withExtension(inventory.below(pictures.folder), pictures.extensions);
+  return withExtension(below(pictures.folder, inventory, ignoresCase), pictures.extensions);
+}
+
+function below(folder: string, inventory: Inventory, ignoresCase: boolean): readonly Entry[] {
+  if (!ignoresCase) return inventory.below(folder);
+  return inventory.spellings(folder).flatMap((spelled) => inventory.below(spelled));
 }
 
 function withPicture(

@@ -1,36 +1,36 @@
-import type { ArchiveReader } from '../bytes/archive.js';
 import { contentPath } from '../bytes/entry-content.js';
-import { isReadable, type ContentSource, type Entry, type Fault } from '../bytes/source.js';
-import type { Digests, DigestStream } from '../digest/engine.js';
-import type { Dump, Firmware } from '../manifest/model.js';
-import { sizeCanMatch, type AlgorithmPlan } from './algorithms.js';
+import { isReadable, ReadError, type Entry, type Fault } from '../bytes/source.js';
+import type { StreamDigests } from '../digest/engine.js';
+import { fact } from '../facts/fact.js';
+import type { Fact } from '../facts/fact-values.js';
+import type { Dump, Firmware, Member } from '../manifest/model.js';
+import { hasSizeOnly, matchDump } from '../recognise/dumps.js';
+import { checkMembers, type MembersFinding } from '../recognise/members.js';
+import type { AlgorithmPlan } from './algorithms.js';
 import type { FaultLog } from './fault-log.js';
 import type { FileDigests } from './file-digests.js';
-import { judgeMembers } from './judge-members.js';
-import { matchDump } from './match-dump.js';
-import { sentence } from '../text/sentence.js';
+import type { ZipFiles } from './judge-members.js';
 
 /** Everything that reading one file's content for a verdict takes. */
 export interface Reading {
-  readonly folder: ContentSource;
   readonly digests: FileDigests;
   readonly plan: AlgorithmPlan;
-  readonly archives: ArchiveReader | null;
-  readonly digestStream: DigestStream;
+  /** Null: ZIPs cannot be opened here. */
+  readonly zips: ZipFiles | null;
   readonly faults: FaultLog;
 }
 
-/** What one file is to one firmware entry. `present`: the entry gives no digest, so nothing can be wrong with it. */
+/** What one file is to one firmware entry. `present`: the manifest gives no digest to tell by, so nothing can be wrong with it. */
 export interface EntryFinding {
   readonly entry: Entry;
   readonly outcome: 'right' | 'wrong' | 'present' | 'unreadable';
-  readonly dump: string | null;
-  readonly size: number | null;
-  readonly digests: Digests | null;
-  readonly detail: readonly string[];
+  readonly dump: Dump | null;
+  /** Null when it could not be read. */
+  readonly found: StreamDigests | null;
+  readonly facts: readonly Fact[];
 }
 
-/** Judges the file at (or, but for letter case, at) the expected path. */
+/** Judges the file at (or, but for letter case, at) the expected path. Its bytes are digested whatever its size. */
 export async function judgeEntry(
   entry: Entry,
   firmware: Firmware,
@@ -41,96 +41,68 @@ export async function judgeEntry(
     reading.faults.add(fault);
     return unreadable(entry, fault);
   }
-  try {
-    return await judgeReadable(entry, firmware, reading);
-  } catch (error) {
-    return unreadable(entry, reading.faults.note(entry.path, error));
-  }
-}
-
-/** Whether a file that lies elsewhere has the right bytes. What cannot be read is a fault and not right. */
-export async function isRight(
-  entry: Entry,
-  firmware: Firmware,
-  reading: Reading,
-): Promise<boolean> {
-  try {
-    if (firmware.members !== null) {
-      if (reading.archives === null) return false;
-      const { archives } = reading;
-      return (await judgeMembers(entry, firmware.members, { ...reading, archives })).right;
-    }
-    if (!sizeCanMatch(entry.size, firmware.dumps)) return false;
-    return (await matchAt(entry, firmware, reading)) !== null;
-  } catch (error) {
-    reading.faults.note(entry.path, error);
-    return false;
-  }
-}
-
-/** The dump that a file elsewhere is, from digests that {@link isRight} has taken already. */
-export async function matchAt(
-  entry: Entry,
-  firmware: Firmware,
-  reading: Reading,
-): Promise<{ readonly dump: Dump; readonly digests: Digests; readonly size: number } | null> {
-  const found = await reading.digests.of(entry, reading.plan.forCandidate(entry.size));
-  const dump = matchDump(found, firmware.dumps);
-  return dump === null ? null : { dump, ...found };
-}
-
-async function judgeReadable(
-  entry: Entry,
-  firmware: Firmware,
-  reading: Reading,
-): Promise<EntryFinding> {
-  const { members, dumps } = firmware;
-  const base = { entry, dump: null, size: entry.size, detail: linkDetail(entry) };
-  if (members === null && dumps.length > 0 && !sizeCanMatch(entry.size, dumps)) {
-    return { ...base, outcome: 'wrong', digests: null };
-  }
-  const { archives } = reading;
-  if (members !== null && archives === null) {
+  if (firmware.members !== null && reading.zips === null) {
     const message = 'ZIP archives cannot be read here';
     const fault: Fault = { path: entry.path, code: 'bad-archive', message };
     reading.faults.add(fault);
     return unreadable(entry, fault);
   }
-  const found = await reading.digests.of(entry, reading.plan.forExpected(entry.size));
-  if (members !== null && archives !== null) {
-    const finding = await judgeMembers(entry, members, { ...reading, archives });
-    return {
-      ...base,
-      ...found,
-      outcome: finding.right ? 'right' : 'wrong',
-      detail: [...base.detail, ...finding.detail],
-    };
+  try {
+    const found = await reading.digests.of(entry, reading.plan.forExpected(firmware, entry.size));
+    const base = { entry, found, dump: null };
+    const { members, dumps } = firmware;
+    if (members !== null) {
+      const { outcome, facts } = await judgeMembers(entry, members, reading);
+      return { ...base, outcome: OUTCOME_OF[outcome], facts: [...linkFacts(entry), ...facts] };
+    }
+    const dump = matchDump(found, dumps);
+    if (dump !== null) return { ...base, outcome: 'right', dump, facts: linkFacts(entry) };
+    const { size } = found;
+    const unproven =
+      dumps.length === 0
+        ? fact('no-digest', {})
+        : hasSizeOnly(size, dumps)
+          ? fact('size-only', { size })
+          : null;
+    if (unproven === null) return { ...base, outcome: 'wrong', facts: linkFacts(entry) };
+    return { ...base, outcome: 'present', facts: [...linkFacts(entry), unproven] };
+  } catch (error) {
+    return unreadable(entry, reading.faults.note(entry.path, error));
   }
-  if (dumps.length === 0) return { ...base, ...found, outcome: 'present' };
-  const dump = matchDump(found, dumps);
-  return {
-    ...base,
-    ...found,
-    outcome: dump === null ? 'wrong' : 'right',
-    dump: dump?.label ?? null,
-  };
 }
 
-function unreadable(entry: Entry, fault: Fault): EntryFinding {
+const OUTCOME_OF = { right: 'right', unproven: 'present', wrong: 'wrong' } as const;
+
+/** A file that is no ZIP, or a damaged one, is simply wrong, as any other wrong bytes are. Throws ReadError otherwise. */
+export async function judgeMembers(
+  entry: Entry,
+  members: readonly Member[],
+  { zips }: Pick<Reading, 'zips'>,
+): Promise<MembersFinding> {
+  if (zips === null) return { outcome: 'wrong', facts: [], wrong: [] };
+  try {
+    return checkMembers(await zips.of(entry), members);
+  } catch (error) {
+    if (!(error instanceof ReadError) || error.code !== 'bad-archive') throw error;
+    const facts = [fact('not-a-zip', { reason: error.message })];
+    return { outcome: 'wrong', facts, wrong: [] };
+  }
+}
+
+function unreadable(entry: Entry, { code, message }: Fault): EntryFinding {
   return {
     entry,
     outcome: 'unreadable',
     dump: null,
-    size: null,
-    digests: null,
-    detail: [...linkDetail(entry), sentence(fault.message)],
+    found: null,
+    facts: [...linkFacts(entry), fact('unreadable', { fault: code, reason: message })],
   };
 }
 
 /** Says so when a file was read through a link. */
-export function linkDetail(entry: Entry): readonly string[] {
+export function linkFacts(entry: Entry): readonly Fact[] {
   return entry.kind === 'link' && isReadable(entry)
-    ? [`A link, read as ${contentPath(entry)}.`]
+    ? [fact('read-through-link', { path: contentPath(entry) })]
     : [];
 }
 

@@ -52,13 +52,12 @@ export async function judgeExpected(
   };
 }
 
-function notLookedAt(path: string, { detail }: Obstacle): EntryFinding {
+function notLookedAt(path: string, obstacle: Obstacle): EntryFinding {
   return {
     entry: { path, kind: 'unknown', size: 0 },
     outcome: 'unreadable',
     dump: null,
-    size: null,
-    digests: null,
-    detail: [detail],
+    found: null,
+    facts: [obstacle.fact],
   };
 }

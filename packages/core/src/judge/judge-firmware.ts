@@ -2,14 +2,17 @@ import type { ArchiveReader } from '../bytes/archive.js';
 import type { ContentSource, Entry, Fault } from '../bytes/source.js';
 import type { DigestStream, FileDigester } from '../digest/engine.js';
 import type { Inventory } from '../inventory/inventory.js';
+import { isPresenceOnly } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
+import { matchDump } from '../recognise/dumps.js';
 import { AlgorithmPlan } from './algorithms.js';
 import { eachLimited } from '../each-limited.js';
 import { FaultLog } from './fault-log.js';
 import { FileDigests, type ReadingProgress } from './file-digests.js';
 import { expectedFolders, findElsewhere, type Wanted } from './find-elsewhere.js';
-import { linkDetail, matchAt, type EntryFinding, type Reading } from './judge-entry.js';
+import { linkFacts, type EntryFinding, type Reading } from './judge-entry.js';
 import { judgeExpected, type ExpectedFinding } from './judge-expected.js';
+import { ZipFiles } from './judge-members.js';
 import { Obstacles, type Obstacle } from './obstacles.js';
 import type { FirmwareVerdict, Verdict } from './verdict.js';
 
@@ -43,12 +46,12 @@ export interface Judgement {
 export async function judgeFirmware(input: JudgeInput): Promise<Judgement> {
   const { expected, inventory, jobs = 4 } = input;
   const faults = new FaultLog();
+  const { folder, archives, digestStream } = input;
+  const firmware = expected.map((one) => one.firmware);
   const reading: Reading = {
-    folder: input.folder,
     digests: new FileDigests(input.digester, input.onProgress),
-    plan: new AlgorithmPlan(expected.map(({ firmware }) => firmware)),
-    archives: input.archives,
-    digestStream: input.digestStream,
+    plan: new AlgorithmPlan(firmware),
+    zips: archives === null ? null : new ZipFiles(firmware, folder, archives, digestStream),
     faults,
   };
 
@@ -99,18 +102,20 @@ function withFile(
   miscased: boolean,
   other: Entry | undefined,
 ): FirmwareVerdict {
-  const { entry, outcome, dump, size, digests, detail } = finding;
+  const { entry, outcome, dump, found, facts } = finding;
   const isMiscased = miscased && (outcome === 'right' || outcome === 'present');
   return {
     id: firmware.id,
     verdict: isMiscased ? 'miscased' : VERDICT_OF[outcome],
+    proven: outcome === 'right',
     expectedPath,
     foundAt: (other ?? entry).path,
-    dump,
+    dump: dump?.label ?? null,
     judged: entry.path,
-    size,
-    digests,
-    detail,
+    size: found?.size ?? null,
+    digests: found?.digests ?? null,
+    ...(found?.fill === undefined ? {} : { fill: found.fill }),
+    facts,
   };
 }
 
@@ -121,28 +126,33 @@ async function withoutFile(
   reading: Reading,
 ): Promise<FirmwareVerdict> {
   const base = { id: firmware.id, expectedPath };
-  const detail = obstacle === null ? [] : [obstacle.detail];
+  const facts = obstacle === null ? [] : [obstacle.fact];
   if (other === undefined) {
     return {
       ...base,
       verdict: 'missing',
+      proven: false,
       foundAt: null,
       dump: null,
       judged: null,
       size: null,
       digests: null,
-      detail,
+      facts,
     };
   }
-  const match = firmware.dumps.length === 0 ? null : await matchAt(other, firmware, reading);
+  // Digests that the search has taken already.
+  const { digests, plan } = reading;
+  const hashed = firmware.dumps.length > 0;
+  const found = hashed ? await digests.of(other, plan.forCandidate(other.size)) : null;
   return {
     ...base,
     verdict: 'misplaced',
+    proven: !isPresenceOnly(firmware),
     foundAt: other.path,
-    dump: match?.dump.label ?? null,
+    dump: found === null ? null : (matchDump(found, firmware.dumps)?.label ?? null),
     judged: other.path,
-    size: match?.size ?? other.size,
-    digests: match?.digests ?? null,
-    detail: [...detail, ...linkDetail(other)],
+    size: found?.size ?? other.size,
+    digests: found?.digests ?? null,
+    facts: [...facts, ...linkFacts(other)],
   };
 }

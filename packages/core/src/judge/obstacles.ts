@@ -1,4 +1,6 @@
 import { isReadable, type Entry, type Fault } from '../bytes/source.js';
+import { fact } from '../facts/fact.js';
+import type { Fact, Standing } from '../facts/fact-values.js';
 import type { Inventory } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
 import { foldersAbove } from '../text/path.js';
@@ -14,8 +16,7 @@ export interface Obstacle {
   readonly kind: 'unlisted' | 'link' | 'not-a-folder';
   /** Why it could not be listed; null for the other kinds. */
   readonly fault: Fault | null;
-  /** One plain sentence. */
-  readonly detail: string;
+  readonly fact: Fact<'unlisted' | 'no-folder'>;
 }
 
 /** Finds what stands in the way of paths that are not in an inventory. */
@@ -46,7 +47,7 @@ export class Obstacles {
       ? this.#foldedFaults.get(foldCase(path))
       : this.#faults.get(path.normalize('NFC'));
     if (fault === undefined) return null;
-    return { path: fault.path, kind: 'unlisted', fault, detail: unlistedDetail(fault) };
+    return { path: fault.path, kind: 'unlisted', fault, fact: unlisted(fault) };
   }
 
   #noFolder(path: string, ignoresCase: boolean): Obstacle | null {
@@ -60,30 +61,28 @@ export class Obstacles {
   }
 }
 
-/** `fw could not be listed: no permission to read it.` */
-export function unlistedDetail({ path, message }: Fault): string {
-  return `${path} could not be listed: ${message}.`;
+export function unlisted({ path, message }: Fault): Fact<'unlisted'> {
+  return fact('unlisted', { path, reason: message });
 }
 
 function noFolder(entry: Entry): Obstacle {
   const { path, kind } = entry;
-  if (kind !== 'link') {
-    const what =
-      kind === 'file' ? 'a file where a folder belongs' : 'not a folder, as it should be';
-    return { path, kind: 'not-a-folder', fault: null, detail: `${path} is ${what}.` };
-  }
-  const detail = isReadable(entry)
-    ? `${path} is a link to a file where a folder belongs.`
-    : LINK_DETAIL[entry.link?.fault ?? 'broken-link'](path);
-  return { path, kind: 'link', fault: null, detail };
+  const said = (standing: Standing): Obstacle => ({
+    path,
+    kind: kind === 'link' ? 'link' : 'not-a-folder',
+    fault: null,
+    fact: fact('no-folder', { path, standing }),
+  });
+  if (kind !== 'link') return said(kind === 'file' ? 'file' : 'other');
+  return said(
+    isReadable(entry) ? 'link-to-file' : LINK_STANDING[entry.link?.fault ?? 'broken-link'],
+  );
 }
 
-const LINK_DETAIL = {
-  'not-a-file': (path: string) =>
-    `${path} is a link to a folder; links to folders are not followed.`,
-  'outside-root': (path: string) =>
-    `${path} is a link out of the audited folder; such links are not followed.`,
-  'broken-link': (path: string) => `${path} is a link that leads nowhere.`,
-  'permission-denied': (path: string) => `${path} is a link; there is no permission to follow it.`,
-  'io-error': (path: string) => `${path} is a link that the system failed to follow.`,
+const LINK_STANDING = {
+  'not-a-file': 'link-to-folder',
+  'outside-root': 'link-outside',
+  'broken-link': 'link-broken',
+  'permission-denied': 'link-forbidden',
+  'io-error': 'link-failing',
 } as const;

@@ -1,5 +1,5 @@
 import type { Inventory } from '../inventory/inventory.js';
-import { isPresenceOnly, type Requirement, type System } from '../manifest/model.js';
+import type { Requirement, System } from '../manifest/model.js';
 import type { Selection } from '../manifest/selection.js';
 import { checkFolder, type FolderRow } from './folder-check.js';
 import { Obstacles } from './obstacles.js';
@@ -48,15 +48,12 @@ export function judgeReadiness(
   options: ReadinessOptions = {},
 ): SystemRow[] {
   const byId = new Map(verdicts.map((verdict) => [verdict.id, verdict]));
-  const presenceOnly = new Set(
-    selection.firmware
-      .filter(({ firmware }) => isPresenceOnly(firmware))
-      .map(({ firmware }) => firmware.id),
-  );
   const obstacles = new Obstacles(inventory);
   return selection.systems.map((system) => {
-    const met = (id: string): Met => metBy(byId.get(id), system, presenceOnly.has(id));
-    const folders = system.folders.map((check) => checkFolder(check, inventory, obstacles));
+    const met = (id: string): Met => metBy(byId.get(id), system);
+    const folders = system.folders.map((check) =>
+      checkFolder(check, inventory, obstacles, system.case === 'ignore'),
+    );
     const requires = system.requires.map((item) => requirement(item, met));
     const optionalFirmware = system.optional.map((id) => ({ firmware: id, met: met(id) }));
     const all = [
@@ -86,7 +83,7 @@ function requirement(item: Requirement, met: (id: string) => Met): RequirementRo
   return { anyOf: item.anyOf, satisfiedBy, met: best };
 }
 
-function metBy(verdict: FirmwareVerdict | undefined, system: System, presenceOnly: boolean): Met {
+function metBy(verdict: FirmwareVerdict | undefined, system: System): Met {
   switch (verdict?.verdict) {
     case 'match':
       return 'proven';
@@ -95,7 +92,7 @@ function metBy(verdict: FirmwareVerdict | undefined, system: System, presenceOnl
     case 'miscased':
       // The entry's own manifest may count letter case where this system's does not.
       if (system.case === 'exact') return 'lacking';
-      return presenceOnly ? 'unproven' : 'proven';
+      return verdict.proven ? 'proven' : 'unproven';
     default:
       return 'lacking';
   }

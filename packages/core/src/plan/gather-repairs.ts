@@ -13,13 +13,14 @@ import {
   type Digests,
   type StreamDigests,
 } from '../digest/engine.js';
-import { judgeMembers } from '../judge/judge-members.js';
-import { isDump } from '../judge/match-dump.js';
 import type { Firmware, Manifest } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
-import { DumpIndex } from '../identify/dump-index.js';
+import { DumpIndex } from '../recognise/dump-index.js';
+import { isDump } from '../recognise/dumps.js';
+import { KnownDumps } from '../recognise/known-dumps.js';
+import { checkMembers, readZip, WantedMembers } from '../recognise/members.js';
 import type { Candidate, CandidateUse } from './candidate.js';
 
 /** Files examined at most for one firmware, and bytes in all of them: own choice, seconds of work. */
@@ -49,6 +50,7 @@ export interface RepairInput {
 export async function gatherRepairs(input: RepairInput): Promise<readonly Candidate[]> {
   const found: Candidate[] = [];
   const index = new DumpIndex(input.wanted.map(({ firmware }) => firmware));
+  const known = new KnownDumps(input.manifest.firmware.values());
   const served = new Set<string>();
   for (const { firmware, expectedPath } of input.wanted) {
     if (served.has(firmware.id)) continue;
@@ -57,7 +59,7 @@ export async function gatherRepairs(input: RepairInput): Promise<readonly Candid
       files -= 1;
       bytes -= entry.size;
       if (files < 0 || bytes < 0) break;
-      const candidate = await repairOf(input, entry, firmware, index);
+      const candidate = await repairOf(input, entry, firmware, { index, known });
       if (candidate === null) continue;
       found.push(candidate);
       for (const use of candidate.uses) served.add(use.firmware);
@@ -89,12 +91,12 @@ async function repairOf(
   input: RepairInput,
   entry: Entry,
   firmware: Firmware,
-  index: DumpIndex,
+  { index, known }: { readonly index: DumpIndex; readonly known: KnownDumps },
 ): Promise<Candidate | null> {
-  const { folder, archives, digestBytes, manifest, source } = input;
+  const { folder, archives, digestBytes, source } = input;
   const content = entryAccess(folder, entry);
   try {
-    const found = await diagnoseFile({ content, firmware, manifest, digestBytes, archives });
+    const found = await diagnoseFile({ content, firmware, known, digestBytes, archives });
     if (!found.proven || found.remedy === null || found.firmware !== firmware.id) return null;
     const damaged = await readRange(content, { start: 0, end: entry.size });
     const bytes = await applyRemedy(damaged, found.remedy, archives);
@@ -137,10 +139,11 @@ async function isRight(
   { archives, digestStream }: RepairInput,
 ): Promise<boolean> {
   if (members === null) return dumps.some((dump) => isDump({ size: bytes.length, digests }, dump));
-  const access = memoryAccess(bytes);
-  const entry: Entry = { path: '', kind: 'file', size: bytes.length };
-  const folder: ContentSource = {
-    open: (_path, range = { start: 0, end: bytes.length }) => access.read(range),
-  };
-  return (await judgeMembers(entry, members, { folder, archives, digestStream })).right;
+  const wanted = new WantedMembers([{ members }]);
+  const contents = await readZip(memoryAccess(bytes), {
+    archives,
+    digestStream,
+    algorithmsFor: (member) => wanted.algorithmsFor(member),
+  });
+  return checkMembers(contents, members).outcome === 'right';
 }

@@ -14,9 +14,9 @@ import {
   type FileDigester,
   type StreamDigests,
 } from '../digest/engine.js';
-import { DumpIndex, DumpLookup } from '../identify/dump-index.js';
+import { DumpIndex, DumpLookup } from '../recognise/dump-index.js';
 import { looksZipped } from '../identify/first-look.js';
-import { judgeArchive } from '../judge/judge-members.js';
+import { checkMembers, readZip, WantedMembers } from '../recognise/members.js';
 import type { Firmware } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
@@ -152,8 +152,14 @@ class Gatherer {
       const uses: CandidateUse[] = [];
       for (const { firmware } of this.#withMembers) {
         if (firmware.members === null) continue;
-        const finding = await judgeArchive(archive, firmware.members, digestStream);
-        if (finding.right) uses.push({ firmware: firmware.id, dump: null });
+        const wanted = new WantedMembers([firmware]);
+        const contents = await readZip(content, {
+          archives,
+          digestStream,
+          algorithmsFor: (member) => wanted.algorithmsFor(member),
+        });
+        const { outcome } = checkMembers(contents, firmware.members, 'skip');
+        if (outcome === 'right') uses.push({ firmware: firmware.id, dump: null });
       }
       return uses;
     } finally {

@@ -1,23 +1,18 @@
 import type { Fault } from '../bytes/source.js';
+import { adviceForVerdict } from '../diagnose/advice.js';
 import type { Diagnosis } from '../diagnose/diagnosis.js';
+import type { Fact } from '../facts/fact-values.js';
 import type { Inventory } from '../inventory/inventory.js';
 import type { SystemRow } from '../judge/readiness.js';
 import { READINESS, VERDICTS, type FirmwareVerdict } from '../judge/verdict.js';
 import { expectedPath } from '../manifest/expected-path.js';
-import type { Manifest } from '../manifest/model.js';
+import type { Dump, Manifest } from '../manifest/model.js';
 import type { Selection } from '../manifest/selection.js';
 import { systemsByFirmware } from '../manifest/users.js';
+import { mismatchFact } from '../recognise/dumps.js';
 import { sortedBy } from '../text/order.js';
-import { adviceFor } from './advice.js';
 import type { FirmwareRow, Report, Totals } from './model.js';
 import { findStrays } from './strays.js';
-import { count } from './words.js';
-
-/** What a mismatch was found to be, and what to do about it. */
-export interface Diagnosed {
-  readonly diagnosis: Diagnosis;
-  readonly advice: string;
-}
 
 export interface ReportInput {
   readonly tool: Report['tool'];
@@ -28,7 +23,7 @@ export interface ReportInput {
   readonly verdicts: readonly FirmwareVerdict[];
   readonly systems: readonly SystemRow[];
   /** By firmware id. */
-  readonly diagnoses: ReadonlyMap<string, Diagnosed>;
+  readonly diagnoses: ReadonlyMap<string, Diagnosis>;
   readonly faults: readonly Fault[];
   readonly strays: boolean;
 }
@@ -69,9 +64,14 @@ function firmwareRow(
   input: ReportInput,
   faultAt: ReadonlyMap<string, Fault>,
 ): FirmwareRow {
-  const diagnosed = input.diagnoses.get(verdict.id);
+  const diagnosis = input.diagnoses.get(verdict.id) ?? null;
+  const firmware = input.manifest.firmware.get(verdict.id);
   const fault =
     verdict.obstacle?.fault ?? (verdict.judged === null ? undefined : faultAt.get(verdict.judged));
+  const advice =
+    firmware === undefined ? null : adviceForVerdict(verdict, firmware, diagnosis, fault ?? null);
+  // Judge and diagnosis may have met the same fact, e.g. an encrypted member.
+  const facts = [...verdict.facts, ...factsOfMismatch(verdict, diagnosis, firmware?.dumps ?? [])];
   return {
     id: verdict.id,
     verdict: verdict.verdict,
@@ -80,37 +80,22 @@ function firmwareRow(
     dump: verdict.dump,
     size: verdict.size,
     digests: verdict.digests,
-    diagnosis: diagnosed?.diagnosis.kind ?? null,
-    advice: adviceFor(verdict, diagnosed?.advice ?? null, fault ?? null),
-    // Judge and diagnosis may have met the same fact, e.g. an encrypted member.
-    detail: [
-      ...new Set([
-        ...verdict.detail,
-        ...detailOf(verdict, diagnosed?.diagnosis ?? null, input.manifest),
-      ]),
-    ],
+    diagnosis: diagnosis?.kind ?? null,
+    advice: advice?.text ?? null,
+    detail: [...new Set(facts.map(({ text }) => text))],
     systems,
   };
 }
 
-/** What a mismatch was found to be; of one that was not, at least the sizes when they differ. */
-function detailOf(
-  verdict: FirmwareVerdict,
+/** What a mismatch was found to be; of one that could not be examined, at least what differs. */
+function factsOfMismatch(
+  { verdict, size }: FirmwareVerdict,
   diagnosis: Diagnosis | null,
-  manifest: Manifest,
-): readonly string[] {
-  if (verdict.verdict !== 'mismatch') return [];
-  if (diagnosis !== null && diagnosis.kind !== 'unknown') return [diagnosis.detail];
-  const { size, digests } = verdict;
-  const dumps = manifest.firmware.get(verdict.id)?.dumps ?? [];
-  const sizes = new Set(dumps.flatMap((dump) => (dump.size === null ? [] : [dump.size])));
-  const expected = [...sizes].sort((a, b) => a - b).join(' or ');
-  return [
-    ...(diagnosis === null ? [] : [diagnosis.detail]),
-    ...(size === null || digests !== null
-      ? []
-      : [`It has ${count(size, 'byte')}; expected: ${expected}.`]),
-  ];
+  dumps: readonly Dump[],
+): readonly Fact[] {
+  if (diagnosis !== null) return diagnosis.facts;
+  if (verdict !== 'mismatch' || size === null || dumps.length === 0) return [];
+  return [mismatchFact(size, dumps)];
 }
 
 function straysOf(input: ReportInput): Report['strays'] {

@@ -157,11 +157,11 @@ const QUIET: readonly Verdict[] = ['missing', 'unverified', 'match'];
 function contentLines(report: Report): string[] {
   const lines = new Set<string>();
   for (const { folders } of report.systems) {
-    for (const { path, found, atLeast, enough, pictures, detail = [] } of folders) {
+    for (const { path, found, atLeast, enough, pictures, facts = [] } of folders) {
       const need = enough ? '' : ` of at least ${String(atLeast)}`;
       const shown =
         pictures === null ? '' : `, ${String(pictures.found)} with a picture in ${pictures.folder}`;
-      const why = detail.length === 0 ? '' : `; ${detail.join(' ')}`;
+      const why = facts.length === 0 ? '' : `; ${facts.map(({ text }) => text).join(' ')}`;
       lines.add(`${path}: ${count(found, 'file')}${need}${shown}${why}`);
     }
   }

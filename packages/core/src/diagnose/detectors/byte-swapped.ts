@@ -1,8 +1,9 @@
-import { restored, type Detector } from '../subject.js';
+import { fact } from '../../facts/fact.js';
+import { restored, type DamageDetector } from '../subject.js';
 import { swapBytes } from '../transforms/swap.js';
 import { proveRearranged } from './same-size.js';
 
-export const byteSwapped: Detector = {
+export const byteSwapped: DamageDetector = {
   name: 'byte-swapped',
   description: 'The two bytes of every 16-bit word are exchanged.',
   detect: async (subject) => {
@@ -13,7 +14,7 @@ export const byteSwapped: Detector = {
       'byte-swapped',
       dump,
       { kind: 'swap', unit: 2 },
-      'The two bytes of every 16-bit word are exchanged.',
+      fact('swapped', { order: 'pairs' }),
     );
   },
 };

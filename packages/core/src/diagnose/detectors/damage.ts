@@ -1,4 +1,4 @@
-import type { Detector } from '../subject.js';
+import type { DamageDetector } from '../subject.js';
 import { byteSwapped } from './byte-swapped.js';
 import { doubled } from './doubled.js';
 import { extraHeader } from './extra-header.js';
@@ -11,7 +11,7 @@ import { wordSwapped } from './word-swapped.js';
  * Damage to the bytes themselves. Before `padded` and `extra-header` comes
  * `doubled`, which is a special case of both.
  */
-export const DAMAGE_DETECTORS: readonly Detector[] = [
+export const DAMAGE_DETECTORS: readonly DamageDetector[] = [
   doubled,
   padded,
   extraHeader,

@@ -1,7 +1,8 @@
-import { restored, type Detector } from '../subject.js';
+import { fact } from '../../facts/fact.js';
+import { restored, type DamageDetector } from '../subject.js';
 import { repeatsEvery, trailingRunStart } from '../transforms/equal.js';
 
-export const doubled: Detector = {
+export const doubled: DamageDetector = {
   name: 'doubled',
   description: 'The file is the dump twice (or more often) in a row.',
   detect: async (subject) => {
@@ -14,13 +15,12 @@ export const doubled: Detector = {
       if (!repeatsEvery(bytes, period)) continue;
       const dump = await subject.prover.prove(bytes.subarray(0, period));
       if (dump === null) continue;
-      const times = subject.size / period;
       return restored(
         subject,
         'doubled',
         dump,
         { kind: 'slice', start: 0, end: period },
-        `The file holds the dump ${times === 2 ? 'twice' : `${times} times`} in a row.`,
+        fact('repeated', { times: subject.size / period }),
       );
     }
     return null;

@@ -1,9 +1,10 @@
-import { countBytes, restored, type Detector } from '../subject.js';
+import { fact } from '../../facts/fact.js';
+import { restored, type DamageDetector } from '../subject.js';
 
 /** Header sizes in bytes tried where the sizes do not give one. Common practice, no source. */
 const COMMON_HEADERS = [16, 32, 64, 128, 256, 512, 1024, 2048, 4096];
 
-export const extraHeader: Detector = {
+export const extraHeader: DamageDetector = {
   name: 'extra-header',
   description: 'Bytes stand before the dump, as added by copiers or download tools.',
   detect: async (subject) => {
@@ -14,14 +15,14 @@ export const extraHeader: Detector = {
     for (const { start, end } of ranges) {
       const dump = await subject.prover.prove(bytes.subarray(start, end));
       if (dump === null) continue;
-      const before = `${countBytes(start)} ${start === 1 ? 'stands' : 'stand'} before the dump`;
-      const after = end < bytes.length ? ` and ${bytes.length - end} after it` : '';
+      const after = bytes.length - end;
       return restored(
         subject,
         'extra-header',
         dump,
         { kind: 'slice', start, end },
-        `${before}${after}.`,
+        fact('bytes-before', { bytes: start }),
+        ...(after > 0 ? [fact('bytes-after', { bytes: after })] : []),
       );
     }
     return null;

@@ -1,10 +1,9 @@
-import { algorithmsOf } from '../../judge/algorithms.js';
-import { isDump } from '../../judge/match-dump.js';
+import { fact } from '../../facts/fact.js';
 import { dumpName } from '../../manifest/dump-name.js';
 import type { Dump, Firmware } from '../../manifest/model.js';
-import type { Diagnosis } from '../diagnosis.js';
+import type { OtherFirmware } from '../diagnosis.js';
 import type { Detector, Subject } from '../subject.js';
-import { openZip, wrongMember } from '../zip-members.js';
+import { zipContents } from '../zip-subject.js';
 
 export const otherFirmware: Detector = {
   name: 'other-firmware',
@@ -12,44 +11,25 @@ export const otherFirmware: Detector = {
   detect: async (subject) => (await asDump(subject)) ?? (await asMembers(subject)),
 };
 
-async function asDump(subject: Subject): Promise<Diagnosis | null> {
-  const candidates = others(subject).flatMap((firmware) =>
-    firmware.dumps
-      .filter((dump) => dump.size === null || dump.size === subject.size)
-      .map((dump) => ({ firmware, dump })),
-  );
-  if (candidates.length === 0) return null;
-  const bytes = await subject.whole();
-  if (bytes === null || bytes.length === 0 || !subject.budget.take(bytes.length)) return null;
-  const algorithms = algorithmsOf(candidates.map(({ dump }) => dump));
-  const digests = await subject.digestBytes(bytes, algorithms);
-  const content = { size: bytes.length, digests };
-  const found = candidates.find(({ dump }) => isDump(content, dump));
-  return found === undefined ? null : diagnosisOf(found.firmware, found.dump);
+async function asDump(subject: Subject): Promise<OtherFirmware | null> {
+  const { known, size } = subject;
+  if (known === null || size === 0 || !known.files.couldMatch(size)) return null;
+  const found = await subject.digests(known.files.algorithms);
+  if (found === null) return null;
+  const other = known.filesOf(found).find(({ firmware }) => firmware.id !== subject.firmware.id);
+  return other === undefined ? null : diagnosisOf(other.firmware, other.dump);
 }
 
-async function asMembers(subject: Subject): Promise<Diagnosis | null> {
-  const candidates = others(subject).filter(({ members }) => members !== null);
-  if (candidates.length === 0) return null;
-  const archive = await openZip(subject);
-  if (archive === null) return null;
-  try {
-    for (const firmware of candidates) {
-      if ((await wrongMember(subject, archive, firmware.members ?? [])) === null) {
-        return diagnosisOf(firmware, null);
-      }
-    }
-    return null;
-  } finally {
-    await archive.close();
-  }
+async function asMembers(subject: Subject): Promise<OtherFirmware | null> {
+  const { known } = subject;
+  if (known === null || known.zips.length === 0) return null;
+  const contents = await zipContents(subject, known.wantedMembers);
+  if (contents === null) return null;
+  const other = known.zipsOf(contents).find(({ id }) => id !== subject.firmware.id);
+  return other === undefined ? null : diagnosisOf(other, null);
 }
 
-function others(subject: Subject): Firmware[] {
-  return [...subject.manifest.firmware.values()].filter(({ id }) => id !== subject.firmware.id);
-}
-
-function diagnosisOf(firmware: Firmware, dump: Dump | null): Diagnosis {
+function diagnosisOf(firmware: Firmware, dump: Dump | null): OtherFirmware {
   const name = dumpName(firmware, dump?.label ?? null);
   return {
     kind: 'other-firmware',
@@ -57,6 +37,6 @@ function diagnosisOf(firmware: Firmware, dump: Dump | null): Diagnosis {
     firmware: firmware.id,
     dump: dump?.label ?? null,
     remedy: null,
-    detail: `These are the bytes of ${firmware.id}${name === null ? '' : ` (${name})`}.`,
+    facts: [fact('other-firmware', { firmware: firmware.id, dump: name })],
   };
 }

@@ -1,7 +1,9 @@
-import { countBytes, restored, type Detector } from '../subject.js';
+import { fact } from '../../facts/fact.js';
+import type { Fact } from '../../facts/fact-values.js';
+import { restored, type DamageDetector } from '../subject.js';
 import { trailingRunStart } from '../transforms/equal.js';
 
-export const padded: Detector = {
+export const padded: DamageDetector = {
   name: 'padded',
   description: 'A fill, most often of 00 or FF, or other bytes follow the dump.',
   detect: async (subject) => {
@@ -45,10 +47,9 @@ function possibleLengths(runStart: number, size: number): number[] {
   return lengths;
 }
 
-function describe(bytes: Uint8Array, length: number, runStart: number): string {
-  const extra = countBytes(bytes.length - length);
-  if (runStart > length)
-    return `After the dump ${extra} follow that are no fill and do not belong to it.`;
+function describe(bytes: Uint8Array, length: number, runStart: number): Fact {
+  const extra = bytes.length - length;
+  if (runStart > length) return fact('bytes-after', { bytes: extra });
   const fill = (bytes[length] ?? 0).toString(16).toUpperCase().padStart(2, '0');
-  return `After the dump ${extra} of padding (${fill}) follow.`;
+  return fact('padding', { bytes: extra, fill });
 }

@@ -1,13 +1,14 @@
-import { restored, type Detector, type Subject } from '../subject.js';
+import { fact } from '../../facts/fact.js';
+import { restored, type DamageDetector, type Subject } from '../subject.js';
 import { convertedSize, convertNewlines, countNewlines } from '../transforms/newlines.js';
 
 const CONVERSIONS = [
-  { from: 'crlf', detail: 'A transfer as text turned every LF into CR LF.' },
-  { from: 'lf', detail: 'A transfer as text turned every CR LF into LF.' },
-  { from: 'cr', detail: 'A transfer as text turned every LF into CR.' },
+  { from: 'crlf', said: { from: 'LF', to: 'CR LF' } },
+  { from: 'lf', said: { from: 'CR LF', to: 'LF' } },
+  { from: 'cr', said: { from: 'LF', to: 'CR' } },
 ] as const;
 
-export const textMangled: Detector = {
+export const textMangled: DamageDetector = {
   name: 'text-mangled',
   description: 'Line endings were converted, as by a transfer in text mode.',
   detect: async (subject) => {
@@ -15,14 +16,15 @@ export const textMangled: Detector = {
     const bytes = await subject.whole();
     if (bytes === null) return null;
     const counts = countNewlines(bytes);
-    for (const { from, detail } of CONVERSIONS) {
+    for (const { from, said } of CONVERSIONS) {
       if (counts[from] === 0) continue;
       const size = convertedSize(bytes.length, counts, from);
       // The length alone rules most guesses out, before anything is converted.
       if (!subject.prover.fits(size)) continue;
       const dump = await subject.prover.prove(convertNewlines(bytes, from));
       if (dump !== null) {
-        return restored(subject, 'text-mangled', dump, { kind: 'newlines', from }, detail);
+        const remedy = { kind: 'newlines', from } as const;
+        return restored(subject, 'text-mangled', dump, remedy, fact('newlines-changed', said));
       }
     }
     return null;

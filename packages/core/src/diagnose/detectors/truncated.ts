@@ -1,13 +1,14 @@
-import { countBytes, observed, type Detector } from '../subject.js';
+import { fact } from '../../facts/fact.js';
+import { unproven, type Detector } from '../subject.js';
 
 export const truncated: Detector = {
   name: 'truncated',
   description: 'The file is shorter than a dump, and nothing else explains it.',
   detect: (subject) => {
     const { sizes } = subject.prover;
-    const longer = sizes.find((size) => size > subject.size);
-    if (longer === undefined || sizes.includes(subject.size)) return Promise.resolve(null);
-    const detail = `The file has ${subject.size} of ${countBytes(longer)}.`;
-    return Promise.resolve(observed('truncated', false, detail));
+    const { size } = subject;
+    const longer = sizes.find((each) => each > size);
+    if (longer === undefined || sizes.includes(size)) return Promise.resolve(null);
+    return Promise.resolve(unproven('truncated', fact('cut-short', { size, expected: longer })));
   },
 };

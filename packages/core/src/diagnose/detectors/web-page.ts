@@ -1,4 +1,5 @@
-import { observed, type Detector } from '../subject.js';
+import { fact } from '../../facts/fact.js';
+import { evident, type Detector } from '../subject.js';
 
 /**
  * The tags of WHATWG MIME Sniffing, 7.1 "Identifying a resource with an unknown
@@ -18,7 +19,7 @@ export const webPage: Detector = {
   detect: async (subject) => {
     const text = decode(await subject.head());
     if (!OPENING.test(text) && !LATER.test(text)) return null;
-    return observed('web-page', true, 'The file is a web page, not a dump.');
+    return evident('web-page', fact('web-page', {}));
   },
 };
 

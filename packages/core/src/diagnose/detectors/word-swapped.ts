@@ -1,8 +1,9 @@
-import { restored, type Detector } from '../subject.js';
+import { fact } from '../../facts/fact.js';
+import { restored, type DamageDetector } from '../subject.js';
 import { swapBytes, swapHalves } from '../transforms/swap.js';
 import { proveRearranged } from './same-size.js';
 
-export const wordSwapped: Detector = {
+export const wordSwapped: DamageDetector = {
   name: 'word-swapped',
   description: 'The four bytes of every 32-bit word are reversed, or its 16-bit halves exchanged.',
   detect: async (subject) => {
@@ -14,7 +15,7 @@ export const wordSwapped: Detector = {
         'word-swapped',
         reversed,
         { kind: 'swap', unit: 4 },
-        'The four bytes of every 32-bit word are in reverse order.',
+        fact('swapped', { order: 'words' }),
       );
     }
     const exchanged = await proveRearranged(subject, swapHalves);
@@ -24,7 +25,7 @@ export const wordSwapped: Detector = {
       'word-swapped',
       exchanged,
       { kind: 'swap-halves' },
-      'The two 16-bit halves of every 32-bit word are exchanged.',
+      fact('swapped', { order: 'halves' }),
     );
   },
 };

@@ -1,6 +1,6 @@
-import type { ArchiveReader, GunzipFailure } from '../../bytes/archive.js';
-import type { ByteStream } from '../../bytes/source.js';
-import { collect } from '../../bytes/collect.js';
+import type { ArchiveReader, GunzipFailure } from '../bytes/archive.js';
+import type { ByteStream } from '../bytes/source.js';
+import { collect } from '../bytes/collect.js';
 
 /** Whether the first bytes are those of a gzip member with deflate (RFC 1952, 2.3.1). */
 export function isGzip(head: Uint8Array): boolean {
