@@ -5,7 +5,7 @@ import {
   hashWasmEngine,
   readManifests,
   selectSystems,
-  summaryLine,
+  viewOf,
 } from '@firmtally/core';
 import { pickedFolder } from './picked-folder.mjs';
 import { showLines, showText } from './show.mjs';
@@ -63,10 +63,10 @@ async function auditPicked() {
   showLines(
     'todo',
     report.firmware.flatMap(({ expectedPath, verdict, advice }) =>
-      advice === null ? [] : [[`${expectedPath}: ${verdict}`, advice]],
+      advice === null ? [] : [[`${expectedPath}: ${verdict}`, advice.text]],
     ),
   );
-  showText('summary', summaryLine(report));
+  showText('summary', viewOf(report).summary);
 }
 
 /**

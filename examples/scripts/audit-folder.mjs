@@ -3,7 +3,7 @@
 //   node examples/scripts/audit-folder.mjs FOLDER MANIFEST
 //
 // Exit code 0 when every system is ready, else 1.
-import { audit, digestStream, escapeText, selectSystems, summaryLine } from '@firmtally/core';
+import { audit, digestStream, escapeText, selectSystems, viewOf } from '@firmtally/core';
 import { createDigester, nativeEngine, openFolder, zipReader } from '@firmtally/host';
 import { readManifest, run } from './read-manifest.mjs';
 
@@ -29,9 +29,9 @@ await run(async () => {
     console.log(`${escapeText(system.name)}: ${system.readiness}`);
     for (const firmware of report.firmware) {
       if (!firmware.systems.includes(system.id) || firmware.advice === null) continue;
-      console.log(`  ${firmware.id} (${firmware.verdict}): ${escapeText(firmware.advice)}`);
+      console.log(`  ${firmware.id} (${firmware.verdict}): ${escapeText(firmware.advice.text)}`);
     }
   }
-  console.log(summaryLine(report));
+  console.log(viewOf(report).summary);
   return waiting.length === 0 ? 0 : 1;
 });

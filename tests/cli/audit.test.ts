@@ -110,7 +110,7 @@ describe('exit codes of audit', () => {
       [['audit', root, '-m', manifest, '--format', 'pdf'], /pdf/],
       [['audit', root, '-m', manifest, '--since', join(folder, 'no.json')], /no such file/],
       [['audit', root, '-m', manifest, '--since', manifest], /not JSON/],
-      [['audit', root, '-m', manifest, '--since', wrong], /this is a Firmtally plan, not a report/],
+      [['audit', root, '-m', manifest, '--since', wrong], /this is a plan, not a report/],
       [['audit', root, '-m', manifest, '--since', folder], /not a( regular)? file/],
     ];
     for (const [args, message] of runs) expectTrouble(await firmtally(args), message);
@@ -126,7 +126,7 @@ describe('firmtally audit', () => {
     const { stdout, stderr } = await firmtally(['audit', root, '-m', manifest]);
     expect(stderr).toBe('');
     expect(stdout).toMatch(
-      /^System .*\n.*\nGull +unproven .*\nKestrel 16 +not-ready .*chips: missing\nOsprey 8 +ready /,
+      /^Invented card: 1 of 3 systems is ready; 1 unproven, 1 not-ready\.\n\nSystem .*\n.*\nKestrel 16 +not-ready .*chips: missing\nGull +unproven .*\nOsprey 8 +ready /,
     );
     expect(stdout).toMatch(/\n1 of 3 systems is ready; 1 unproven, 1 not-ready\.\n$/);
     expect(stdout).not.toContain('\u001b');
@@ -143,7 +143,11 @@ describe('firmtally audit', () => {
     const other = reportOf(
       await firmtally(['audit', root, '-m', manifest, '--loadout', 'other', '--format', 'json']),
     );
-    expect(other.selection).toEqual({ systems: ['kestrel', 'osprey'], loadout: 'other' });
+    expect(other.selection).toEqual({
+      systems: ['kestrel', 'osprey'],
+      loadout: 'other',
+      loadoutName: 'Other device',
+    });
     expect(other.firmware.map((row) => [row.expectedPath, row.verdict, row.foundAt])).toEqual([
       ['bios/boot.bin', 'misplaced', 'fw/boot.bin'],
       ['bios/chips.zip', 'misplaced', 'fw/chips.zip'],
@@ -357,6 +361,7 @@ describe('audit --since', () => {
       appeared: [],
       gone: [],
       systems: [{ system: 'osprey', before: 'ready', now: 'not-ready' }],
+      advice: null,
     });
     expect(JSON.parse(readFileSync(before, 'utf8'))).not.toHaveProperty('since');
   });

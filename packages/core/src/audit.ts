@@ -7,6 +7,7 @@ import type { DigestBytes } from './diagnose/proof.js';
 import type { DigestStream, FileDigester, StreamDigests } from './digest/engine.js';
 import { buildInventory, type Inventory } from './inventory/inventory.js';
 import { FaultLog } from './judge/fault-log.js';
+import { hintsFor } from './judge/hints.js';
 import type { ReadingProgress } from './judge/file-digests.js';
 import { judgeFirmware } from './judge/judge-firmware.js';
 import { judgeReadiness } from './judge/readiness.js';
@@ -23,6 +24,8 @@ export interface AuditInput {
   readonly tool?: { readonly name: string; readonly version: string };
   /** What the report calls the root, with '/' separators. */
   readonly root: string;
+  /** Where the root really is, for telling that it is a folder too deep; '/'-joined; unknown when not given. */
+  readonly rootPath?: string;
   readonly manifest: Manifest;
   readonly selection: Selection;
   readonly folder: FolderSource;
@@ -39,6 +42,8 @@ export interface AuditInput {
   /** Files read at the same time; 4 when not given. */
   readonly jobs?: number;
   readonly onProgress?: (progress: AuditProgress) => void;
+  /** Stops the audit, which then rejects with the signal's reason. */
+  readonly signal?: AbortSignal;
 }
 
 export type AuditProgress =
@@ -58,11 +63,11 @@ export interface AuditResult {
  * itself cannot be listed.
  */
 export async function audit(input: AuditInput): Promise<Report> {
-  return (await auditFolder(input)).report;
+  return (await auditWithInventory(input)).report;
 }
 
 /** As {@link audit}, for callers that want the inventory too. */
-export async function auditFolder(input: AuditInput): Promise<AuditResult> {
+export async function auditWithInventory(input: AuditInput): Promise<AuditResult> {
   const { selection, folder, onProgress } = input;
   onProgress?.({ phase: 'list' });
   const inventory = await buildInventory(folder);
@@ -84,6 +89,12 @@ export async function auditFolder(input: AuditInput): Promise<AuditResult> {
     verdicts: judgement.verdicts,
     systems,
     diagnoses,
+    hints: hintsFor({
+      manifest: input.manifest,
+      selection,
+      inventory,
+      rootPath: input.rootPath ?? null,
+    }),
     faults: faults.sorted(),
     strays: input.strays ?? false,
   });

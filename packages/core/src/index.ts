@@ -154,7 +154,7 @@ export {
 } from './identify/model.js';
 export {
   audit,
-  auditFolder,
+  auditWithInventory,
   type AuditInput,
   type AuditProgress,
   type AuditResult,
@@ -170,29 +170,50 @@ export {
   type SystemRow,
 } from './judge/readiness.js';
 export type { FolderRow } from './judge/folder-check.js';
-export type { FirmwareRow, Report, Stray, Totals } from './report/model.js';
-export {
-  compareReports,
-  type ByteChange,
-  type Comparison,
-  type ComparisonFacts,
-  type ReadinessChange,
-  type VerdictChange,
-} from './report/compare.js';
+export type {
+  ByteChange,
+  Comparison,
+  FirmwareRow,
+  ReadinessChange,
+  Report,
+  Stray,
+  Totals,
+  VerdictChange,
+} from './report/model.js';
+export { compareReports, type ComparisonFacts, type EarlierReport } from './report/compare.js';
 export { parseReport } from './report/parse-report.js';
-export { renderCsv } from './report/render-csv.js';
-export { renderHtml } from './report/render-html.js';
-export { renderJson } from './report/render-json.js';
-export { renderMarkdown, type RenderOptions } from './report/render-markdown.js';
-export { renderTap } from './report/render-tap.js';
+export { REPORT_FORMATS, renderReport, type ReportFormatName } from './report/formats/index.js';
 export {
-  summaryLine,
-  viewOf,
-  type ReportView,
-  type SystemLine,
-  type TodoItem,
-} from './report/view.js';
-export { CAUTIONS, count, readySystems, verdictWords } from './report/words.js';
+  REPORT_PARTS,
+  type FormatOptions,
+  type ReportFormat,
+  type ReportPart,
+} from './report/formats/format.js';
+export { htmlBody } from './report/formats/html.js';
+export { HTML_STYLE } from './report/formats/html-style.js';
+export { viewOf, type ContentLine, type ReportView, type SystemLine } from './report/view.js';
+export type { SinceView } from './report/view-since.js';
+export type { ToDoGroup, ToDoItem } from './report/view-to-do.js';
+export type { ToGetDump, ToGetFile, ToGetItem } from './report/view-to-get.js';
+export { dumpNameOf, type Expected, type ExpectedDump } from './report/expected.js';
+export {
+  ALGORITHM_NAMES,
+  CAUTIONS,
+  count,
+  HEADINGS,
+  MEANINGS,
+  readySystems,
+  verdictWords,
+} from './report/words.js';
+export { hint, type Hint, type HintCode, type HintValues } from './facts/hint.js';
+export { hintsFor, type HintInput } from './judge/hints.js';
+export {
+  canBePutRightOnCard,
+  idsOf,
+  toGet,
+  type ToGetInput,
+  type ToGetRow,
+} from './plan/to-get.js';
 export { buildInventory, buildListing, Inventory, Listing } from './inventory/inventory.js';
 export { isDump, matchDump } from './recognise/dumps.js';
 export { KnownDumps } from './recognise/known-dumps.js';

@@ -33,3 +33,5 @@ export {
   type Placement,
   type PlacementOptions,
 } from './place/placement.js';
+export { auditFolder, type AuditFolderOptions } from './audit/audit-folder.js';
+export { earlierReport, MAX_REPORT_BYTES, type EarlierAudit } from './audit/earlier-report.js';

@@ -87,6 +87,10 @@ const FACTS: Samples<FactValues> = {
     { count: 1, why: 'too-deep' },
     { count: 77, why: 'too-much' },
   ],
+  'met-instead': [
+    { firmware: 'kestrel', source: null, path: 'a/b', fact: fact('empty', {}) },
+    { firmware: 'kestrel', source: 'pile', path: 'a/b', fact: fact('empty', {}) },
+  ],
   'name-only': [{ firmware: 'kestrel' }],
 };
 
@@ -128,6 +132,7 @@ const ADVICE: Samples<AdviceValues> = {
   'check-card': [{}],
   'wait-and-repeat': [{}],
   'try-another-reader': [{}],
+  'save-card': [{}],
 };
 
 /** Values that only machines need: the sentence says the same in other words. */

@@ -41,8 +41,8 @@ describe('an expected path that cannot be looked at', () => {
       verdict: 'unreadable',
       foundAt: 'd/e/a.bin',
       size: null,
-      detail: [`${path} could not be listed: no permission to read it.`],
-      advice: `Allow this user to read ${path}, and audit again.`,
+      facts: [{ text: `${path} could not be listed: no permission to read it.` }],
+      advice: { text: `Allow this user to read ${path}, and audit again.` },
     });
     expect(report.systems[0]?.readiness).toBe('not-ready');
   });
@@ -57,7 +57,7 @@ describe('an expected path that cannot be looked at', () => {
     const faults = [{ path: 'd/ee', ...DENIED }];
     expect((await auditOf({}, { faults })).firmware[0]).toMatchObject({
       verdict: 'missing',
-      detail: [],
+      facts: [],
     });
   });
 });
@@ -86,14 +86,16 @@ describe('something in the place of a folder above an expected path', () => {
     const path = detail.split(' ')[0] ?? '';
     expect((await auditOf(items)).firmware[0]).toMatchObject({
       verdict: 'missing',
-      detail: [detail],
-      advice: `Put a folder in the place of ${path}, and a good dump at d/e/a.bin.`,
+      facts: [{ text: detail }],
+      advice: { code: 'put-dump', blockedBy: path, path: 'd/e/a.bin' },
     });
     expect((await auditOf({ ...items, 'real/e/a.bin': GOOD })).firmware[0]).toMatchObject({
       verdict: 'misplaced',
       foundAt: 'real/e/a.bin',
-      detail: [detail],
-      advice: `Put a folder in the place of ${path}, and copy real/e/a.bin to d/e/a.bin.`,
+      facts: [{ text: detail }],
+      advice: {
+        text: `Put a folder in the place of ${path}, and copy real/e/a.bin to d/e/a.bin.`,
+      },
     });
   });
 
@@ -102,9 +104,11 @@ describe('something in the place of a folder above an expected path', () => {
     const [exact] = (await auditOf({ D: 'x' })).firmware;
     const [ignoring] = (await auditOf({ D: 'x' }, { case: 'ignore' })).firmware;
     const [there] = (await auditOf(both, { case: 'ignore' })).firmware;
-    expect(exact?.detail).toEqual([]);
-    expect(ignoring?.detail).toEqual(['D is a file where a folder belongs.']);
-    expect(there?.detail).toEqual([]);
+    expect(exact?.facts).toEqual([]);
+    expect(ignoring?.facts.map(({ text }) => text)).toEqual([
+      'D is a file where a folder belongs.',
+    ]);
+    expect(there?.facts).toEqual([]);
   });
 });
 
@@ -132,12 +136,14 @@ describe('a folder check', () => {
       ['i', 0, ['i is a link that leads nowhere.']],
       ['j', 0, undefined],
     ]);
-    expect(viewOf(report).content[0]).toContain('; g could not be listed: no permission');
+    expect(viewOf(report).content[0]?.facts).toEqual([
+      'g could not be listed: no permission to read it.',
+    ]);
   });
 
   it('names the root', async () => {
     const report = await auditOf({ a: '1' }, { folders: [check('')] });
     expect(report.systems[0]?.folders[0]).toMatchObject({ path: '.', found: 1 });
-    expect(viewOf(report).content).toEqual(['.: 1 file, 0 with a picture in art']);
+    expect(viewOf(report).content).toMatchObject([{ text: '.: 1 file, 0 with a picture in art' }]);
   });
 });

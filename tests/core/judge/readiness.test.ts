@@ -149,7 +149,13 @@ describe('a folder check', () => {
         atLeast: 2,
         found: 2,
         enough: true,
-        pictures: { folder: 'games/osprey/art', extensions: ['png'], found: 1 },
+        pictures: {
+          folder: 'games/osprey/art',
+          extensions: ['png'],
+          found: 1,
+          without: ['games/osprey/deep/er/two.os.gz'],
+          unused: ['games/osprey/art/three.png'],
+        },
       },
     ]);
   });

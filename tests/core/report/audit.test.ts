@@ -10,7 +10,7 @@ describe('audit', () => {
     expect(new Set(rows.map((row) => row.verdict))).toEqual(new Set(VERDICTS));
     for (const { verdict, advice } of rows) {
       if (verdict === 'match') expect(advice).toBeNull();
-      else expect(advice).toMatch(/^[A-Z].*\.$/);
+      else expect(advice?.text).toMatch(/^[A-Z].*\.$/);
     }
   });
 
@@ -21,8 +21,10 @@ describe('audit', () => {
     expect(rows.find((row) => row.id === 'osprey-boot')).toMatchObject({
       verdict: 'mismatch',
       foundAt: 'old/boot.bin',
+      judged: 'fw/osprey_boot.bin',
+      size: 6,
       diagnosis: 'truncated',
-      advice: 'Replace it with old/boot.bin, which has the right bytes.',
+      advice: { text: 'Replace it with old/boot.bin, which has the right bytes.' },
     });
   });
 
@@ -47,10 +49,10 @@ describe('audit', () => {
     });
   });
 
-  it('says what to do with what only needs moving', async () => {
+  it('says what to move where', async () => {
     const { firmware: rows } = await sampleReport();
     const advice = (wanted: string): unknown =>
-      rows.find(({ verdict }) => verdict === wanted)?.advice;
+      rows.find(({ verdict }) => verdict === wanted)?.advice?.text;
     expect(advice('misplaced')).toBe('Copy old/east.bin to fw/east.bin.');
     expect(advice('miscased')).toBe('Rename fw/VIDEO.bin to video.bin.');
   });

@@ -13,7 +13,10 @@ function row(id: string, verdict: Verdict, given: Partial<FirmwareRow> = {}): Fi
     digests: verdict === 'missing' ? null : { crc32: '00000001', md5: 'a' },
     diagnosis: null,
     advice: null,
-    detail: [],
+    facts: [],
+    note: null,
+    expected: null,
+    judged: verdict === 'missing' ? null : path,
     systems: [],
     ...given,
   };
@@ -25,7 +28,9 @@ function report(firmware: readonly FirmwareRow[], ready = true): Report {
     tool: { name: 'firmtally', version: '0' },
     root: 'card',
     manifests: [],
-    selection: { systems: [], loadout: null },
+    selection: { systems: [], loadout: null, loadoutName: null },
+    toGet: [],
+    hints: [],
     systems: [
       {
         id: 's',
@@ -90,6 +95,7 @@ describe('compareReports', () => {
       appeared: ['appeared'],
       gone: ['gone'],
       systems: [{ system: 's', before: 'ready', now: 'not-ready' }],
+      advice: null,
     });
   });
 
@@ -128,7 +134,7 @@ describe('compareReports', () => {
     ],
     [
       'another file: moved since',
-      row('a', 'misplaced', { foundAt: 'x' }),
+      row('a', 'misplaced', { foundAt: 'x', judged: 'x' }),
       row('a', 'match', changed),
       true,
       null,
@@ -143,7 +149,7 @@ describe('compareReports', () => {
     ['vanished', row('a', 'match'), row('a', 'missing'), true, null],
   ])('%s', (_, before, now, untouched, silently) => {
     const asked: string[] = [];
-    const { changedBytes } = compareReports(report([before]), report([now]), {
+    const { changedBytes, advice } = compareReports(report([before]), report([now]), {
       unchangedTime: (path) => {
         asked.push(path);
         return untouched;
@@ -152,6 +158,7 @@ describe('compareReports', () => {
     expect(changedBytes.map((change) => change.silently)).toEqual(
       silently === null ? [] : [silently],
     );
+    expect(advice?.code).toBe(silently === true ? 'save-card' : undefined);
     if (silently === true) expect(asked).toEqual(['fw/a.bin']);
   });
 });

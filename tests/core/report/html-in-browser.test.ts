@@ -1,5 +1,5 @@
 import { existsSync } from 'node:fs';
-import { renderHtml, type Report } from '@firmtally/core';
+import { advice, fact, renderReport, type Report } from '@firmtally/core';
 import { chromium, type Browser, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { sampleReport } from '../../support/sample-report.js';
@@ -26,15 +26,17 @@ async function hostileReport(text: string): Promise<Report> {
     ...report,
     root: text,
     manifests: report.manifests.map((source) => ({ ...source, title: text })),
-    selection: { ...report.selection, loadout: text },
+    selection: { ...report.selection, loadout: 'x', loadoutName: text },
     systems: report.systems.map((row) => ({ ...row, name: text })),
     firmware: report.firmware.map((row) => ({
       ...row,
       expectedPath: text,
       foundAt: `found ${text}`,
       dump: text,
-      advice: row.advice === null ? null : text,
-      detail: [text],
+      judged: text,
+      advice: row.advice === null ? null : advice('replace-with', { from: text }),
+      facts: [fact('unlisted', { path: text, reason: text })],
+      note: text,
     })),
     strays: [{ path: text, size: 1 }],
     faults: [{ path: text, code: 'io-error', message: text }],
@@ -55,7 +57,7 @@ describe.skipIf(EXECUTABLE === undefined)(
     async function open(page: Page, report: Report): Promise<string[]> {
       const requests: string[] = [];
       page.on('request', (request) => requests.push(request.url()));
-      await page.setContent(renderHtml(report, { detail: true }), { waitUntil: 'load' });
+      await page.setContent(renderReport(report, 'html', { detail: true }), { waitUntil: 'load' });
       return requests;
     }
 
@@ -65,7 +67,7 @@ describe.skipIf(EXECUTABLE === undefined)(
       expect(await page.evaluate('window.harmed')).toBeUndefined();
       expect(await page.evaluate('document.scripts.length + document.images.length')).toBe(0);
       expect(await page.title()).toContain(text);
-      expect(await page.locator('tbody tr td:first-child').first().textContent()).toBe(text);
+      expect(await page.locator('tbody tr th').first().textContent()).toBe(text);
       expect(requests).toEqual([]);
       await page.close();
     });

@@ -1,4 +1,10 @@
-import { FirmtallyError, parseReport, renderJson } from '@firmtally/core';
+import {
+  compareReports,
+  FirmtallyError,
+  parseReport,
+  renderReport,
+  type Report,
+} from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { sampleReport } from '../../support/sample-report.js';
 
@@ -15,8 +21,8 @@ function refusal(text: string): FirmtallyError {
 describe('parseReport', () => {
   it('reads what renderJson wrote, also after a byte order mark', async () => {
     const report = await sampleReport();
-    expect(parseReport(renderJson(report), 'x')).toEqual(report);
-    expect(parseReport(`\ufeff${renderJson(report)}`, 'x')).toEqual(report);
+    expect(parseReport(renderReport(report, 'json'), 'x')).toEqual(report);
+    expect(parseReport(`\ufeff${renderReport(report, 'json')}`, 'x')).toEqual(report);
   });
 
   it.each([
@@ -34,7 +40,19 @@ describe('parseReport', () => {
     const error = refusal(text);
     expect(error.code).toBe('report-invalid');
     expect(error.message).toMatch(message);
-    expect(error.remedy).toContain('--format json');
+    expect(error.remedy).toBe('Give a report that an audit wrote as JSON.');
+  });
+
+  it('reads a report with more in it than is known, at every place', async () => {
+    const report = await sampleReport();
+    const more = JSON.parse(JSON.stringify(report), (_, value: unknown) =>
+      typeof value === 'object' && value !== null && !Array.isArray(value)
+        ? { ...value, later: { added: true } }
+        : value,
+    ) as Report;
+    const read = parseReport(JSON.stringify(more), 'later.json');
+    const since = compareReports(read, report, { unchangedTime: () => true });
+    expect(since).toMatchObject({ unchanged: report.firmware.length, changedBytes: [] });
   });
 
   it('names the place of what is wrong', async () => {

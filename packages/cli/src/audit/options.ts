@@ -1,7 +1,13 @@
+import { REPORT_FORMATS, type ReportFormatName } from '@firmtally/core';
 import { usage, type Arguments, type SelectedSystems } from '../arguments/arguments.js';
 
-export const FORMATS = ['table', 'json', 'markdown', 'csv', 'tap', 'html'] as const;
-type AuditFormat = (typeof FORMATS)[number];
+type AuditFormat = 'table' | ReportFormatName;
+
+/** The terminal's own, and those of the library. */
+export const FORMATS: readonly AuditFormat[] = [
+  'table',
+  ...(Object.keys(REPORT_FORMATS) as ReportFormatName[]),
+];
 
 /** What the command line asks for, checked. */
 export interface AuditOptions extends SelectedSystems {
@@ -9,6 +15,7 @@ export interface AuditOptions extends SelectedSystems {
   readonly manifests: readonly string[];
   readonly format: AuditFormat;
   readonly detail: boolean;
+  readonly brief: boolean;
   readonly strays: boolean;
   readonly strict: boolean;
   readonly wide: boolean;
@@ -30,6 +37,7 @@ export function auditOptions(given: Arguments): AuditOptions {
     manifests,
     format: given.choice('format', FORMATS),
     detail: given.flag('detail'),
+    brief: given.flag('brief'),
     strays: given.flag('strays'),
     strict: given.flag('strict'),
     wide: given.flag('wide'),

@@ -1,16 +1,20 @@
 import {
+  ALGORITHM_NAMES,
   ALGORITHMS,
   count,
-  dumpName,
+  dumpNameOf,
   escapeText,
+  HEADINGS,
   verdictWords,
-  viewOf,
+  type ContentLine,
   type FirmwareRow,
-  type Manifest,
   type Readiness,
-  type Report,
+  type ReportView,
   type SystemLine,
-  type TodoItem,
+  type ToDoGroup,
+  type ToDoItem,
+  type ToGetDump,
+  type ToGetItem,
 } from '@firmtally/core';
 import { drawTable, type Cell } from '../terminal/table.js';
 import { wrap, wrapHanging, wrapIndented } from '../terminal/wrap.js';
@@ -20,9 +24,16 @@ export interface TableOptions {
   readonly columns: number;
   readonly ascii: boolean;
   readonly detail: boolean;
-  /** What was audited by. */
-  readonly manifest: Pick<Manifest, 'firmware'>;
+  readonly brief: boolean;
+  /** What is to be typed so that files are put where they belong; null when nothing can be put anywhere. */
+  readonly next: NextCommand | null;
   readonly paint: (style: PaintStyle, text: string) => string;
+}
+
+export interface NextCommand {
+  /** What it does, one sentence that ends in a colon. */
+  readonly text: string;
+  readonly command: string;
 }
 
 type PaintStyle = 'bold' | 'dim' | 'green' | 'yellow' | 'red';
@@ -33,22 +44,29 @@ const READINESS_STYLE: Readonly<Record<Readiness, PaintStyle>> = {
   'not-ready': 'red',
 };
 
-/** The report for a terminal: the readiness table, then what to do, the summary last. Every line fits the width. */
-export function renderTable(report: Report, given: TableOptions): string {
+/**
+ * The report for a terminal: how many systems are ready, what may explain it,
+ * the table with what is not ready first, what to get and to do, the summary
+ * again as the last line. Every line fits the width.
+ */
+export function renderTable(view: ReportView, given: TableOptions): string {
   // Narrower than this no layout helps.
   const options = { ...given, columns: Math.max(MIN_COLUMNS, given.columns) };
-  const view = viewOf(report);
+  const { report } = view;
   const blocks = [
+    styled('bold', view.headline, options),
+    ...view.hints.map((hint) => styled('yellow', hint, options)),
+    ...sinceBlocks(view, options),
     systemsBlock(view.systems.map(withFewReasons), options),
+    ...legendBlock(view, options),
     ...section(
-      'What to do',
-      view.todo.map((item) => todoBlock(item, options)),
+      HEADINGS.toGet,
+      view.toGet.map((item) => toGetBlock(item, options)),
       options,
     ),
-    ...section('Content', [listBlock(view.content, options)], options),
-    ...section('Since the earlier report', [listBlock(view.since, options)], options),
+    ...(options.brief ? [] : workBlocks(view, options)),
     ...section(
-      'Strays',
+      HEADINGS.strays,
       [
         listBlock(
           report.strays.map((stray) => `${stray.path} (${count(stray.size, 'byte')})`),
@@ -59,27 +77,57 @@ export function renderTable(report: Report, given: TableOptions): string {
     ),
     ...(options.detail
       ? section(
-          'Firmware',
+          HEADINGS.firmware,
           report.firmware.map((row) => firmwareBlock(row, options)),
           options,
         )
       : []),
-    wrapIndented(view.summary, '', options.columns)
-      .map((line) => options.paint('bold', line))
-      .join('\n'),
+    styled('bold', view.summary, options),
   ];
   return `${blocks.join('\n\n')}\n`;
 }
 
 const MIN_COLUMNS = 20;
 
-/** Reasons shown of a system in the table; the list below it has them all. */
+/** Reasons shown of a system in the table; the lists below it have them all. */
 const MAX_REASONS = 8;
 
 function withFewReasons(line: SystemLine): SystemLine {
   const more = line.why.length - MAX_REASONS;
   if (more <= 0) return line;
   return { ...line, why: [...line.why.slice(0, MAX_REASONS), `and ${String(more)} more`] };
+}
+
+/** What changed, and before it what to do where nobody meant to change it. */
+function sinceBlocks({ since }: ReportView, options: TableOptions): string[] {
+  if (since === null) return [];
+  const advice = since.advice === null ? [] : [styled('red', since.advice, options)];
+  const lines = [...since.silently, ...since.changes];
+  return [...advice, ...section(HEADINGS.since, [listBlock(lines, options)], options)];
+}
+
+function workBlocks(view: ReportView, options: TableOptions): string[] {
+  const { next } = options;
+  return [
+    ...section(
+      HEADINGS.toDo,
+      view.toDo.map((group) => toDoBlock(group, options)),
+      options,
+    ),
+    ...(next === null
+      ? []
+      : [
+          [
+            ...wrapIndented(next.text, '', options.columns),
+            ...wrapIndented(next.command, '  ', options.columns),
+          ].join('\n'),
+        ]),
+    ...section(
+      HEADINGS.content,
+      [view.content.map((line) => contentBlock(line, options)).join('\n')],
+      options,
+    ),
+  ];
 }
 
 function systemsBlock(systems: readonly SystemLine[], options: TableOptions): string {
@@ -122,41 +170,118 @@ function stacked(line: SystemLine, options: TableOptions): string {
   ].join('\n');
 }
 
-function todoBlock({ row, words, systems, optional }: TodoItem, options: TableOptions): string {
-  const head = `${row.id}: ${words}${optional ? ' (optional)' : ''}`;
-  const foundAt = row.foundAt === row.expectedPath ? null : row.foundAt;
+/** What the words of the table mean, those that occur. */
+function legendBlock({ legend }: ReportView, options: TableOptions): string[] {
+  if (legend.length === 0) return [];
+  const lines = legend.map(({ word, meaning }) => `${word}: ${meaning}`);
   return [
-    ...wrapIndented(head, '', options.columns).map((line) => options.paint('bold', line)),
-    ...labelled('expected', row.expectedPath, options),
-    ...(foundAt === null ? [] : labelled('found', foundAt, options)),
-    ...row.detail.flatMap((fact) => labelled('fact', fact, options)),
-    ...labelled('for', systems.join(', '), options),
-    ...labelled('do', row.advice ?? '', options),
+    lines
+      .flatMap((line) => wrapHanging(line, options.columns))
+      .map((line) => options.paint('dim', line))
+      .join('\n'),
+  ];
+}
+
+function toGetBlock(item: ToGetItem, options: TableOptions): string {
+  const choice = item.files.length > 1;
+  const optional = item.optional ? ' (optional)' : '';
+  return [
+    ...(choice ? [styled('bold', `One of these${optional}:`, options)] : []),
+    ...item.files.flatMap(({ path, note, dumps, members }) => [
+      choice ? styled('bold', path, options, '  ') : styled('bold', `${path}${optional}`, options),
+      ...(note === null ? [] : labelled('note', note, options)),
+      ...dumps.flatMap((dump) => labelled(dump.name ?? 'expected', dumpText(dump), options)),
+      ...members.flatMap((member) =>
+        member.dumps.flatMap((dump) =>
+          labelled(
+            'member',
+            `${member.path}: ${dump.name === null ? '' : `${dump.name}, `}${dumpText(dump)}`,
+            options,
+          ),
+        ),
+      ),
+    ]),
+    ...item.facts.flatMap((fact) => labelled('instead', fact, options)),
+    ...labelled('for', item.systems.join(', '), options),
+  ].join('\n');
+}
+
+/** Size and the checksum to go by: there is no room for more. */
+function dumpText({ size, checksum }: ToGetDump): string {
+  return [
+    ...(size === null ? [] : [size]),
+    ...(checksum === null ? [] : [`${checksum.name} ${checksum.digest}`]),
+  ].join(', ');
+}
+
+function toDoBlock(group: ToDoGroup, options: TableOptions): string {
+  return [
+    styled('bold', `${group.text}${group.optional ? ' (optional)' : ''}`, options),
+    ...group.items.flatMap((item) => toDoLines(item, options)),
+  ].join('\n');
+}
+
+function toDoLines(item: ToDoItem, options: TableOptions): string[] {
+  const { row, words, text, orElse, systems } = item;
+  const others = orElse.length === 0 ? '' : `, or one of ${orElse.join(', ')}`;
+  const about = `${row.id}: ${words}, for ${systems.join(', ')}${others}`;
+  // The advice or the heading names the path of most.
+  const path = row.judged ?? row.expectedPath;
+  const isNamed = [text ?? '', row.advice?.text ?? ''].some((said) => said.includes(path));
+  return [
+    ...wrapIndented(text ?? about, '  ', options.columns),
+    ...(text === null ? [] : wrapIndented(about, '    ', options.columns)),
+    ...(isNamed ? [] : labelled('path', path, options)),
+    ...row.facts.flatMap((fact) => labelled('fact', fact.text, options)),
+    ...(row.note === null ? [] : labelled('note', row.note, options)),
+  ];
+}
+
+function contentBlock(line: ContentLine, options: TableOptions): string {
+  const more = options.detail
+    ? [
+        ...line.withoutPicture.map((path) => `without a picture: ${path}`),
+        ...line.withoutFile.map((path) => `a picture of nothing: ${path}`),
+      ]
+    : [];
+  return [
+    ...wrapHanging(escapeText(line.text), options.columns),
+    ...[...line.facts, ...more].flatMap((text) => wrapIndented(text, '  ', options.columns)),
   ].join('\n');
 }
 
 function firmwareBlock(row: FirmwareRow, options: TableOptions): string {
-  const name = dumpName(options.manifest.firmware.get(row.id), row.dump);
-  const dump = name === null ? '' : ` (${name})`;
+  const name = dumpNameOf(row);
   const style = row.verdict === 'match' ? 'green' : row.verdict === 'unverified' ? 'yellow' : 'red';
-  const head = `${row.id}: ${verdictWords(row.verdict, row.diagnosis)}${dump}`;
+  const head = `${row.id}: ${verdictWords(row.verdict, row.diagnosis)}${name === null ? '' : ` (${name})`}`;
   const digests = ALGORITHMS.flatMap((algorithm) => {
     const digest = row.digests?.[algorithm];
-    return digest === undefined ? [] : labelled(algorithm, digest, options);
+    return digest === undefined ? [] : labelled(ALGORITHM_NAMES[algorithm], digest, options);
   });
+  const { judged, foundAt, expectedPath } = row;
   return [
-    ...wrapIndented(head, '', options.columns).map((line) => options.paint(style, line)),
-    ...labelled('path', row.foundAt ?? row.expectedPath, options),
+    styled(style, head, options),
+    ...labelled('path', judged ?? expectedPath, options),
+    ...(judged === null || judged === expectedPath
+      ? []
+      : labelled('expected', expectedPath, options)),
     ...(row.size === null ? [] : labelled('size', count(row.size, 'byte'), options)),
     ...digests,
-    ...row.detail.flatMap((fact) => labelled('fact', fact, options)),
+    ...(foundAt === null || foundAt === judged ? [] : labelled('right at', foundAt, options)),
+    ...row.facts.flatMap((fact) => labelled('fact', fact.text, options)),
+    ...(row.note === null ? [] : labelled('note', row.note, options)),
   ].join('\n');
 }
 
 function section(title: string, blocks: readonly string[], options: TableOptions): string[] {
   const filled = blocks.filter((block) => block !== '');
-  const head = wrapIndented(title, '', options.columns).map((line) => options.paint('bold', line));
-  return filled.length === 0 ? [] : [head.join('\n'), ...filled];
+  return filled.length === 0 ? [] : [styled('bold', title, options), ...filled];
+}
+
+function styled(style: PaintStyle, text: string, options: TableOptions, indent = ''): string {
+  return wrapIndented(text, indent, options.columns)
+    .map((line) => options.paint(style, line))
+    .join('\n');
 }
 
 function listBlock(lines: readonly string[], options: TableOptions): string {
@@ -165,13 +290,15 @@ function listBlock(lines: readonly string[], options: TableOptions): string {
 
 /** `  expected  system/firmware/a.bin`, its value wrapped in a column of its own where there is room for one. */
 function labelled(label: string, value: string, options: TableOptions): string[] {
-  const indent = 2 + LABEL;
-  if (options.columns < indent + 24)
-    return wrapIndented(`${label}: ${value}`, '  ', options.columns);
+  const name = escapeText(label);
+  const indent = 4 + LABEL;
+  if (name.length >= LABEL || options.columns < indent + 24) {
+    return wrapIndented(`${label}: ${value}`, '    ', options.columns);
+  }
   const lines = wrap(escapeText(value), options.columns - indent);
   return lines.map((line, index) =>
     index === 0
-      ? `  ${options.paint('dim', label.padEnd(LABEL))}${line}`
+      ? `    ${options.paint('dim', name.padEnd(LABEL))}${line}`
       : `${' '.repeat(indent)}${line}`,
   );
 }

@@ -1,27 +1,7 @@
-import { resolve } from 'node:path';
-import {
-  auditFolder,
-  FirmtallyError,
-  renderCsv,
-  renderHtml,
-  renderJson,
-  renderMarkdown,
-  renderTap,
-  selectSystems,
-  viewOf,
-  type AuditResult,
-  type Manifest,
-  type Report,
-} from '@firmtally/core';
-import {
-  createDigester,
-  defaultJobs,
-  nativeDigestStream,
-  openFolder,
-  withSlashes,
-  zipReader,
-} from '@firmtally/host';
-import { readEarlierReport, withComparison } from '../audit/earlier-report.js';
+import { renderReport, viewOf, type Report } from '@firmtally/core';
+import { auditFolder } from '@firmtally/host';
+import { readEarlierReport } from '../audit/earlier-report.js';
+import { nextCommand } from '../audit/next-command.js';
 import { auditOptions, FORMATS, type AuditOptions } from '../audit/options.js';
 import { showProgress } from '../audit/show-progress.js';
 import type { Command } from '../command.js';
@@ -46,7 +26,8 @@ export const command: Command = {
       describe: 'How to write the report',
       value: { name: '<format>', choices: FORMATS, default: 'table' },
     },
-    detail: { describe: 'Add every firmware with its digests' },
+    brief: { describe: 'Only what is ready and what to get, not what to do' },
+    detail: { describe: 'Add every firmware with its checksums, and files without a picture' },
     strays: { describe: 'List files beside the expected ones that nothing accounts for' },
     strict: { describe: 'Unproven counts as not ready' },
     since: {
@@ -82,64 +63,29 @@ export const command: Command = {
 };
 
 async function runAudit(options: AuditOptions, context: Context): Promise<ExitCode> {
-  const earlier = options.since === null ? null : await readEarlierReport(options.since, context);
-  const manifest = await loadManifests(options.manifests, context);
-  const result = await auditRoot(options, manifest, context);
-  const report = earlier === null ? result.report : withComparison(result, earlier);
-  await showFaults(report, context);
-  await context.stdout.write(await render(report, manifest, options, context));
-  return exitCode(report);
-}
-
-async function auditRoot(
-  options: AuditOptions,
-  manifest: Manifest,
-  context: Context,
-): Promise<AuditResult> {
-  const selection = selectSystems(manifest, {
-    ...(options.systems === null ? {} : { systems: options.systems }),
-    loadout: options.loadout,
-  });
-  if (selection.systems.length === 0) throw nothingSelected(options);
-  const folder = await openFolder(resolve(context.cwd, options.root));
-  const jobs = options.jobs ?? defaultJobs();
-  const digester = createDigester(folder, { jobs });
+  const since = options.since === null ? null : await readEarlierReport(options.since, context);
+  const manifests = await loadManifests(options.manifests, context);
   const line = startProgress(context);
+  let report: Report;
   try {
-    return await auditFolder({
-      root: withSlashes(options.root),
-      manifest,
-      selection,
-      folder,
-      digester,
-      archives: zipReader,
-      digestStream: nativeDigestStream,
+    report = await auditFolder(options.root, {
+      manifests,
+      ...(options.systems === null ? {} : { systems: options.systems }),
+      ...(options.loadout === null ? {} : { loadout: options.loadout }),
+      ...(since === null ? {} : { since }),
+      ...(options.jobs === null ? {} : { jobs: options.jobs }),
       wide: options.wide,
       strays: options.strays,
       strict: options.strict,
-      // One file waits for each that is being hashed, so that no thread does.
-      jobs: 2 * jobs,
+      cwd: context.cwd,
       onProgress: showProgress(line),
     });
   } finally {
     await line.stop();
-    await digester.close();
   }
-}
-
-/** A run that checks nothing must not look like one where all is well. */
-function nothingSelected({ loadout, manifests }: AuditOptions): FirmtallyError {
-  return loadout === null
-    ? new FirmtallyError(
-        'manifest-invalid',
-        `${manifests.join(', ')}: no systems, so there is nothing to audit`,
-        'Add a `systems:` section that says which firmware each system requires.',
-      )
-    : new FirmtallyError(
-        'manifest-invalid',
-        `the loadout "${loadout}" has no systems, so there is nothing to audit`,
-        'Name systems in it, or leave --loadout away.',
-      );
+  await showFaults(report, context);
+  await context.stdout.write(await render(report, options, context));
+  return exitCode(report);
 }
 
 /** The table says of a firmware that cannot be read what there is to say. */
@@ -152,37 +98,20 @@ async function showFaults(report: Report, context: Context): Promise<void> {
   await context.stderr.write(lines.join(''));
 }
 
-async function render(
-  report: Report,
-  manifest: Manifest,
-  options: AuditOptions,
-  context: Context,
-): Promise<string> {
-  const { detail } = options;
-  switch (options.format) {
-    case 'json':
-      return renderJson(report);
-    case 'markdown':
-      return renderMarkdown(report, { detail, manifest });
-    case 'csv':
-      return renderCsv(report);
-    case 'tap':
-      return renderTap(report);
-    case 'html':
-      return renderHtml(report, { detail, manifest });
-    case 'table': {
-      // Only this format needs the libraries that measure and draw.
-      const { renderTable } = await import('../audit/render-table.js');
-      const { columns, ascii } = context;
-      return renderTable(report, {
-        columns,
-        ascii,
-        detail,
-        manifest,
-        paint: (style, text) => paint(context, style, text),
-      });
-    }
-  }
+async function render(report: Report, options: AuditOptions, context: Context): Promise<string> {
+  const { detail, brief, format } = options;
+  if (format !== 'table') return renderReport(report, format, { detail, brief });
+  // Only this format needs the libraries that measure and draw.
+  const { renderTable } = await import('../audit/render-table.js');
+  const { columns, ascii } = context;
+  return renderTable(viewOf(report), {
+    columns,
+    ascii,
+    detail,
+    brief,
+    next: nextCommand(report, options),
+    paint: (style, text) => paint(context, style, text),
+  });
 }
 
 function exitCode(report: Report): ExitCode {

@@ -59,6 +59,8 @@ export interface AdviceValues {
   readonly 'check-card': object;
   readonly 'wait-and-repeat': object;
   readonly 'try-another-reader': object;
+  /** Bytes changed though nobody wrote them. */
+  readonly 'save-card': object;
 }
 
 /** Stable codes of advice. */

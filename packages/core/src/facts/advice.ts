@@ -9,15 +9,15 @@ const ADVICE_WORDS: {
     `Add the digests of a copy that works to ${firmware} in the manifest, to have its bytes checked.`,
   'put-dump': ({ path, blockedBy }) =>
     blockedBy === null
-      ? `Put a good dump of it at ${path}.`
-      : `Put a folder in the place of ${blockedBy}, and a good dump at ${path}.`,
+      ? `Get a dump with the checksums that the manifest gives, and put it at ${path}.`
+      : `Put a folder in the place of ${blockedBy}, and a dump with the checksums that the manifest gives at ${path}.`,
   'copy-there': ({ from, path, blockedBy }) =>
     blockedBy === null
       ? `Copy ${from} to ${path}.`
       : `Put a folder in the place of ${blockedBy}, and copy ${from} to ${path}.`,
   'rename-to': ({ from, to }) => `Rename ${from} to ${to}.`,
   'replace-with': ({ from }) => `Replace it with ${from}, which has the right bytes.`,
-  replace: () => 'Replace it with a good dump.',
+  replace: () => 'Replace it with a dump that has the checksums that the manifest gives.',
   repair: ({ correction }) => `Use a corrected copy ${CORRECTION_WORDS[correction]}.`,
   'check-manifest': ({ location, values }) => {
     const where = location === null ? '' : ` at ${location.file}:${String(location.line)}`;
@@ -38,12 +38,15 @@ const ADVICE_WORDS: {
   'put-into-zip': ({ firmware }) => `Put it into a ZIP with the other members of ${firmware}.`,
   'look-for-revision': () =>
     'It is not a dump that the manifests know: look whether it is another revision, or leave it.',
-  'move-aside': ({ path }) => `Move what is there out of the way and put a good dump at ${path}.`,
+  'move-aside': ({ path }) =>
+    `Move what is there out of the way, and put a dump with the checksums that the manifest gives at ${path}.`,
   'replace-link': () => 'Replace the link with the file itself.',
   'allow-reading': ({ path }) => `Allow this user to read ${path ?? 'it'}, and audit again.`,
   'close-program': () => 'Close the program that has the file open, and audit again.',
   'check-card': () => 'Make sure that the card is still in its place, and audit again.',
   'wait-and-repeat': () => 'Wait until nothing else writes to the folder, and audit again.',
+  'save-card': () =>
+    'Bytes on this card changed though nothing wrote them: copy everything off it now, do not trust it any longer, and put what is on it back from a backup.',
   'try-another-reader': () =>
     'Try another card reader, then save what can be read: the card may be failing.',
 };

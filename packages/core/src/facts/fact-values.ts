@@ -134,6 +134,13 @@ export interface FactValues {
     readonly count: number;
     readonly why: 'too-deep' | 'too-large' | 'too-many' | 'too-much';
   };
+  /** What was met of a firmware that is lacking; `source` is null for the root itself. */
+  readonly 'met-instead': {
+    readonly firmware: string;
+    readonly source: string | null;
+    readonly path: string;
+    readonly fact: Fact;
+  };
   /** It has an entry's name, and the manifest gives nothing to tell its bytes by. */
   readonly 'name-only': { readonly firmware: string };
 }

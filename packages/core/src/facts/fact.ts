@@ -86,6 +86,8 @@ const FACT_WORDS: {
     const what = count === 1 ? '1 file in it was' : `${String(count)} files in it were`;
     return `${what} not looked at: ${NOT_LOOKED_AT_WORDS[why]}.`;
   },
+  'met-instead': ({ firmware, source, path, fact }) =>
+    `${placed(source, path)}, in place of ${firmware}: ${fact.text}`,
   'name-only': ({ firmware }) =>
     `It has the name of ${firmware}, of which the manifest gives no digest to tell by.`,
 };
@@ -95,6 +97,12 @@ export function fact<Code extends FactCode>(code: Code, values: FactValues[Code]
   const made = { code, text: FACT_WORDS[code](values), ...values };
   // The compiler cannot see that a union over codes is met one code at a time.
   return made as unknown as Fact<Code>;
+}
+
+/** A path in a source; the source itself may be the file. */
+function placed(source: string | null, path: string): string {
+  if (source === null) return path;
+  return path === '' ? source : `${source}/${path}`;
 }
 
 const STANDING_WORDS: Readonly<Record<Standing, string>> = {

@@ -38,14 +38,14 @@ var require_ucs2length = __commonJS({
 // <stdin>
 var validate = validate20;
 var stdin_default = validate20;
-var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Firmtally report", "description": "What an audit found. The same input gives the same bytes: no timestamps; arrays are sorted by id or path in UTF-8 byte order.", "type": "object", "additionalProperties": false, "required": ["report", "tool", "root", "manifests", "selection", "systems", "firmware", "strays", "faults", "totals"], "properties": { "report": { "const": 1, "description": "Version of this format." }, "tool": { "type": "object", "additionalProperties": false, "required": ["name", "version"], "properties": { "name": { "type": "string" }, "version": { "type": "string" } } }, "root": { "type": "string", "description": "The audited folder, as it was given, with '/' separators." }, "manifests": { "type": "array", "items": { "$ref": "#/$defs/manifest" } }, "selection": { "type": "object", "additionalProperties": false, "required": ["systems", "loadout"], "properties": { "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } }, "loadout": { "type": ["string", "null"] } } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/system" } }, "firmware": { "type": "array", "items": { "$ref": "#/$defs/firmware" } }, "strays": { "type": "array", "description": "Files beside expected ones that nothing accounts for; filled only when asked for.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "size"], "properties": { "path": { "$ref": "#/$defs/path" }, "size": { "$ref": "#/$defs/count" } } } }, "faults": { "type": "array", "description": "What could not be listed or read.", "items": { "type": "object", "additionalProperties": false, "required": ["path", "code", "message"], "properties": { "path": { "type": "string" }, "code": { "enum": ["not-a-file", "outside-root", "broken-link", "permission-denied", "busy", "vanished", "changed-while-read", "bad-archive", "limit-exceeded", "io-error"] }, "message": { "type": "string" } } } }, "totals": { "type": "object", "additionalProperties": false, "required": ["systems", "firmware"], "properties": { "systems": { "type": "object", "additionalProperties": false, "required": ["ready", "unproven", "not-ready"], "properties": { "ready": { "$ref": "#/$defs/count" }, "unproven": { "$ref": "#/$defs/count" }, "not-ready": { "$ref": "#/$defs/count" } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "properties": { "match": { "$ref": "#/$defs/count" }, "mismatch": { "$ref": "#/$defs/count" }, "misplaced": { "$ref": "#/$defs/count" }, "miscased": { "$ref": "#/$defs/count" }, "missing": { "$ref": "#/$defs/count" }, "unverified": { "$ref": "#/$defs/count" }, "unreadable": { "$ref": "#/$defs/count" } } } } }, "since": { "$ref": "#/$defs/comparison" } }, "$defs": { "id": { "type": "string", "minLength": 1 }, "path": { "type": "string", "minLength": 1, "description": "'/'-joined, relative to the root." }, "count": { "type": "integer", "minimum": 0 }, "verdict": { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"] }, "readiness": { "enum": ["ready", "unproven", "not-ready"] }, "met": { "description": "proven: right bytes where they belong; unproven: nothing is wrong, but nothing proves the bytes; lacking: anything else.", "enum": ["lacking", "unproven", "proven"] }, "extensions": { "type": "array", "description": "Without the dot; empty means any file.", "items": { "type": "string", "minLength": 1 } }, "manifest": { "type": "object", "additionalProperties": false, "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "title": { "type": ["string", "null"] } } }, "digests": { "type": "object", "additionalProperties": false, "properties": { "crc32": { "type": "string", "pattern": "^[0-9a-f]{8}$" }, "md5": { "type": "string", "pattern": "^[0-9a-f]{32}$" }, "sha1": { "type": "string", "pattern": "^[0-9a-f]{40}$" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" } } }, "requirement": { "anyOf": [{ "type": "object", "additionalProperties": false, "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } } }, { "type": "object", "additionalProperties": false, "required": ["anyOf", "satisfiedBy", "met"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that is `proven`." }, "met": { "$ref": "#/$defs/met" } } }] }, "folder": { "type": "object", "additionalProperties": false, "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count" }, "found": { "$ref": "#/$defs/count" }, "enough": { "type": "boolean" }, "pictures": { "type": ["object", "null"], "additionalProperties": false, "required": ["folder", "extensions", "found"], "properties": { "folder": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." } } }, "detail": { "type": "array", "description": "What kept files from being counted, one sentence each; absent when nothing did.", "items": { "type": "string" } } } }, "system": { "type": "object", "additionalProperties": false, "required": ["id", "name", "readiness", "requires", "optional", "optionalFirmware", "folders"], "properties": { "id": { "$ref": "#/$defs/id" }, "name": { "type": "string" }, "readiness": { "$ref": "#/$defs/readiness" }, "requires": { "type": "array", "items": { "$ref": "#/$defs/requirement" } }, "optional": { "type": "object", "additionalProperties": false, "required": ["match", "total"], "properties": { "match": { "$ref": "#/$defs/count" }, "total": { "$ref": "#/$defs/count" } } }, "optionalFirmware": { "type": "array", "items": { "type": "object", "additionalProperties": false, "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } } } }, "folders": { "type": "array", "items": { "$ref": "#/$defs/folder" } } } }, "firmware": { "type": "object", "additionalProperties": false, "required": ["id", "verdict", "expectedPath", "foundAt", "dump", "size", "digests", "diagnosis", "advice", "detail", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path" }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "diagnosis": { "enum": ["truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, "advice": { "type": ["string", "null"] }, "detail": { "type": "array", "items": { "type": "string" } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } } } }, "verdictChange": { "type": "object", "additionalProperties": false, "required": ["firmware", "before", "now"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/verdict" }, "now": { "$ref": "#/$defs/verdict" } } }, "comparison": { "type": "object", "description": "What changed since an earlier report. Right is match or unverified.", "additionalProperties": false, "required": ["newlyWrong", "newlyRight", "otherwise", "unchanged", "changedBytes", "appeared", "gone", "systems"], "properties": { "newlyWrong": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "newlyRight": { "type": "array", "items": { "$ref": "#/$defs/verdictChange" } }, "otherwise": { "type": "array", "description": "Another verdict, but as right or as wrong as before.", "items": { "$ref": "#/$defs/verdictChange" } }, "unchanged": { "$ref": "#/$defs/count", "description": "Firmware whose verdict is the same." }, "changedBytes": { "type": "array", "items": { "type": "object", "additionalProperties": false, "required": ["firmware", "path", "sizeBefore", "size", "silently"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "path": { "$ref": "#/$defs/path" }, "sizeBefore": { "$ref": "#/$defs/count" }, "size": { "$ref": "#/$defs/count" }, "silently": { "type": "boolean", "description": "The size is the same and the modification time no later than the earlier report's, as when a card loses bits." } } } }, "appeared": { "type": "array", "description": "Firmware that the earlier report does not name.", "items": { "$ref": "#/$defs/id" } }, "gone": { "type": "array", "description": "Firmware that only the earlier report names.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "description": "Systems whose readiness changed.", "items": { "type": "object", "additionalProperties": false, "required": ["system", "before", "now"], "properties": { "system": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/readiness" }, "now": { "$ref": "#/$defs/readiness" } } } } } } } };
-var schema32 = { "type": "object", "additionalProperties": false, "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string" }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "title": { "type": ["string", "null"] } } };
-var func1 = Object.prototype.hasOwnProperty;
-var func2 = require_ucs2length().default;
+var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Firmtally report", "description": "What an audit found. The same input gives the same bytes: no timestamps; arrays are sorted by id or path in UTF-8 byte order. Objects are open: a later minor version may add properties, and values where a list of codes says so; readers ignore what they do not know.", "type": "object", "required": ["report", "tool", "root", "manifests", "selection", "systems", "firmware", "toGet", "hints", "strays", "faults", "totals"], "properties": { "report": { "const": 1, "description": "Number of this document; another one only when the meaning of something here changes." }, "tool": { "type": "object", "required": ["name", "version"], "properties": { "name": { "type": "string", "description": "Name of the program." }, "version": { "type": "string", "description": "Its version (Semantic Versioning 2.0)." } }, "description": "What made the report." }, "root": { "type": "string", "description": "The audited folder, as it was given, with '/' separators." }, "manifests": { "type": "array", "items": { "$ref": "#/$defs/manifest" }, "description": "The manifest files that were read, by path." }, "selection": { "type": "object", "required": ["systems", "loadout", "loadoutName"], "properties": { "systems": { "type": "array", "description": "Ids of the systems that were judged.", "items": { "$ref": "#/$defs/id" } }, "loadout": { "type": ["string", "null"], "description": "Id of the loadout; null when none was chosen." }, "loadoutName": { "type": ["string", "null"], "description": "What the manifest calls the loadout; null when it gives no name." } }, "description": "What was asked for." }, "systems": { "type": "array", "items": { "$ref": "#/$defs/system" }, "description": "One for each system that was judged." }, "firmware": { "type": "array", "items": { "$ref": "#/$defs/firmware" }, "description": "One for each firmware that these systems name." }, "toGet": { "type": "array", "description": "What the card cannot provide: one row for each requirement (an any-of is one) that is lacking and cannot be put right from what was looked at, and one for each such optional firmware. By first id.", "items": { "$ref": "#/$defs/toGet" } }, "hints": { "type": "array", "description": "What may explain that much is wrong at once.", "items": { "$ref": "#/$defs/hint" } }, "strays": { "type": "array", "description": "Files beside expected ones that nothing accounts for; filled only when asked for.", "items": { "type": "object", "required": ["path", "size"], "properties": { "path": { "$ref": "#/$defs/path" }, "size": { "$ref": "#/$defs/count", "description": "Bytes." } } } }, "faults": { "type": "array", "description": "What could not be listed or read.", "items": { "type": "object", "required": ["path", "code", "message"], "properties": { "path": { "type": "string", "description": "Of the file or folder; '' is the root." }, "code": { "anyOf": [{ "enum": ["not-a-file", "outside-root", "broken-link", "permission-denied", "vanished", "changed-while-read", "bad-archive", "limit-exceeded", "io-error", "busy"] }, { "type": "string" }], "description": "More may be added." }, "message": { "type": "string", "description": "One plain sentence without the path." } } } }, "totals": { "type": "object", "required": ["systems", "firmware"], "properties": { "systems": { "type": "object", "required": ["ready", "unproven", "not-ready"], "properties": { "ready": { "$ref": "#/$defs/count" }, "unproven": { "$ref": "#/$defs/count" }, "not-ready": { "$ref": "#/$defs/count" } }, "description": "By readiness." }, "firmware": { "type": "object", "required": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "properties": { "match": { "$ref": "#/$defs/count" }, "mismatch": { "$ref": "#/$defs/count" }, "misplaced": { "$ref": "#/$defs/count" }, "miscased": { "$ref": "#/$defs/count" }, "missing": { "$ref": "#/$defs/count" }, "unverified": { "$ref": "#/$defs/count" }, "unreadable": { "$ref": "#/$defs/count" } }, "description": "By verdict." } }, "description": "How many systems have each readiness, and firmware each verdict." }, "since": { "$ref": "#/$defs/comparison" } }, "$defs": { "id": { "type": "string", "minLength": 1, "description": "Id of a firmware, a system or a loadout, as the manifest writes it." }, "path": { "type": "string", "minLength": 1, "description": "'/'-joined, relative to the root." }, "count": { "type": "integer", "minimum": 0, "description": "A number of things." }, "verdict": { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "description": "What can be said of one firmware." }, "readiness": { "enum": ["ready", "unproven", "not-ready"], "description": "What can be said of one system." }, "met": { "description": "proven: right bytes where they belong; unproven: nothing is wrong, but nothing proves the bytes; lacking: anything else.", "enum": ["lacking", "unproven", "proven"] }, "extensions": { "type": "array", "description": "Without the dot; empty means any file.", "items": { "type": "string", "minLength": 1 } }, "manifest": { "type": "object", "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string", "description": "As it was named." }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "Of its bytes." }, "title": { "type": ["string", "null"], "description": "As written in it; null when it has none." } }, "description": "One manifest file." }, "digests": { "type": "object", "properties": { "crc32": { "type": "string", "pattern": "^[0-9a-f]{8}$", "description": "CRC-32 (ISO-HDLC, as ZIP and gzip use it)." }, "md5": { "type": "string", "pattern": "^[0-9a-f]{32}$", "description": "MD5 (RFC 1321)." }, "sha1": { "type": "string", "pattern": "^[0-9a-f]{40}$", "description": "SHA-1 (FIPS 180-4)." }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "SHA-256 (FIPS 180-4)." } }, "description": "Lower-case hex; those that were taken." }, "requirement": { "anyOf": [{ "type": "object", "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } }, "description": "One firmware." }, { "type": "object", "required": ["anyOf", "satisfiedBy", "met"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" }, "description": "Their ids, in listed order." }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that is `proven`." }, "met": { "$ref": "#/$defs/met" } }, "description": "Any one of several." }], "description": "One thing that a system requires." }, "folder": { "type": "object", "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count", "description": "Fewer make the system not ready." }, "found": { "$ref": "#/$defs/count", "description": "Files with those extensions, at any depth." }, "enough": { "type": "boolean", "description": "Whether `found` is at least `atLeast`." }, "pictures": { "type": ["object", "null"], "required": ["folder", "extensions", "found", "without", "unused"], "properties": { "folder": { "type": "string", "description": "Where the pictures are." }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." }, "without": { "type": "array", "description": "Paths of the found files that have none.", "items": { "$ref": "#/$defs/path" } }, "unused": { "type": "array", "description": "Paths of the pictures that belong to no such file.", "items": { "$ref": "#/$defs/path" } } }, "description": "How many of the files have a picture; null when that is not asked for." }, "facts": { "type": "array", "description": "What kept files from being counted; absent when nothing did.", "items": { "$ref": "#/$defs/fact" } } }, "description": "What was counted in one folder." }, "system": { "type": "object", "required": ["id", "name", "readiness", "requires", "optional", "optionalFirmware", "folders"], "properties": { "id": { "$ref": "#/$defs/id" }, "name": { "type": "string", "description": "What the manifest calls it." }, "readiness": { "$ref": "#/$defs/readiness" }, "requires": { "type": "array", "items": { "$ref": "#/$defs/requirement" }, "description": "In listed order." }, "optional": { "type": "object", "required": ["match", "total"], "properties": { "match": { "$ref": "#/$defs/count", "description": "Proven ones." }, "total": { "$ref": "#/$defs/count", "description": "All of them." } }, "description": "How many of its optional firmware are `proven`, of how many." }, "optionalFirmware": { "type": "array", "items": { "type": "object", "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } } }, "description": "The same one by one, in listed order." }, "folders": { "type": "array", "items": { "$ref": "#/$defs/folder" }, "description": "Content checks, in listed order." } }, "description": "One system." }, "firmware": { "type": "object", "required": ["id", "verdict", "expectedPath", "foundAt", "judged", "size", "digests", "dump", "expected", "diagnosis", "facts", "advice", "note", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path", "description": "Where the manifest wants it." }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "judged": { "type": ["string", "null"], "description": "The file whose `size` and `digests` these are; null when there is none." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "expected": { "description": "What the manifest says of the bytes; null when it says nothing.", "anyOf": [{ "$ref": "#/$defs/expectedFile" }, { "$ref": "#/$defs/expectedMembers" }, { "type": "null" }] }, "diagnosis": { "description": "Why a mismatch is one; null for other verdicts, and where it was not looked for. More may be added.", "anyOf": [{ "enum": ["list-slip", "truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, { "type": "string" }] }, "facts": { "type": "array", "description": "What else is so of it.", "items": { "$ref": "#/$defs/fact" } }, "advice": { "description": "What to do; null when nothing is needed.", "anyOf": [{ "$ref": "#/$defs/advice" }, { "type": "null" }] }, "note": { "type": ["string", "null"], "description": "What the manifest says to people about it." }, "systems": { "type": "array", "description": "Ids of the systems that name it.", "items": { "$ref": "#/$defs/id" } } }, "description": "One firmware and what was found of it." }, "verdictChange": { "type": "object", "required": ["firmware", "before", "now"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/verdict" }, "now": { "$ref": "#/$defs/verdict" } } }, "comparison": { "type": "object", "description": "What changed since an earlier report. Right is match or unverified.", "required": ["newlyWrong", "newlyRight", "otherwise", "unchanged", "changedBytes", "appeared", "gone", "systems", "advice"], "properties": { "newlyWrong": { "type": "array", "description": "Right then, wrong now.", "items": { "$ref": "#/$defs/verdictChange" } }, "newlyRight": { "type": "array", "description": "Wrong then, right now.", "items": { "$ref": "#/$defs/verdictChange" } }, "otherwise": { "type": "array", "description": "Another verdict, but as right or as wrong as before.", "items": { "$ref": "#/$defs/verdictChange" } }, "unchanged": { "$ref": "#/$defs/count", "description": "Firmware whose verdict is the same." }, "changedBytes": { "type": "array", "description": "Files whose bytes are not those of the earlier report.", "items": { "type": "object", "required": ["firmware", "path", "sizeBefore", "size", "silently"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "path": { "$ref": "#/$defs/path" }, "sizeBefore": { "$ref": "#/$defs/count", "description": "Bytes, then." }, "size": { "$ref": "#/$defs/count", "description": "Bytes, now." }, "silently": { "type": "boolean", "description": "The size is the same and the modification time no later than the earlier report's, as when a card loses bits." } } } }, "appeared": { "type": "array", "description": "Firmware that the earlier report does not name.", "items": { "$ref": "#/$defs/id" } }, "gone": { "type": "array", "description": "Firmware that only the earlier report names.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "description": "Systems whose readiness changed.", "items": { "type": "object", "required": ["system", "before", "now"], "properties": { "system": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/readiness" }, "now": { "$ref": "#/$defs/readiness" } } } }, "advice": { "description": "What to do before all else; null when no bytes changed silently.", "anyOf": [{ "$ref": "#/$defs/advice" }, { "type": "null" }] } } }, "expectedDump": { "type": "object", "description": "One acceptable content. Digests are lower-case hex; null where the manifest gives none.", "required": ["label", "size", "crc32", "md5", "sha1", "sha256"], "properties": { "label": { "type": "string", "description": "As the manifest has it; '#1', '#2', \u2026 where it has none." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes; null where the manifest gives none." }, "crc32": { "type": ["string", "null"], "pattern": "^[0-9a-f]{8}$", "description": "CRC-32 (ISO-HDLC, as ZIP and gzip use it)." }, "md5": { "type": ["string", "null"], "pattern": "^[0-9a-f]{32}$", "description": "MD5 (RFC 1321)." }, "sha1": { "type": ["string", "null"], "pattern": "^[0-9a-f]{40}$", "description": "SHA-1 (FIPS 180-4)." }, "sha256": { "type": ["string", "null"], "pattern": "^[0-9a-f]{64}$", "description": "SHA-256 (FIPS 180-4)." } } }, "expectedFile": { "type": "object", "description": "A file of which any one of these is right.", "required": ["dumps"], "properties": { "dumps": { "type": "array", "description": "In listed order.", "items": { "$ref": "#/$defs/expectedDump" } } } }, "expectedMembers": { "type": "object", "description": "A ZIP that is right when each of these members is.", "required": ["members"], "properties": { "members": { "type": "array", "description": "In listed order.", "items": { "type": "object", "required": ["path", "dumps"], "properties": { "path": { "type": "string", "minLength": 1, "description": "Of the member, '/'-joined." }, "dumps": { "type": "array", "minItems": 1, "description": "Any one of these is right.", "items": { "$ref": "#/$defs/expectedDump" } } } } } } }, "fact": { "type": "object", "description": "One thing that is so, as data: its code, a sentence, and the values that the sentence is made from (docs/facts.md lists them by code).", "required": ["code", "text"], "properties": { "code": { "type": "string", "minLength": 1, "description": "Stable; more may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." } } }, "advice": { "type": "object", "description": "One thing to do, as data like a fact.", "required": ["code", "text"], "properties": { "code": { "type": "string", "minLength": 1, "description": "Stable; more may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." } } }, "hint": { "type": "object", "description": "One possible reason why much is wrong at once, as data like a fact.", "required": ["code", "text"], "properties": { "code": { "anyOf": [{ "enum": ["empty-root", "root-too-deep", "root-too-high", "other-loadout"] }, { "type": "string" }], "description": "More may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." }, "try": { "type": "string", "description": "Of `root-too-deep` and `root-too-high`: the folder to give instead, relative to the given root: `..`, `../..`, or a path in it." }, "loadout": { "type": "string", "description": "Of `other-loadout`: its id." } } }, "toGet": { "type": "object", "description": "One thing to get.", "required": ["anyOf", "systems", "optional", "facts"], "properties": { "anyOf": { "type": "array", "minItems": 1, "description": "Ids of firmware of which any one will do.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "minItems": 1, "description": "Ids of the systems that lack it.", "items": { "$ref": "#/$defs/id" } }, "optional": { "type": "boolean", "description": "No system's readiness hangs on it." }, "facts": { "type": "array", "description": "What was met instead.", "items": { "$ref": "#/$defs/fact" } } } } } };
+var schema32 = { "type": "object", "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string", "description": "As it was named." }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "Of its bytes." }, "title": { "type": ["string", "null"], "description": "As written in it; null when it has none." } }, "description": "One manifest file." };
+var schema71 = { "type": "object", "description": "One possible reason why much is wrong at once, as data like a fact.", "required": ["code", "text"], "properties": { "code": { "anyOf": [{ "enum": ["empty-root", "root-too-deep", "root-too-high", "other-loadout"] }, { "type": "string" }], "description": "More may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." }, "try": { "type": "string", "description": "Of `root-too-deep` and `root-too-high`: the folder to give instead, relative to the given root: `..`, `../..`, or a path in it." }, "loadout": { "type": "string", "description": "Of `other-loadout`: its id." } } };
 var pattern4 = new RegExp("^[0-9a-f]{64}$", "u");
-var schema36 = { "enum": ["ready", "unproven", "not-ready"] };
+var func1 = require_ucs2length().default;
+var schema36 = { "enum": ["ready", "unproven", "not-ready"], "description": "What can be said of one system." };
 var schema39 = { "description": "proven: right bytes where they belong; unproven: nothing is wrong, but nothing proves the bytes; lacking: anything else.", "enum": ["lacking", "unproven", "proven"] };
-var schema37 = { "anyOf": [{ "type": "object", "additionalProperties": false, "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } } }, { "type": "object", "additionalProperties": false, "required": ["anyOf", "satisfiedBy", "met"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that is `proven`." }, "met": { "$ref": "#/$defs/met" } } }] };
+var schema37 = { "anyOf": [{ "type": "object", "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } }, "description": "One firmware." }, { "type": "object", "required": ["anyOf", "satisfiedBy", "met"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" }, "description": "Their ids, in listed order." }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that is `proven`." }, "met": { "$ref": "#/$defs/met" } }, "description": "Any one of several." }], "description": "One thing that a system requires." };
 function validate22(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
@@ -59,217 +59,224 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   const _errs0 = errors;
   let valid0 = false;
   const _errs1 = errors;
-  if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.firmware === void 0) {
-      const err0 = { instancePath, schemaPath: "#/anyOf/0/required", keyword: "required", params: { missingProperty: "firmware" }, message: "must have required property 'firmware'" };
-      if (vErrors === null) {
-        vErrors = [err0];
-      } else {
-        vErrors.push(err0);
-      }
-      errors++;
-    }
-    if (data.met === void 0) {
-      const err1 = { instancePath, schemaPath: "#/anyOf/0/required", keyword: "required", params: { missingProperty: "met" }, message: "must have required property 'met'" };
-      if (vErrors === null) {
-        vErrors = [err1];
-      } else {
-        vErrors.push(err1);
-      }
-      errors++;
-    }
-    for (const key0 in data) {
-      if (!(key0 === "firmware" || key0 === "met")) {
-        const err2 = { instancePath, schemaPath: "#/anyOf/0/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
+  if (errors === _errs1) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.firmware === void 0 && (missing0 = "firmware") || data.met === void 0 && (missing0 = "met")) {
+        const err0 = { instancePath, schemaPath: "#/anyOf/0/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" };
         if (vErrors === null) {
-          vErrors = [err2];
+          vErrors = [err0];
         } else {
-          vErrors.push(err2);
+          vErrors.push(err0);
         }
         errors++;
-      }
-    }
-    if (data.firmware !== void 0) {
-      let data0 = data.firmware;
-      if (typeof data0 === "string") {
-        if (func2(data0) < 1) {
-          const err3 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-          if (vErrors === null) {
-            vErrors = [err3];
-          } else {
-            vErrors.push(err3);
+      } else {
+        if (data.firmware !== void 0) {
+          let data0 = data.firmware;
+          const _errs3 = errors;
+          const _errs4 = errors;
+          if (errors === _errs4) {
+            if (typeof data0 === "string") {
+              if (func1(data0) < 1) {
+                const err1 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+                if (vErrors === null) {
+                  vErrors = [err1];
+                } else {
+                  vErrors.push(err1);
+                }
+                errors++;
+              }
+            } else {
+              const err2 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+              if (vErrors === null) {
+                vErrors = [err2];
+              } else {
+                vErrors.push(err2);
+              }
+              errors++;
+            }
           }
-          errors++;
-        }
-      } else {
-        const err4 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err4];
+          var valid1 = _errs3 === errors;
         } else {
-          vErrors.push(err4);
+          var valid1 = true;
         }
-        errors++;
+        if (valid1) {
+          if (data.met !== void 0) {
+            let data1 = data.met;
+            const _errs6 = errors;
+            if (!(data1 === "lacking" || data1 === "unproven" || data1 === "proven")) {
+              const err3 = { instancePath: instancePath + "/met", schemaPath: "#/$defs/met/enum", keyword: "enum", params: { allowedValues: schema39.enum }, message: "must be equal to one of the allowed values" };
+              if (vErrors === null) {
+                vErrors = [err3];
+              } else {
+                vErrors.push(err3);
+              }
+              errors++;
+            }
+            var valid1 = _errs6 === errors;
+          } else {
+            var valid1 = true;
+          }
+        }
       }
+    } else {
+      const err4 = { instancePath, schemaPath: "#/anyOf/0/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+      if (vErrors === null) {
+        vErrors = [err4];
+      } else {
+        vErrors.push(err4);
+      }
+      errors++;
     }
-    if (data.met !== void 0) {
-      let data1 = data.met;
-      if (!(data1 === "lacking" || data1 === "unproven" || data1 === "proven")) {
-        const err5 = { instancePath: instancePath + "/met", schemaPath: "#/$defs/met/enum", keyword: "enum", params: { allowedValues: schema39.enum }, message: "must be equal to one of the allowed values" };
+  }
+  var _valid0 = _errs1 === errors;
+  valid0 = valid0 || _valid0;
+  if (_valid0) {
+    var props0 = {};
+    props0.firmware = true;
+    props0.met = true;
+  }
+  const _errs8 = errors;
+  if (errors === _errs8) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing1;
+      if (data.anyOf === void 0 && (missing1 = "anyOf") || data.satisfiedBy === void 0 && (missing1 = "satisfiedBy") || data.met === void 0 && (missing1 = "met")) {
+        const err5 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: missing1 }, message: "must have required property '" + missing1 + "'" };
         if (vErrors === null) {
           vErrors = [err5];
         } else {
           vErrors.push(err5);
         }
         errors++;
-      }
-    }
-  } else {
-    const err6 = { instancePath, schemaPath: "#/anyOf/0/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-    if (vErrors === null) {
-      vErrors = [err6];
-    } else {
-      vErrors.push(err6);
-    }
-    errors++;
-  }
-  var _valid0 = _errs1 === errors;
-  valid0 = valid0 || _valid0;
-  if (_valid0) {
-    var props0 = true;
-  }
-  const _errs9 = errors;
-  if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.anyOf === void 0) {
-      const err7 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "anyOf" }, message: "must have required property 'anyOf'" };
-      if (vErrors === null) {
-        vErrors = [err7];
       } else {
-        vErrors.push(err7);
-      }
-      errors++;
-    }
-    if (data.satisfiedBy === void 0) {
-      const err8 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "satisfiedBy" }, message: "must have required property 'satisfiedBy'" };
-      if (vErrors === null) {
-        vErrors = [err8];
-      } else {
-        vErrors.push(err8);
-      }
-      errors++;
-    }
-    if (data.met === void 0) {
-      const err9 = { instancePath, schemaPath: "#/anyOf/1/required", keyword: "required", params: { missingProperty: "met" }, message: "must have required property 'met'" };
-      if (vErrors === null) {
-        vErrors = [err9];
-      } else {
-        vErrors.push(err9);
-      }
-      errors++;
-    }
-    for (const key1 in data) {
-      if (!(key1 === "anyOf" || key1 === "satisfiedBy" || key1 === "met")) {
-        const err10 = { instancePath, schemaPath: "#/anyOf/1/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
-        if (vErrors === null) {
-          vErrors = [err10];
-        } else {
-          vErrors.push(err10);
-        }
-        errors++;
-      }
-    }
-    if (data.anyOf !== void 0) {
-      let data2 = data.anyOf;
-      if (Array.isArray(data2)) {
-        if (data2.length < 1) {
-          const err11 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
-          if (vErrors === null) {
-            vErrors = [err11];
-          } else {
-            vErrors.push(err11);
-          }
-          errors++;
-        }
-        const len0 = data2.length;
-        for (let i0 = 0; i0 < len0; i0++) {
-          let data3 = data2[i0];
-          if (typeof data3 === "string") {
-            if (func2(data3) < 1) {
-              const err12 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-              if (vErrors === null) {
-                vErrors = [err12];
+        if (data.anyOf !== void 0) {
+          let data2 = data.anyOf;
+          const _errs10 = errors;
+          if (errors === _errs10) {
+            if (Array.isArray(data2)) {
+              if (data2.length < 1) {
+                const err6 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
+                if (vErrors === null) {
+                  vErrors = [err6];
+                } else {
+                  vErrors.push(err6);
+                }
+                errors++;
               } else {
-                vErrors.push(err12);
+                var valid5 = true;
+                const len0 = data2.length;
+                for (let i0 = 0; i0 < len0; i0++) {
+                  let data3 = data2[i0];
+                  const _errs12 = errors;
+                  const _errs13 = errors;
+                  if (errors === _errs13) {
+                    if (typeof data3 === "string") {
+                      if (func1(data3) < 1) {
+                        const err7 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+                        if (vErrors === null) {
+                          vErrors = [err7];
+                        } else {
+                          vErrors.push(err7);
+                        }
+                        errors++;
+                      }
+                    } else {
+                      const err8 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                      if (vErrors === null) {
+                        vErrors = [err8];
+                      } else {
+                        vErrors.push(err8);
+                      }
+                      errors++;
+                    }
+                  }
+                  var valid5 = _errs12 === errors;
+                  if (!valid5) {
+                    break;
+                  }
+                }
+              }
+            } else {
+              const err9 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/type", keyword: "type", params: { type: "array" }, message: "must be array" };
+              if (vErrors === null) {
+                vErrors = [err9];
+              } else {
+                vErrors.push(err9);
               }
               errors++;
             }
-          } else {
-            const err13 = { instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err13];
-            } else {
-              vErrors.push(err13);
+          }
+          var valid4 = _errs10 === errors;
+        } else {
+          var valid4 = true;
+        }
+        if (valid4) {
+          if (data.satisfiedBy !== void 0) {
+            let data4 = data.satisfiedBy;
+            const _errs15 = errors;
+            if (typeof data4 !== "string" && data4 !== null) {
+              const err10 = { instancePath: instancePath + "/satisfiedBy", schemaPath: "#/anyOf/1/properties/satisfiedBy/type", keyword: "type", params: { type: schema37.anyOf[1].properties.satisfiedBy.type }, message: "must be string,null" };
+              if (vErrors === null) {
+                vErrors = [err10];
+              } else {
+                vErrors.push(err10);
+              }
+              errors++;
             }
-            errors++;
+            var valid4 = _errs15 === errors;
+          } else {
+            var valid4 = true;
+          }
+          if (valid4) {
+            if (data.met !== void 0) {
+              let data5 = data.met;
+              const _errs17 = errors;
+              if (!(data5 === "lacking" || data5 === "unproven" || data5 === "proven")) {
+                const err11 = { instancePath: instancePath + "/met", schemaPath: "#/$defs/met/enum", keyword: "enum", params: { allowedValues: schema39.enum }, message: "must be equal to one of the allowed values" };
+                if (vErrors === null) {
+                  vErrors = [err11];
+                } else {
+                  vErrors.push(err11);
+                }
+                errors++;
+              }
+              var valid4 = _errs17 === errors;
+            } else {
+              var valid4 = true;
+            }
           }
         }
-      } else {
-        const err14 = { instancePath: instancePath + "/anyOf", schemaPath: "#/anyOf/1/properties/anyOf/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err14];
-        } else {
-          vErrors.push(err14);
-        }
-        errors++;
       }
-    }
-    if (data.satisfiedBy !== void 0) {
-      let data4 = data.satisfiedBy;
-      if (typeof data4 !== "string" && data4 !== null) {
-        const err15 = { instancePath: instancePath + "/satisfiedBy", schemaPath: "#/anyOf/1/properties/satisfiedBy/type", keyword: "type", params: { type: schema37.anyOf[1].properties.satisfiedBy.type }, message: "must be string,null" };
-        if (vErrors === null) {
-          vErrors = [err15];
-        } else {
-          vErrors.push(err15);
-        }
-        errors++;
-      }
-    }
-    if (data.met !== void 0) {
-      let data5 = data.met;
-      if (!(data5 === "lacking" || data5 === "unproven" || data5 === "proven")) {
-        const err16 = { instancePath: instancePath + "/met", schemaPath: "#/$defs/met/enum", keyword: "enum", params: { allowedValues: schema39.enum }, message: "must be equal to one of the allowed values" };
-        if (vErrors === null) {
-          vErrors = [err16];
-        } else {
-          vErrors.push(err16);
-        }
-        errors++;
-      }
-    }
-  } else {
-    const err17 = { instancePath, schemaPath: "#/anyOf/1/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-    if (vErrors === null) {
-      vErrors = [err17];
     } else {
-      vErrors.push(err17);
+      const err12 = { instancePath, schemaPath: "#/anyOf/1/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+      if (vErrors === null) {
+        vErrors = [err12];
+      } else {
+        vErrors.push(err12);
+      }
+      errors++;
     }
-    errors++;
   }
-  var _valid0 = _errs9 === errors;
+  var _valid0 = _errs8 === errors;
   valid0 = valid0 || _valid0;
   if (_valid0) {
     if (props0 !== true) {
-      props0 = true;
+      props0 = props0 || {};
+      props0.anyOf = true;
+      props0.satisfiedBy = true;
+      props0.met = true;
     }
   }
   if (!valid0) {
-    const err18 = { instancePath, schemaPath: "#/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+    const err13 = { instancePath, schemaPath: "#/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
     if (vErrors === null) {
-      vErrors = [err18];
+      vErrors = [err13];
     } else {
-      vErrors.push(err18);
+      vErrors.push(err13);
     }
     errors++;
+    validate22.errors = vErrors;
+    return false;
   } else {
     errors = _errs0;
     if (vErrors !== null) {
@@ -285,7 +292,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
   return errors === 0;
 }
 validate22.evaluated = { "dynamicProps": true, "dynamicItems": false };
-var schema46 = { "type": "object", "additionalProperties": false, "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count" }, "found": { "$ref": "#/$defs/count" }, "enough": { "type": "boolean" }, "pictures": { "type": ["object", "null"], "additionalProperties": false, "required": ["folder", "extensions", "found"], "properties": { "folder": { "type": "string" }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." } } }, "detail": { "type": "array", "description": "What kept files from being counted, one sentence each; absent when nothing did.", "items": { "type": "string" } } } };
+var schema46 = { "type": "object", "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count", "description": "Fewer make the system not ready." }, "found": { "$ref": "#/$defs/count", "description": "Files with those extensions, at any depth." }, "enough": { "type": "boolean", "description": "Whether `found` is at least `atLeast`." }, "pictures": { "type": ["object", "null"], "required": ["folder", "extensions", "found", "without", "unused"], "properties": { "folder": { "type": "string", "description": "Where the pictures are." }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." }, "without": { "type": "array", "description": "Paths of the found files that have none.", "items": { "$ref": "#/$defs/path" } }, "unused": { "type": "array", "description": "Paths of the pictures that belong to no such file.", "items": { "$ref": "#/$defs/path" } } }, "description": "How many of the files have a picture; null when that is not asked for." }, "facts": { "type": "array", "description": "What kept files from being counted; absent when nothing did.", "items": { "$ref": "#/$defs/fact" } } }, "description": "What was counted in one folder." };
 function validate24(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
@@ -296,336 +303,374 @@ function validate24(data, { instancePath = "", parentData, parentDataProperty, r
   if (evaluated0.dynamicItems) {
     evaluated0.items = void 0;
   }
-  if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.path === void 0) {
-      const err0 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "path" }, message: "must have required property 'path'" };
-      if (vErrors === null) {
-        vErrors = [err0];
+  if (errors === 0) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.path === void 0 && (missing0 = "path") || data.extensions === void 0 && (missing0 = "extensions") || data.atLeast === void 0 && (missing0 = "atLeast") || data.found === void 0 && (missing0 = "found") || data.enough === void 0 && (missing0 = "enough") || data.pictures === void 0 && (missing0 = "pictures")) {
+        validate24.errors = [{ instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" }];
+        return false;
       } else {
-        vErrors.push(err0);
-      }
-      errors++;
-    }
-    if (data.extensions === void 0) {
-      const err1 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "extensions" }, message: "must have required property 'extensions'" };
-      if (vErrors === null) {
-        vErrors = [err1];
-      } else {
-        vErrors.push(err1);
-      }
-      errors++;
-    }
-    if (data.atLeast === void 0) {
-      const err2 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "atLeast" }, message: "must have required property 'atLeast'" };
-      if (vErrors === null) {
-        vErrors = [err2];
-      } else {
-        vErrors.push(err2);
-      }
-      errors++;
-    }
-    if (data.found === void 0) {
-      const err3 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "found" }, message: "must have required property 'found'" };
-      if (vErrors === null) {
-        vErrors = [err3];
-      } else {
-        vErrors.push(err3);
-      }
-      errors++;
-    }
-    if (data.enough === void 0) {
-      const err4 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "enough" }, message: "must have required property 'enough'" };
-      if (vErrors === null) {
-        vErrors = [err4];
-      } else {
-        vErrors.push(err4);
-      }
-      errors++;
-    }
-    if (data.pictures === void 0) {
-      const err5 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "pictures" }, message: "must have required property 'pictures'" };
-      if (vErrors === null) {
-        vErrors = [err5];
-      } else {
-        vErrors.push(err5);
-      }
-      errors++;
-    }
-    for (const key0 in data) {
-      if (!(key0 === "path" || key0 === "extensions" || key0 === "atLeast" || key0 === "found" || key0 === "enough" || key0 === "pictures" || key0 === "detail")) {
-        const err6 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
-        if (vErrors === null) {
-          vErrors = [err6];
+        if (data.path !== void 0) {
+          const _errs1 = errors;
+          if (typeof data.path !== "string") {
+            validate24.errors = [{ instancePath: instancePath + "/path", schemaPath: "#/properties/path/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+            return false;
+          }
+          var valid0 = _errs1 === errors;
         } else {
-          vErrors.push(err6);
+          var valid0 = true;
         }
-        errors++;
-      }
-    }
-    if (data.path !== void 0) {
-      if (typeof data.path !== "string") {
-        const err7 = { instancePath: instancePath + "/path", schemaPath: "#/properties/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err7];
-        } else {
-          vErrors.push(err7);
-        }
-        errors++;
-      }
-    }
-    if (data.extensions !== void 0) {
-      let data1 = data.extensions;
-      if (Array.isArray(data1)) {
-        const len0 = data1.length;
-        for (let i0 = 0; i0 < len0; i0++) {
-          let data2 = data1[i0];
-          if (typeof data2 === "string") {
-            if (func2(data2) < 1) {
-              const err8 = { instancePath: instancePath + "/extensions/" + i0, schemaPath: "#/$defs/extensions/items/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-              if (vErrors === null) {
-                vErrors = [err8];
-              } else {
-                vErrors.push(err8);
-              }
-              errors++;
-            }
-          } else {
-            const err9 = { instancePath: instancePath + "/extensions/" + i0, schemaPath: "#/$defs/extensions/items/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err9];
-            } else {
-              vErrors.push(err9);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err10 = { instancePath: instancePath + "/extensions", schemaPath: "#/$defs/extensions/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err10];
-        } else {
-          vErrors.push(err10);
-        }
-        errors++;
-      }
-    }
-    if (data.atLeast !== void 0) {
-      let data3 = data.atLeast;
-      if (!(typeof data3 == "number" && (!(data3 % 1) && !isNaN(data3)) && isFinite(data3))) {
-        const err11 = { instancePath: instancePath + "/atLeast", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-        if (vErrors === null) {
-          vErrors = [err11];
-        } else {
-          vErrors.push(err11);
-        }
-        errors++;
-      }
-      if (typeof data3 == "number" && isFinite(data3)) {
-        if (data3 < 0 || isNaN(data3)) {
-          const err12 = { instancePath: instancePath + "/atLeast", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-          if (vErrors === null) {
-            vErrors = [err12];
-          } else {
-            vErrors.push(err12);
-          }
-          errors++;
-        }
-      }
-    }
-    if (data.found !== void 0) {
-      let data4 = data.found;
-      if (!(typeof data4 == "number" && (!(data4 % 1) && !isNaN(data4)) && isFinite(data4))) {
-        const err13 = { instancePath: instancePath + "/found", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-        if (vErrors === null) {
-          vErrors = [err13];
-        } else {
-          vErrors.push(err13);
-        }
-        errors++;
-      }
-      if (typeof data4 == "number" && isFinite(data4)) {
-        if (data4 < 0 || isNaN(data4)) {
-          const err14 = { instancePath: instancePath + "/found", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-          if (vErrors === null) {
-            vErrors = [err14];
-          } else {
-            vErrors.push(err14);
-          }
-          errors++;
-        }
-      }
-    }
-    if (data.enough !== void 0) {
-      if (typeof data.enough !== "boolean") {
-        const err15 = { instancePath: instancePath + "/enough", schemaPath: "#/properties/enough/type", keyword: "type", params: { type: "boolean" }, message: "must be boolean" };
-        if (vErrors === null) {
-          vErrors = [err15];
-        } else {
-          vErrors.push(err15);
-        }
-        errors++;
-      }
-    }
-    if (data.pictures !== void 0) {
-      let data6 = data.pictures;
-      if (!(data6 && typeof data6 == "object" && !Array.isArray(data6)) && data6 !== null) {
-        const err16 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/type", keyword: "type", params: { type: schema46.properties.pictures.type }, message: "must be object,null" };
-        if (vErrors === null) {
-          vErrors = [err16];
-        } else {
-          vErrors.push(err16);
-        }
-        errors++;
-      }
-      if (data6 && typeof data6 == "object" && !Array.isArray(data6)) {
-        if (data6.folder === void 0) {
-          const err17 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/required", keyword: "required", params: { missingProperty: "folder" }, message: "must have required property 'folder'" };
-          if (vErrors === null) {
-            vErrors = [err17];
-          } else {
-            vErrors.push(err17);
-          }
-          errors++;
-        }
-        if (data6.extensions === void 0) {
-          const err18 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/required", keyword: "required", params: { missingProperty: "extensions" }, message: "must have required property 'extensions'" };
-          if (vErrors === null) {
-            vErrors = [err18];
-          } else {
-            vErrors.push(err18);
-          }
-          errors++;
-        }
-        if (data6.found === void 0) {
-          const err19 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/required", keyword: "required", params: { missingProperty: "found" }, message: "must have required property 'found'" };
-          if (vErrors === null) {
-            vErrors = [err19];
-          } else {
-            vErrors.push(err19);
-          }
-          errors++;
-        }
-        for (const key1 in data6) {
-          if (!(key1 === "folder" || key1 === "extensions" || key1 === "found")) {
-            const err20 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
-            if (vErrors === null) {
-              vErrors = [err20];
-            } else {
-              vErrors.push(err20);
-            }
-            errors++;
-          }
-        }
-        if (data6.folder !== void 0) {
-          if (typeof data6.folder !== "string") {
-            const err21 = { instancePath: instancePath + "/pictures/folder", schemaPath: "#/properties/pictures/properties/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err21];
-            } else {
-              vErrors.push(err21);
-            }
-            errors++;
-          }
-        }
-        if (data6.extensions !== void 0) {
-          let data8 = data6.extensions;
-          if (Array.isArray(data8)) {
-            const len1 = data8.length;
-            for (let i1 = 0; i1 < len1; i1++) {
-              let data9 = data8[i1];
-              if (typeof data9 === "string") {
-                if (func2(data9) < 1) {
-                  const err22 = { instancePath: instancePath + "/pictures/extensions/" + i1, schemaPath: "#/$defs/extensions/items/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-                  if (vErrors === null) {
-                    vErrors = [err22];
-                  } else {
-                    vErrors.push(err22);
+        if (valid0) {
+          if (data.extensions !== void 0) {
+            let data1 = data.extensions;
+            const _errs3 = errors;
+            const _errs4 = errors;
+            if (errors === _errs4) {
+              if (Array.isArray(data1)) {
+                var valid2 = true;
+                const len0 = data1.length;
+                for (let i0 = 0; i0 < len0; i0++) {
+                  let data2 = data1[i0];
+                  const _errs6 = errors;
+                  if (errors === _errs6) {
+                    if (typeof data2 === "string") {
+                      if (func1(data2) < 1) {
+                        validate24.errors = [{ instancePath: instancePath + "/extensions/" + i0, schemaPath: "#/$defs/extensions/items/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                        return false;
+                      }
+                    } else {
+                      validate24.errors = [{ instancePath: instancePath + "/extensions/" + i0, schemaPath: "#/$defs/extensions/items/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                      return false;
+                    }
                   }
-                  errors++;
+                  var valid2 = _errs6 === errors;
+                  if (!valid2) {
+                    break;
+                  }
                 }
               } else {
-                const err23 = { instancePath: instancePath + "/pictures/extensions/" + i1, schemaPath: "#/$defs/extensions/items/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err23];
-                } else {
-                  vErrors.push(err23);
-                }
-                errors++;
+                validate24.errors = [{ instancePath: instancePath + "/extensions", schemaPath: "#/$defs/extensions/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                return false;
               }
             }
+            var valid0 = _errs3 === errors;
           } else {
-            const err24 = { instancePath: instancePath + "/pictures/extensions", schemaPath: "#/$defs/extensions/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-            if (vErrors === null) {
-              vErrors = [err24];
-            } else {
-              vErrors.push(err24);
-            }
-            errors++;
+            var valid0 = true;
           }
-        }
-        if (data6.found !== void 0) {
-          let data10 = data6.found;
-          if (!(typeof data10 == "number" && (!(data10 % 1) && !isNaN(data10)) && isFinite(data10))) {
-            const err25 = { instancePath: instancePath + "/pictures/found", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-            if (vErrors === null) {
-              vErrors = [err25];
-            } else {
-              vErrors.push(err25);
-            }
-            errors++;
-          }
-          if (typeof data10 == "number" && isFinite(data10)) {
-            if (data10 < 0 || isNaN(data10)) {
-              const err26 = { instancePath: instancePath + "/pictures/found", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-              if (vErrors === null) {
-                vErrors = [err26];
-              } else {
-                vErrors.push(err26);
+          if (valid0) {
+            if (data.atLeast !== void 0) {
+              let data3 = data.atLeast;
+              const _errs8 = errors;
+              const _errs9 = errors;
+              if (!(typeof data3 == "number" && (!(data3 % 1) && !isNaN(data3)) && isFinite(data3))) {
+                validate24.errors = [{ instancePath: instancePath + "/atLeast", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                return false;
               }
-              errors++;
-            }
-          }
-        }
-      }
-    }
-    if (data.detail !== void 0) {
-      let data11 = data.detail;
-      if (Array.isArray(data11)) {
-        const len2 = data11.length;
-        for (let i2 = 0; i2 < len2; i2++) {
-          if (typeof data11[i2] !== "string") {
-            const err27 = { instancePath: instancePath + "/detail/" + i2, schemaPath: "#/properties/detail/items/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err27];
+              if (errors === _errs9) {
+                if (typeof data3 == "number" && isFinite(data3)) {
+                  if (data3 < 0 || isNaN(data3)) {
+                    validate24.errors = [{ instancePath: instancePath + "/atLeast", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                    return false;
+                  }
+                }
+              }
+              var valid0 = _errs8 === errors;
             } else {
-              vErrors.push(err27);
+              var valid0 = true;
             }
-            errors++;
+            if (valid0) {
+              if (data.found !== void 0) {
+                let data4 = data.found;
+                const _errs11 = errors;
+                const _errs12 = errors;
+                if (!(typeof data4 == "number" && (!(data4 % 1) && !isNaN(data4)) && isFinite(data4))) {
+                  validate24.errors = [{ instancePath: instancePath + "/found", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                  return false;
+                }
+                if (errors === _errs12) {
+                  if (typeof data4 == "number" && isFinite(data4)) {
+                    if (data4 < 0 || isNaN(data4)) {
+                      validate24.errors = [{ instancePath: instancePath + "/found", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                      return false;
+                    }
+                  }
+                }
+                var valid0 = _errs11 === errors;
+              } else {
+                var valid0 = true;
+              }
+              if (valid0) {
+                if (data.enough !== void 0) {
+                  const _errs14 = errors;
+                  if (typeof data.enough !== "boolean") {
+                    validate24.errors = [{ instancePath: instancePath + "/enough", schemaPath: "#/properties/enough/type", keyword: "type", params: { type: "boolean" }, message: "must be boolean" }];
+                    return false;
+                  }
+                  var valid0 = _errs14 === errors;
+                } else {
+                  var valid0 = true;
+                }
+                if (valid0) {
+                  if (data.pictures !== void 0) {
+                    let data6 = data.pictures;
+                    const _errs16 = errors;
+                    if (!(data6 && typeof data6 == "object" && !Array.isArray(data6)) && data6 !== null) {
+                      validate24.errors = [{ instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/type", keyword: "type", params: { type: schema46.properties.pictures.type }, message: "must be object,null" }];
+                      return false;
+                    }
+                    if (errors === _errs16) {
+                      if (data6 && typeof data6 == "object" && !Array.isArray(data6)) {
+                        let missing1;
+                        if (data6.folder === void 0 && (missing1 = "folder") || data6.extensions === void 0 && (missing1 = "extensions") || data6.found === void 0 && (missing1 = "found") || data6.without === void 0 && (missing1 = "without") || data6.unused === void 0 && (missing1 = "unused")) {
+                          validate24.errors = [{ instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/required", keyword: "required", params: { missingProperty: missing1 }, message: "must have required property '" + missing1 + "'" }];
+                          return false;
+                        } else {
+                          if (data6.folder !== void 0) {
+                            const _errs18 = errors;
+                            if (typeof data6.folder !== "string") {
+                              validate24.errors = [{ instancePath: instancePath + "/pictures/folder", schemaPath: "#/properties/pictures/properties/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                              return false;
+                            }
+                            var valid5 = _errs18 === errors;
+                          } else {
+                            var valid5 = true;
+                          }
+                          if (valid5) {
+                            if (data6.extensions !== void 0) {
+                              let data8 = data6.extensions;
+                              const _errs20 = errors;
+                              const _errs21 = errors;
+                              if (errors === _errs21) {
+                                if (Array.isArray(data8)) {
+                                  var valid7 = true;
+                                  const len1 = data8.length;
+                                  for (let i1 = 0; i1 < len1; i1++) {
+                                    let data9 = data8[i1];
+                                    const _errs23 = errors;
+                                    if (errors === _errs23) {
+                                      if (typeof data9 === "string") {
+                                        if (func1(data9) < 1) {
+                                          validate24.errors = [{ instancePath: instancePath + "/pictures/extensions/" + i1, schemaPath: "#/$defs/extensions/items/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                          return false;
+                                        }
+                                      } else {
+                                        validate24.errors = [{ instancePath: instancePath + "/pictures/extensions/" + i1, schemaPath: "#/$defs/extensions/items/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                        return false;
+                                      }
+                                    }
+                                    var valid7 = _errs23 === errors;
+                                    if (!valid7) {
+                                      break;
+                                    }
+                                  }
+                                } else {
+                                  validate24.errors = [{ instancePath: instancePath + "/pictures/extensions", schemaPath: "#/$defs/extensions/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                                  return false;
+                                }
+                              }
+                              var valid5 = _errs20 === errors;
+                            } else {
+                              var valid5 = true;
+                            }
+                            if (valid5) {
+                              if (data6.found !== void 0) {
+                                let data10 = data6.found;
+                                const _errs25 = errors;
+                                const _errs26 = errors;
+                                if (!(typeof data10 == "number" && (!(data10 % 1) && !isNaN(data10)) && isFinite(data10))) {
+                                  validate24.errors = [{ instancePath: instancePath + "/pictures/found", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                  return false;
+                                }
+                                if (errors === _errs26) {
+                                  if (typeof data10 == "number" && isFinite(data10)) {
+                                    if (data10 < 0 || isNaN(data10)) {
+                                      validate24.errors = [{ instancePath: instancePath + "/pictures/found", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                      return false;
+                                    }
+                                  }
+                                }
+                                var valid5 = _errs25 === errors;
+                              } else {
+                                var valid5 = true;
+                              }
+                              if (valid5) {
+                                if (data6.without !== void 0) {
+                                  let data11 = data6.without;
+                                  const _errs28 = errors;
+                                  if (errors === _errs28) {
+                                    if (Array.isArray(data11)) {
+                                      var valid9 = true;
+                                      const len2 = data11.length;
+                                      for (let i2 = 0; i2 < len2; i2++) {
+                                        let data12 = data11[i2];
+                                        const _errs30 = errors;
+                                        const _errs31 = errors;
+                                        if (errors === _errs31) {
+                                          if (typeof data12 === "string") {
+                                            if (func1(data12) < 1) {
+                                              validate24.errors = [{ instancePath: instancePath + "/pictures/without/" + i2, schemaPath: "#/$defs/path/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                              return false;
+                                            }
+                                          } else {
+                                            validate24.errors = [{ instancePath: instancePath + "/pictures/without/" + i2, schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                            return false;
+                                          }
+                                        }
+                                        var valid9 = _errs30 === errors;
+                                        if (!valid9) {
+                                          break;
+                                        }
+                                      }
+                                    } else {
+                                      validate24.errors = [{ instancePath: instancePath + "/pictures/without", schemaPath: "#/properties/pictures/properties/without/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                                      return false;
+                                    }
+                                  }
+                                  var valid5 = _errs28 === errors;
+                                } else {
+                                  var valid5 = true;
+                                }
+                                if (valid5) {
+                                  if (data6.unused !== void 0) {
+                                    let data13 = data6.unused;
+                                    const _errs33 = errors;
+                                    if (errors === _errs33) {
+                                      if (Array.isArray(data13)) {
+                                        var valid11 = true;
+                                        const len3 = data13.length;
+                                        for (let i3 = 0; i3 < len3; i3++) {
+                                          let data14 = data13[i3];
+                                          const _errs35 = errors;
+                                          const _errs36 = errors;
+                                          if (errors === _errs36) {
+                                            if (typeof data14 === "string") {
+                                              if (func1(data14) < 1) {
+                                                validate24.errors = [{ instancePath: instancePath + "/pictures/unused/" + i3, schemaPath: "#/$defs/path/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                                return false;
+                                              }
+                                            } else {
+                                              validate24.errors = [{ instancePath: instancePath + "/pictures/unused/" + i3, schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                              return false;
+                                            }
+                                          }
+                                          var valid11 = _errs35 === errors;
+                                          if (!valid11) {
+                                            break;
+                                          }
+                                        }
+                                      } else {
+                                        validate24.errors = [{ instancePath: instancePath + "/pictures/unused", schemaPath: "#/properties/pictures/properties/unused/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                                        return false;
+                                      }
+                                    }
+                                    var valid5 = _errs33 === errors;
+                                  } else {
+                                    var valid5 = true;
+                                  }
+                                }
+                              }
+                            }
+                          }
+                        }
+                      }
+                    }
+                    var valid0 = _errs16 === errors;
+                  } else {
+                    var valid0 = true;
+                  }
+                  if (valid0) {
+                    if (data.facts !== void 0) {
+                      let data15 = data.facts;
+                      const _errs38 = errors;
+                      if (errors === _errs38) {
+                        if (Array.isArray(data15)) {
+                          var valid13 = true;
+                          const len4 = data15.length;
+                          for (let i4 = 0; i4 < len4; i4++) {
+                            let data16 = data15[i4];
+                            const _errs40 = errors;
+                            const _errs41 = errors;
+                            if (errors === _errs41) {
+                              if (data16 && typeof data16 == "object" && !Array.isArray(data16)) {
+                                let missing2;
+                                if (data16.code === void 0 && (missing2 = "code") || data16.text === void 0 && (missing2 = "text")) {
+                                  validate24.errors = [{ instancePath: instancePath + "/facts/" + i4, schemaPath: "#/$defs/fact/required", keyword: "required", params: { missingProperty: missing2 }, message: "must have required property '" + missing2 + "'" }];
+                                  return false;
+                                } else {
+                                  if (data16.code !== void 0) {
+                                    let data17 = data16.code;
+                                    const _errs43 = errors;
+                                    if (errors === _errs43) {
+                                      if (typeof data17 === "string") {
+                                        if (func1(data17) < 1) {
+                                          validate24.errors = [{ instancePath: instancePath + "/facts/" + i4 + "/code", schemaPath: "#/$defs/fact/properties/code/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                          return false;
+                                        }
+                                      } else {
+                                        validate24.errors = [{ instancePath: instancePath + "/facts/" + i4 + "/code", schemaPath: "#/$defs/fact/properties/code/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                        return false;
+                                      }
+                                    }
+                                    var valid15 = _errs43 === errors;
+                                  } else {
+                                    var valid15 = true;
+                                  }
+                                  if (valid15) {
+                                    if (data16.text !== void 0) {
+                                      let data18 = data16.text;
+                                      const _errs45 = errors;
+                                      if (errors === _errs45) {
+                                        if (typeof data18 === "string") {
+                                          if (func1(data18) < 1) {
+                                            validate24.errors = [{ instancePath: instancePath + "/facts/" + i4 + "/text", schemaPath: "#/$defs/fact/properties/text/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                            return false;
+                                          }
+                                        } else {
+                                          validate24.errors = [{ instancePath: instancePath + "/facts/" + i4 + "/text", schemaPath: "#/$defs/fact/properties/text/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                          return false;
+                                        }
+                                      }
+                                      var valid15 = _errs45 === errors;
+                                    } else {
+                                      var valid15 = true;
+                                    }
+                                  }
+                                }
+                              } else {
+                                validate24.errors = [{ instancePath: instancePath + "/facts/" + i4, schemaPath: "#/$defs/fact/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                return false;
+                              }
+                            }
+                            var valid13 = _errs40 === errors;
+                            if (!valid13) {
+                              break;
+                            }
+                          }
+                        } else {
+                          validate24.errors = [{ instancePath: instancePath + "/facts", schemaPath: "#/properties/facts/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                          return false;
+                        }
+                      }
+                      var valid0 = _errs38 === errors;
+                    } else {
+                      var valid0 = true;
+                    }
+                  }
+                }
+              }
+            }
           }
         }
-      } else {
-        const err28 = { instancePath: instancePath + "/detail", schemaPath: "#/properties/detail/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err28];
-        } else {
-          vErrors.push(err28);
-        }
-        errors++;
       }
-    }
-  } else {
-    const err29 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-    if (vErrors === null) {
-      vErrors = [err29];
     } else {
-      vErrors.push(err29);
+      validate24.errors = [{ instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+      return false;
     }
-    errors++;
   }
   validate24.errors = vErrors;
   return errors === 0;
 }
-validate24.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
+validate24.evaluated = { "props": { "path": true, "extensions": true, "atLeast": true, "found": true, "enough": true, "pictures": true, "facts": true }, "dynamicProps": false, "dynamicItems": false };
 function validate21(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
@@ -636,831 +681,443 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
   if (evaluated0.dynamicItems) {
     evaluated0.items = void 0;
   }
-  if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.id === void 0) {
-      const err0 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "id" }, message: "must have required property 'id'" };
-      if (vErrors === null) {
-        vErrors = [err0];
+  if (errors === 0) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.id === void 0 && (missing0 = "id") || data.name === void 0 && (missing0 = "name") || data.readiness === void 0 && (missing0 = "readiness") || data.requires === void 0 && (missing0 = "requires") || data.optional === void 0 && (missing0 = "optional") || data.optionalFirmware === void 0 && (missing0 = "optionalFirmware") || data.folders === void 0 && (missing0 = "folders")) {
+        validate21.errors = [{ instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" }];
+        return false;
       } else {
-        vErrors.push(err0);
-      }
-      errors++;
-    }
-    if (data.name === void 0) {
-      const err1 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "name" }, message: "must have required property 'name'" };
-      if (vErrors === null) {
-        vErrors = [err1];
-      } else {
-        vErrors.push(err1);
-      }
-      errors++;
-    }
-    if (data.readiness === void 0) {
-      const err2 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "readiness" }, message: "must have required property 'readiness'" };
-      if (vErrors === null) {
-        vErrors = [err2];
-      } else {
-        vErrors.push(err2);
-      }
-      errors++;
-    }
-    if (data.requires === void 0) {
-      const err3 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "requires" }, message: "must have required property 'requires'" };
-      if (vErrors === null) {
-        vErrors = [err3];
-      } else {
-        vErrors.push(err3);
-      }
-      errors++;
-    }
-    if (data.optional === void 0) {
-      const err4 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "optional" }, message: "must have required property 'optional'" };
-      if (vErrors === null) {
-        vErrors = [err4];
-      } else {
-        vErrors.push(err4);
-      }
-      errors++;
-    }
-    if (data.optionalFirmware === void 0) {
-      const err5 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "optionalFirmware" }, message: "must have required property 'optionalFirmware'" };
-      if (vErrors === null) {
-        vErrors = [err5];
-      } else {
-        vErrors.push(err5);
-      }
-      errors++;
-    }
-    if (data.folders === void 0) {
-      const err6 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "folders" }, message: "must have required property 'folders'" };
-      if (vErrors === null) {
-        vErrors = [err6];
-      } else {
-        vErrors.push(err6);
-      }
-      errors++;
-    }
-    for (const key0 in data) {
-      if (!(key0 === "id" || key0 === "name" || key0 === "readiness" || key0 === "requires" || key0 === "optional" || key0 === "optionalFirmware" || key0 === "folders")) {
-        const err7 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
-        if (vErrors === null) {
-          vErrors = [err7];
-        } else {
-          vErrors.push(err7);
-        }
-        errors++;
-      }
-    }
-    if (data.id !== void 0) {
-      let data0 = data.id;
-      if (typeof data0 === "string") {
-        if (func2(data0) < 1) {
-          const err8 = { instancePath: instancePath + "/id", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-          if (vErrors === null) {
-            vErrors = [err8];
-          } else {
-            vErrors.push(err8);
-          }
-          errors++;
-        }
-      } else {
-        const err9 = { instancePath: instancePath + "/id", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err9];
-        } else {
-          vErrors.push(err9);
-        }
-        errors++;
-      }
-    }
-    if (data.name !== void 0) {
-      if (typeof data.name !== "string") {
-        const err10 = { instancePath: instancePath + "/name", schemaPath: "#/properties/name/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err10];
-        } else {
-          vErrors.push(err10);
-        }
-        errors++;
-      }
-    }
-    if (data.readiness !== void 0) {
-      let data2 = data.readiness;
-      if (!(data2 === "ready" || data2 === "unproven" || data2 === "not-ready")) {
-        const err11 = { instancePath: instancePath + "/readiness", schemaPath: "#/$defs/readiness/enum", keyword: "enum", params: { allowedValues: schema36.enum }, message: "must be equal to one of the allowed values" };
-        if (vErrors === null) {
-          vErrors = [err11];
-        } else {
-          vErrors.push(err11);
-        }
-        errors++;
-      }
-    }
-    if (data.requires !== void 0) {
-      let data3 = data.requires;
-      if (Array.isArray(data3)) {
-        const len0 = data3.length;
-        for (let i0 = 0; i0 < len0; i0++) {
-          if (!validate22(data3[i0], { instancePath: instancePath + "/requires/" + i0, parentData: data3, parentDataProperty: i0, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate22.errors : vErrors.concat(validate22.errors);
-            errors = vErrors.length;
-          }
-        }
-      } else {
-        const err12 = { instancePath: instancePath + "/requires", schemaPath: "#/properties/requires/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err12];
-        } else {
-          vErrors.push(err12);
-        }
-        errors++;
-      }
-    }
-    if (data.optional !== void 0) {
-      let data5 = data.optional;
-      if (data5 && typeof data5 == "object" && !Array.isArray(data5)) {
-        if (data5.match === void 0) {
-          const err13 = { instancePath: instancePath + "/optional", schemaPath: "#/properties/optional/required", keyword: "required", params: { missingProperty: "match" }, message: "must have required property 'match'" };
-          if (vErrors === null) {
-            vErrors = [err13];
-          } else {
-            vErrors.push(err13);
-          }
-          errors++;
-        }
-        if (data5.total === void 0) {
-          const err14 = { instancePath: instancePath + "/optional", schemaPath: "#/properties/optional/required", keyword: "required", params: { missingProperty: "total" }, message: "must have required property 'total'" };
-          if (vErrors === null) {
-            vErrors = [err14];
-          } else {
-            vErrors.push(err14);
-          }
-          errors++;
-        }
-        for (const key1 in data5) {
-          if (!(key1 === "match" || key1 === "total")) {
-            const err15 = { instancePath: instancePath + "/optional", schemaPath: "#/properties/optional/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
-            if (vErrors === null) {
-              vErrors = [err15];
+        if (data.id !== void 0) {
+          let data0 = data.id;
+          const _errs1 = errors;
+          const _errs2 = errors;
+          if (errors === _errs2) {
+            if (typeof data0 === "string") {
+              if (func1(data0) < 1) {
+                validate21.errors = [{ instancePath: instancePath + "/id", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                return false;
+              }
             } else {
-              vErrors.push(err15);
-            }
-            errors++;
-          }
-        }
-        if (data5.match !== void 0) {
-          let data6 = data5.match;
-          if (!(typeof data6 == "number" && (!(data6 % 1) && !isNaN(data6)) && isFinite(data6))) {
-            const err16 = { instancePath: instancePath + "/optional/match", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-            if (vErrors === null) {
-              vErrors = [err16];
-            } else {
-              vErrors.push(err16);
-            }
-            errors++;
-          }
-          if (typeof data6 == "number" && isFinite(data6)) {
-            if (data6 < 0 || isNaN(data6)) {
-              const err17 = { instancePath: instancePath + "/optional/match", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-              if (vErrors === null) {
-                vErrors = [err17];
-              } else {
-                vErrors.push(err17);
-              }
-              errors++;
+              validate21.errors = [{ instancePath: instancePath + "/id", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+              return false;
             }
           }
-        }
-        if (data5.total !== void 0) {
-          let data7 = data5.total;
-          if (!(typeof data7 == "number" && (!(data7 % 1) && !isNaN(data7)) && isFinite(data7))) {
-            const err18 = { instancePath: instancePath + "/optional/total", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-            if (vErrors === null) {
-              vErrors = [err18];
-            } else {
-              vErrors.push(err18);
-            }
-            errors++;
-          }
-          if (typeof data7 == "number" && isFinite(data7)) {
-            if (data7 < 0 || isNaN(data7)) {
-              const err19 = { instancePath: instancePath + "/optional/total", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-              if (vErrors === null) {
-                vErrors = [err19];
-              } else {
-                vErrors.push(err19);
-              }
-              errors++;
-            }
-          }
-        }
-      } else {
-        const err20 = { instancePath: instancePath + "/optional", schemaPath: "#/properties/optional/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-        if (vErrors === null) {
-          vErrors = [err20];
+          var valid0 = _errs1 === errors;
         } else {
-          vErrors.push(err20);
+          var valid0 = true;
         }
-        errors++;
-      }
-    }
-    if (data.optionalFirmware !== void 0) {
-      let data8 = data.optionalFirmware;
-      if (Array.isArray(data8)) {
-        const len1 = data8.length;
-        for (let i1 = 0; i1 < len1; i1++) {
-          let data9 = data8[i1];
-          if (data9 && typeof data9 == "object" && !Array.isArray(data9)) {
-            if (data9.firmware === void 0) {
-              const err21 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/required", keyword: "required", params: { missingProperty: "firmware" }, message: "must have required property 'firmware'" };
-              if (vErrors === null) {
-                vErrors = [err21];
-              } else {
-                vErrors.push(err21);
-              }
-              errors++;
+        if (valid0) {
+          if (data.name !== void 0) {
+            const _errs4 = errors;
+            if (typeof data.name !== "string") {
+              validate21.errors = [{ instancePath: instancePath + "/name", schemaPath: "#/properties/name/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+              return false;
             }
-            if (data9.met === void 0) {
-              const err22 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/required", keyword: "required", params: { missingProperty: "met" }, message: "must have required property 'met'" };
-              if (vErrors === null) {
-                vErrors = [err22];
-              } else {
-                vErrors.push(err22);
+            var valid0 = _errs4 === errors;
+          } else {
+            var valid0 = true;
+          }
+          if (valid0) {
+            if (data.readiness !== void 0) {
+              let data2 = data.readiness;
+              const _errs6 = errors;
+              if (!(data2 === "ready" || data2 === "unproven" || data2 === "not-ready")) {
+                validate21.errors = [{ instancePath: instancePath + "/readiness", schemaPath: "#/$defs/readiness/enum", keyword: "enum", params: { allowedValues: schema36.enum }, message: "must be equal to one of the allowed values" }];
+                return false;
               }
-              errors++;
+              var valid0 = _errs6 === errors;
+            } else {
+              var valid0 = true;
             }
-            for (const key2 in data9) {
-              if (!(key2 === "firmware" || key2 === "met")) {
-                const err23 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key2 }, message: "must NOT have additional properties" };
-                if (vErrors === null) {
-                  vErrors = [err23];
-                } else {
-                  vErrors.push(err23);
-                }
-                errors++;
-              }
-            }
-            if (data9.firmware !== void 0) {
-              let data10 = data9.firmware;
-              if (typeof data10 === "string") {
-                if (func2(data10) < 1) {
-                  const err24 = { instancePath: instancePath + "/optionalFirmware/" + i1 + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-                  if (vErrors === null) {
-                    vErrors = [err24];
+            if (valid0) {
+              if (data.requires !== void 0) {
+                let data3 = data.requires;
+                const _errs8 = errors;
+                if (errors === _errs8) {
+                  if (Array.isArray(data3)) {
+                    var valid3 = true;
+                    const len0 = data3.length;
+                    for (let i0 = 0; i0 < len0; i0++) {
+                      const _errs10 = errors;
+                      if (!validate22(data3[i0], { instancePath: instancePath + "/requires/" + i0, parentData: data3, parentDataProperty: i0, rootData, dynamicAnchors })) {
+                        vErrors = vErrors === null ? validate22.errors : vErrors.concat(validate22.errors);
+                        errors = vErrors.length;
+                      }
+                      var valid3 = _errs10 === errors;
+                      if (!valid3) {
+                        break;
+                      }
+                    }
                   } else {
-                    vErrors.push(err24);
+                    validate21.errors = [{ instancePath: instancePath + "/requires", schemaPath: "#/properties/requires/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                    return false;
                   }
-                  errors++;
                 }
+                var valid0 = _errs8 === errors;
               } else {
-                const err25 = { instancePath: instancePath + "/optionalFirmware/" + i1 + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err25];
+                var valid0 = true;
+              }
+              if (valid0) {
+                if (data.optional !== void 0) {
+                  let data5 = data.optional;
+                  const _errs11 = errors;
+                  if (errors === _errs11) {
+                    if (data5 && typeof data5 == "object" && !Array.isArray(data5)) {
+                      let missing1;
+                      if (data5.match === void 0 && (missing1 = "match") || data5.total === void 0 && (missing1 = "total")) {
+                        validate21.errors = [{ instancePath: instancePath + "/optional", schemaPath: "#/properties/optional/required", keyword: "required", params: { missingProperty: missing1 }, message: "must have required property '" + missing1 + "'" }];
+                        return false;
+                      } else {
+                        if (data5.match !== void 0) {
+                          let data6 = data5.match;
+                          const _errs13 = errors;
+                          const _errs14 = errors;
+                          if (!(typeof data6 == "number" && (!(data6 % 1) && !isNaN(data6)) && isFinite(data6))) {
+                            validate21.errors = [{ instancePath: instancePath + "/optional/match", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                            return false;
+                          }
+                          if (errors === _errs14) {
+                            if (typeof data6 == "number" && isFinite(data6)) {
+                              if (data6 < 0 || isNaN(data6)) {
+                                validate21.errors = [{ instancePath: instancePath + "/optional/match", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                return false;
+                              }
+                            }
+                          }
+                          var valid4 = _errs13 === errors;
+                        } else {
+                          var valid4 = true;
+                        }
+                        if (valid4) {
+                          if (data5.total !== void 0) {
+                            let data7 = data5.total;
+                            const _errs16 = errors;
+                            const _errs17 = errors;
+                            if (!(typeof data7 == "number" && (!(data7 % 1) && !isNaN(data7)) && isFinite(data7))) {
+                              validate21.errors = [{ instancePath: instancePath + "/optional/total", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                              return false;
+                            }
+                            if (errors === _errs17) {
+                              if (typeof data7 == "number" && isFinite(data7)) {
+                                if (data7 < 0 || isNaN(data7)) {
+                                  validate21.errors = [{ instancePath: instancePath + "/optional/total", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                  return false;
+                                }
+                              }
+                            }
+                            var valid4 = _errs16 === errors;
+                          } else {
+                            var valid4 = true;
+                          }
+                        }
+                      }
+                    } else {
+                      validate21.errors = [{ instancePath: instancePath + "/optional", schemaPath: "#/properties/optional/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                      return false;
+                    }
+                  }
+                  var valid0 = _errs11 === errors;
                 } else {
-                  vErrors.push(err25);
+                  var valid0 = true;
                 }
-                errors++;
+                if (valid0) {
+                  if (data.optionalFirmware !== void 0) {
+                    let data8 = data.optionalFirmware;
+                    const _errs19 = errors;
+                    if (errors === _errs19) {
+                      if (Array.isArray(data8)) {
+                        var valid7 = true;
+                        const len1 = data8.length;
+                        for (let i1 = 0; i1 < len1; i1++) {
+                          let data9 = data8[i1];
+                          const _errs21 = errors;
+                          if (errors === _errs21) {
+                            if (data9 && typeof data9 == "object" && !Array.isArray(data9)) {
+                              let missing2;
+                              if (data9.firmware === void 0 && (missing2 = "firmware") || data9.met === void 0 && (missing2 = "met")) {
+                                validate21.errors = [{ instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/required", keyword: "required", params: { missingProperty: missing2 }, message: "must have required property '" + missing2 + "'" }];
+                                return false;
+                              } else {
+                                if (data9.firmware !== void 0) {
+                                  let data10 = data9.firmware;
+                                  const _errs23 = errors;
+                                  const _errs24 = errors;
+                                  if (errors === _errs24) {
+                                    if (typeof data10 === "string") {
+                                      if (func1(data10) < 1) {
+                                        validate21.errors = [{ instancePath: instancePath + "/optionalFirmware/" + i1 + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                        return false;
+                                      }
+                                    } else {
+                                      validate21.errors = [{ instancePath: instancePath + "/optionalFirmware/" + i1 + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                      return false;
+                                    }
+                                  }
+                                  var valid8 = _errs23 === errors;
+                                } else {
+                                  var valid8 = true;
+                                }
+                                if (valid8) {
+                                  if (data9.met !== void 0) {
+                                    let data11 = data9.met;
+                                    const _errs26 = errors;
+                                    if (!(data11 === "lacking" || data11 === "unproven" || data11 === "proven")) {
+                                      validate21.errors = [{ instancePath: instancePath + "/optionalFirmware/" + i1 + "/met", schemaPath: "#/$defs/met/enum", keyword: "enum", params: { allowedValues: schema39.enum }, message: "must be equal to one of the allowed values" }];
+                                      return false;
+                                    }
+                                    var valid8 = _errs26 === errors;
+                                  } else {
+                                    var valid8 = true;
+                                  }
+                                }
+                              }
+                            } else {
+                              validate21.errors = [{ instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                              return false;
+                            }
+                          }
+                          var valid7 = _errs21 === errors;
+                          if (!valid7) {
+                            break;
+                          }
+                        }
+                      } else {
+                        validate21.errors = [{ instancePath: instancePath + "/optionalFirmware", schemaPath: "#/properties/optionalFirmware/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                        return false;
+                      }
+                    }
+                    var valid0 = _errs19 === errors;
+                  } else {
+                    var valid0 = true;
+                  }
+                  if (valid0) {
+                    if (data.folders !== void 0) {
+                      let data12 = data.folders;
+                      const _errs28 = errors;
+                      if (errors === _errs28) {
+                        if (Array.isArray(data12)) {
+                          var valid11 = true;
+                          const len2 = data12.length;
+                          for (let i2 = 0; i2 < len2; i2++) {
+                            const _errs30 = errors;
+                            if (!validate24(data12[i2], { instancePath: instancePath + "/folders/" + i2, parentData: data12, parentDataProperty: i2, rootData, dynamicAnchors })) {
+                              vErrors = vErrors === null ? validate24.errors : vErrors.concat(validate24.errors);
+                              errors = vErrors.length;
+                            }
+                            var valid11 = _errs30 === errors;
+                            if (!valid11) {
+                              break;
+                            }
+                          }
+                        } else {
+                          validate21.errors = [{ instancePath: instancePath + "/folders", schemaPath: "#/properties/folders/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                          return false;
+                        }
+                      }
+                      var valid0 = _errs28 === errors;
+                    } else {
+                      var valid0 = true;
+                    }
+                  }
+                }
               }
             }
-            if (data9.met !== void 0) {
-              let data11 = data9.met;
-              if (!(data11 === "lacking" || data11 === "unproven" || data11 === "proven")) {
-                const err26 = { instancePath: instancePath + "/optionalFirmware/" + i1 + "/met", schemaPath: "#/$defs/met/enum", keyword: "enum", params: { allowedValues: schema39.enum }, message: "must be equal to one of the allowed values" };
-                if (vErrors === null) {
-                  vErrors = [err26];
-                } else {
-                  vErrors.push(err26);
-                }
-                errors++;
-              }
-            }
-          } else {
-            const err27 = { instancePath: instancePath + "/optionalFirmware/" + i1, schemaPath: "#/properties/optionalFirmware/items/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-            if (vErrors === null) {
-              vErrors = [err27];
-            } else {
-              vErrors.push(err27);
-            }
-            errors++;
           }
         }
-      } else {
-        const err28 = { instancePath: instancePath + "/optionalFirmware", schemaPath: "#/properties/optionalFirmware/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err28];
-        } else {
-          vErrors.push(err28);
-        }
-        errors++;
       }
-    }
-    if (data.folders !== void 0) {
-      let data12 = data.folders;
-      if (Array.isArray(data12)) {
-        const len2 = data12.length;
-        for (let i2 = 0; i2 < len2; i2++) {
-          if (!validate24(data12[i2], { instancePath: instancePath + "/folders/" + i2, parentData: data12, parentDataProperty: i2, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate24.errors : vErrors.concat(validate24.errors);
-            errors = vErrors.length;
-          }
-        }
-      } else {
-        const err29 = { instancePath: instancePath + "/folders", schemaPath: "#/properties/folders/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err29];
-        } else {
-          vErrors.push(err29);
-        }
-        errors++;
-      }
-    }
-  } else {
-    const err30 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-    if (vErrors === null) {
-      vErrors = [err30];
     } else {
-      vErrors.push(err30);
+      validate21.errors = [{ instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+      return false;
     }
-    errors++;
   }
   validate21.errors = vErrors;
   return errors === 0;
 }
-validate21.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
-var schema52 = { "type": "object", "additionalProperties": false, "required": ["id", "verdict", "expectedPath", "foundAt", "dump", "size", "digests", "diagnosis", "advice", "detail", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path" }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "diagnosis": { "enum": ["truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, "advice": { "type": ["string", "null"] }, "detail": { "type": "array", "items": { "type": "string" } }, "systems": { "type": "array", "items": { "$ref": "#/$defs/id" } } } };
-var schema54 = { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"] };
+validate21.evaluated = { "props": { "id": true, "name": true, "readiness": true, "requires": true, "optional": true, "optionalFirmware": true, "folders": true }, "dynamicProps": false, "dynamicItems": false };
+var schema55 = { "type": "object", "required": ["id", "verdict", "expectedPath", "foundAt", "judged", "size", "digests", "dump", "expected", "diagnosis", "facts", "advice", "note", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path", "description": "Where the manifest wants it." }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "judged": { "type": ["string", "null"], "description": "The file whose `size` and `digests` these are; null when there is none." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "expected": { "description": "What the manifest says of the bytes; null when it says nothing.", "anyOf": [{ "$ref": "#/$defs/expectedFile" }, { "$ref": "#/$defs/expectedMembers" }, { "type": "null" }] }, "diagnosis": { "description": "Why a mismatch is one; null for other verdicts, and where it was not looked for. More may be added.", "anyOf": [{ "enum": ["list-slip", "truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, { "type": "string" }] }, "facts": { "type": "array", "description": "What else is so of it.", "items": { "$ref": "#/$defs/fact" } }, "advice": { "description": "What to do; null when nothing is needed.", "anyOf": [{ "$ref": "#/$defs/advice" }, { "type": "null" }] }, "note": { "type": ["string", "null"], "description": "What the manifest says to people about it." }, "systems": { "type": "array", "description": "Ids of the systems that name it.", "items": { "$ref": "#/$defs/id" } } }, "description": "One firmware and what was found of it." };
+var schema57 = { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "description": "What can be said of one firmware." };
 var pattern5 = new RegExp("^[0-9a-f]{8}$", "u");
 var pattern6 = new RegExp("^[0-9a-f]{32}$", "u");
 var pattern7 = new RegExp("^[0-9a-f]{40}$", "u");
-function validate27(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
+var schema61 = { "type": "object", "description": "One acceptable content. Digests are lower-case hex; null where the manifest gives none.", "required": ["label", "size", "crc32", "md5", "sha1", "sha256"], "properties": { "label": { "type": "string", "description": "As the manifest has it; '#1', '#2', \u2026 where it has none." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes; null where the manifest gives none." }, "crc32": { "type": ["string", "null"], "pattern": "^[0-9a-f]{8}$", "description": "CRC-32 (ISO-HDLC, as ZIP and gzip use it)." }, "md5": { "type": ["string", "null"], "pattern": "^[0-9a-f]{32}$", "description": "MD5 (RFC 1321)." }, "sha1": { "type": ["string", "null"], "pattern": "^[0-9a-f]{40}$", "description": "SHA-1 (FIPS 180-4)." }, "sha256": { "type": ["string", "null"], "pattern": "^[0-9a-f]{64}$", "description": "SHA-256 (FIPS 180-4)." } } };
+function validate28(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
-  const evaluated0 = validate27.evaluated;
+  const evaluated0 = validate28.evaluated;
   if (evaluated0.dynamicProps) {
     evaluated0.props = void 0;
   }
   if (evaluated0.dynamicItems) {
     evaluated0.items = void 0;
   }
-  if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.id === void 0) {
-      const err0 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "id" }, message: "must have required property 'id'" };
-      if (vErrors === null) {
-        vErrors = [err0];
+  if (errors === 0) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.dumps === void 0 && (missing0 = "dumps")) {
+        validate28.errors = [{ instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" }];
+        return false;
       } else {
-        vErrors.push(err0);
-      }
-      errors++;
-    }
-    if (data.verdict === void 0) {
-      const err1 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "verdict" }, message: "must have required property 'verdict'" };
-      if (vErrors === null) {
-        vErrors = [err1];
-      } else {
-        vErrors.push(err1);
-      }
-      errors++;
-    }
-    if (data.expectedPath === void 0) {
-      const err2 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "expectedPath" }, message: "must have required property 'expectedPath'" };
-      if (vErrors === null) {
-        vErrors = [err2];
-      } else {
-        vErrors.push(err2);
-      }
-      errors++;
-    }
-    if (data.foundAt === void 0) {
-      const err3 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "foundAt" }, message: "must have required property 'foundAt'" };
-      if (vErrors === null) {
-        vErrors = [err3];
-      } else {
-        vErrors.push(err3);
-      }
-      errors++;
-    }
-    if (data.dump === void 0) {
-      const err4 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "dump" }, message: "must have required property 'dump'" };
-      if (vErrors === null) {
-        vErrors = [err4];
-      } else {
-        vErrors.push(err4);
-      }
-      errors++;
-    }
-    if (data.size === void 0) {
-      const err5 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "size" }, message: "must have required property 'size'" };
-      if (vErrors === null) {
-        vErrors = [err5];
-      } else {
-        vErrors.push(err5);
-      }
-      errors++;
-    }
-    if (data.digests === void 0) {
-      const err6 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "digests" }, message: "must have required property 'digests'" };
-      if (vErrors === null) {
-        vErrors = [err6];
-      } else {
-        vErrors.push(err6);
-      }
-      errors++;
-    }
-    if (data.diagnosis === void 0) {
-      const err7 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "diagnosis" }, message: "must have required property 'diagnosis'" };
-      if (vErrors === null) {
-        vErrors = [err7];
-      } else {
-        vErrors.push(err7);
-      }
-      errors++;
-    }
-    if (data.advice === void 0) {
-      const err8 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "advice" }, message: "must have required property 'advice'" };
-      if (vErrors === null) {
-        vErrors = [err8];
-      } else {
-        vErrors.push(err8);
-      }
-      errors++;
-    }
-    if (data.detail === void 0) {
-      const err9 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "detail" }, message: "must have required property 'detail'" };
-      if (vErrors === null) {
-        vErrors = [err9];
-      } else {
-        vErrors.push(err9);
-      }
-      errors++;
-    }
-    if (data.systems === void 0) {
-      const err10 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "systems" }, message: "must have required property 'systems'" };
-      if (vErrors === null) {
-        vErrors = [err10];
-      } else {
-        vErrors.push(err10);
-      }
-      errors++;
-    }
-    for (const key0 in data) {
-      if (!func1.call(schema52.properties, key0)) {
-        const err11 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
-        if (vErrors === null) {
-          vErrors = [err11];
-        } else {
-          vErrors.push(err11);
-        }
-        errors++;
-      }
-    }
-    if (data.id !== void 0) {
-      let data0 = data.id;
-      if (typeof data0 === "string") {
-        if (func2(data0) < 1) {
-          const err12 = { instancePath: instancePath + "/id", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-          if (vErrors === null) {
-            vErrors = [err12];
-          } else {
-            vErrors.push(err12);
-          }
-          errors++;
-        }
-      } else {
-        const err13 = { instancePath: instancePath + "/id", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err13];
-        } else {
-          vErrors.push(err13);
-        }
-        errors++;
-      }
-    }
-    if (data.verdict !== void 0) {
-      let data1 = data.verdict;
-      if (!(data1 === "match" || data1 === "mismatch" || data1 === "misplaced" || data1 === "miscased" || data1 === "missing" || data1 === "unverified" || data1 === "unreadable")) {
-        const err14 = { instancePath: instancePath + "/verdict", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema54.enum }, message: "must be equal to one of the allowed values" };
-        if (vErrors === null) {
-          vErrors = [err14];
-        } else {
-          vErrors.push(err14);
-        }
-        errors++;
-      }
-    }
-    if (data.expectedPath !== void 0) {
-      let data2 = data.expectedPath;
-      if (typeof data2 === "string") {
-        if (func2(data2) < 1) {
-          const err15 = { instancePath: instancePath + "/expectedPath", schemaPath: "#/$defs/path/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-          if (vErrors === null) {
-            vErrors = [err15];
-          } else {
-            vErrors.push(err15);
-          }
-          errors++;
-        }
-      } else {
-        const err16 = { instancePath: instancePath + "/expectedPath", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err16];
-        } else {
-          vErrors.push(err16);
-        }
-        errors++;
-      }
-    }
-    if (data.foundAt !== void 0) {
-      let data3 = data.foundAt;
-      if (typeof data3 !== "string" && data3 !== null) {
-        const err17 = { instancePath: instancePath + "/foundAt", schemaPath: "#/properties/foundAt/type", keyword: "type", params: { type: schema52.properties.foundAt.type }, message: "must be string,null" };
-        if (vErrors === null) {
-          vErrors = [err17];
-        } else {
-          vErrors.push(err17);
-        }
-        errors++;
-      }
-    }
-    if (data.dump !== void 0) {
-      let data4 = data.dump;
-      if (typeof data4 !== "string" && data4 !== null) {
-        const err18 = { instancePath: instancePath + "/dump", schemaPath: "#/properties/dump/type", keyword: "type", params: { type: schema52.properties.dump.type }, message: "must be string,null" };
-        if (vErrors === null) {
-          vErrors = [err18];
-        } else {
-          vErrors.push(err18);
-        }
-        errors++;
-      }
-    }
-    if (data.size !== void 0) {
-      let data5 = data.size;
-      if (!(typeof data5 == "number" && (!(data5 % 1) && !isNaN(data5)) && isFinite(data5)) && data5 !== null) {
-        const err19 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/type", keyword: "type", params: { type: schema52.properties.size.type }, message: "must be integer,null" };
-        if (vErrors === null) {
-          vErrors = [err19];
-        } else {
-          vErrors.push(err19);
-        }
-        errors++;
-      }
-      if (typeof data5 == "number" && isFinite(data5)) {
-        if (data5 < 0 || isNaN(data5)) {
-          const err20 = { instancePath: instancePath + "/size", schemaPath: "#/properties/size/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-          if (vErrors === null) {
-            vErrors = [err20];
-          } else {
-            vErrors.push(err20);
-          }
-          errors++;
-        }
-      }
-    }
-    if (data.digests !== void 0) {
-      let data6 = data.digests;
-      const _errs17 = errors;
-      let valid4 = false;
-      const _errs18 = errors;
-      if (data6 && typeof data6 == "object" && !Array.isArray(data6)) {
-        for (const key1 in data6) {
-          if (!(key1 === "crc32" || key1 === "md5" || key1 === "sha1" || key1 === "sha256")) {
-            const err21 = { instancePath: instancePath + "/digests", schemaPath: "#/$defs/digests/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
-            if (vErrors === null) {
-              vErrors = [err21];
-            } else {
-              vErrors.push(err21);
-            }
-            errors++;
-          }
-        }
-        if (data6.crc32 !== void 0) {
-          let data7 = data6.crc32;
-          if (typeof data7 === "string") {
-            if (!pattern5.test(data7)) {
-              const err22 = { instancePath: instancePath + "/digests/crc32", schemaPath: "#/$defs/digests/properties/crc32/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{8}$" }, message: 'must match pattern "^[0-9a-f]{8}$"' };
-              if (vErrors === null) {
-                vErrors = [err22];
-              } else {
-                vErrors.push(err22);
+        if (data.dumps !== void 0) {
+          let data0 = data.dumps;
+          const _errs1 = errors;
+          if (errors === _errs1) {
+            if (Array.isArray(data0)) {
+              var valid1 = true;
+              const len0 = data0.length;
+              for (let i0 = 0; i0 < len0; i0++) {
+                let data1 = data0[i0];
+                const _errs3 = errors;
+                const _errs4 = errors;
+                if (errors === _errs4) {
+                  if (data1 && typeof data1 == "object" && !Array.isArray(data1)) {
+                    let missing1;
+                    if (data1.label === void 0 && (missing1 = "label") || data1.size === void 0 && (missing1 = "size") || data1.crc32 === void 0 && (missing1 = "crc32") || data1.md5 === void 0 && (missing1 = "md5") || data1.sha1 === void 0 && (missing1 = "sha1") || data1.sha256 === void 0 && (missing1 = "sha256")) {
+                      validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0, schemaPath: "#/$defs/expectedDump/required", keyword: "required", params: { missingProperty: missing1 }, message: "must have required property '" + missing1 + "'" }];
+                      return false;
+                    } else {
+                      if (data1.label !== void 0) {
+                        const _errs6 = errors;
+                        if (typeof data1.label !== "string") {
+                          validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/label", schemaPath: "#/$defs/expectedDump/properties/label/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                          return false;
+                        }
+                        var valid3 = _errs6 === errors;
+                      } else {
+                        var valid3 = true;
+                      }
+                      if (valid3) {
+                        if (data1.size !== void 0) {
+                          let data3 = data1.size;
+                          const _errs8 = errors;
+                          if (!(typeof data3 == "number" && (!(data3 % 1) && !isNaN(data3)) && isFinite(data3)) && data3 !== null) {
+                            validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/size", schemaPath: "#/$defs/expectedDump/properties/size/type", keyword: "type", params: { type: schema61.properties.size.type }, message: "must be integer,null" }];
+                            return false;
+                          }
+                          if (errors === _errs8) {
+                            if (typeof data3 == "number" && isFinite(data3)) {
+                              if (data3 < 0 || isNaN(data3)) {
+                                validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/size", schemaPath: "#/$defs/expectedDump/properties/size/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                return false;
+                              }
+                            }
+                          }
+                          var valid3 = _errs8 === errors;
+                        } else {
+                          var valid3 = true;
+                        }
+                        if (valid3) {
+                          if (data1.crc32 !== void 0) {
+                            let data4 = data1.crc32;
+                            const _errs10 = errors;
+                            if (typeof data4 !== "string" && data4 !== null) {
+                              validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/crc32", schemaPath: "#/$defs/expectedDump/properties/crc32/type", keyword: "type", params: { type: schema61.properties.crc32.type }, message: "must be string,null" }];
+                              return false;
+                            }
+                            if (errors === _errs10) {
+                              if (typeof data4 === "string") {
+                                if (!pattern5.test(data4)) {
+                                  validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/crc32", schemaPath: "#/$defs/expectedDump/properties/crc32/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{8}$" }, message: 'must match pattern "^[0-9a-f]{8}$"' }];
+                                  return false;
+                                }
+                              }
+                            }
+                            var valid3 = _errs10 === errors;
+                          } else {
+                            var valid3 = true;
+                          }
+                          if (valid3) {
+                            if (data1.md5 !== void 0) {
+                              let data5 = data1.md5;
+                              const _errs12 = errors;
+                              if (typeof data5 !== "string" && data5 !== null) {
+                                validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/md5", schemaPath: "#/$defs/expectedDump/properties/md5/type", keyword: "type", params: { type: schema61.properties.md5.type }, message: "must be string,null" }];
+                                return false;
+                              }
+                              if (errors === _errs12) {
+                                if (typeof data5 === "string") {
+                                  if (!pattern6.test(data5)) {
+                                    validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/md5", schemaPath: "#/$defs/expectedDump/properties/md5/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{32}$" }, message: 'must match pattern "^[0-9a-f]{32}$"' }];
+                                    return false;
+                                  }
+                                }
+                              }
+                              var valid3 = _errs12 === errors;
+                            } else {
+                              var valid3 = true;
+                            }
+                            if (valid3) {
+                              if (data1.sha1 !== void 0) {
+                                let data6 = data1.sha1;
+                                const _errs14 = errors;
+                                if (typeof data6 !== "string" && data6 !== null) {
+                                  validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/sha1", schemaPath: "#/$defs/expectedDump/properties/sha1/type", keyword: "type", params: { type: schema61.properties.sha1.type }, message: "must be string,null" }];
+                                  return false;
+                                }
+                                if (errors === _errs14) {
+                                  if (typeof data6 === "string") {
+                                    if (!pattern7.test(data6)) {
+                                      validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/sha1", schemaPath: "#/$defs/expectedDump/properties/sha1/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{40}$" }, message: 'must match pattern "^[0-9a-f]{40}$"' }];
+                                      return false;
+                                    }
+                                  }
+                                }
+                                var valid3 = _errs14 === errors;
+                              } else {
+                                var valid3 = true;
+                              }
+                              if (valid3) {
+                                if (data1.sha256 !== void 0) {
+                                  let data7 = data1.sha256;
+                                  const _errs16 = errors;
+                                  if (typeof data7 !== "string" && data7 !== null) {
+                                    validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/sha256", schemaPath: "#/$defs/expectedDump/properties/sha256/type", keyword: "type", params: { type: schema61.properties.sha256.type }, message: "must be string,null" }];
+                                    return false;
+                                  }
+                                  if (errors === _errs16) {
+                                    if (typeof data7 === "string") {
+                                      if (!pattern4.test(data7)) {
+                                        validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0 + "/sha256", schemaPath: "#/$defs/expectedDump/properties/sha256/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{64}$" }, message: 'must match pattern "^[0-9a-f]{64}$"' }];
+                                        return false;
+                                      }
+                                    }
+                                  }
+                                  var valid3 = _errs16 === errors;
+                                } else {
+                                  var valid3 = true;
+                                }
+                              }
+                            }
+                          }
+                        }
+                      }
+                    }
+                  } else {
+                    validate28.errors = [{ instancePath: instancePath + "/dumps/" + i0, schemaPath: "#/$defs/expectedDump/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                    return false;
+                  }
+                }
+                var valid1 = _errs3 === errors;
+                if (!valid1) {
+                  break;
+                }
               }
-              errors++;
-            }
-          } else {
-            const err23 = { instancePath: instancePath + "/digests/crc32", schemaPath: "#/$defs/digests/properties/crc32/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err23];
             } else {
-              vErrors.push(err23);
+              validate28.errors = [{ instancePath: instancePath + "/dumps", schemaPath: "#/properties/dumps/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+              return false;
             }
-            errors++;
-          }
-        }
-        if (data6.md5 !== void 0) {
-          let data8 = data6.md5;
-          if (typeof data8 === "string") {
-            if (!pattern6.test(data8)) {
-              const err24 = { instancePath: instancePath + "/digests/md5", schemaPath: "#/$defs/digests/properties/md5/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{32}$" }, message: 'must match pattern "^[0-9a-f]{32}$"' };
-              if (vErrors === null) {
-                vErrors = [err24];
-              } else {
-                vErrors.push(err24);
-              }
-              errors++;
-            }
-          } else {
-            const err25 = { instancePath: instancePath + "/digests/md5", schemaPath: "#/$defs/digests/properties/md5/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err25];
-            } else {
-              vErrors.push(err25);
-            }
-            errors++;
-          }
-        }
-        if (data6.sha1 !== void 0) {
-          let data9 = data6.sha1;
-          if (typeof data9 === "string") {
-            if (!pattern7.test(data9)) {
-              const err26 = { instancePath: instancePath + "/digests/sha1", schemaPath: "#/$defs/digests/properties/sha1/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{40}$" }, message: 'must match pattern "^[0-9a-f]{40}$"' };
-              if (vErrors === null) {
-                vErrors = [err26];
-              } else {
-                vErrors.push(err26);
-              }
-              errors++;
-            }
-          } else {
-            const err27 = { instancePath: instancePath + "/digests/sha1", schemaPath: "#/$defs/digests/properties/sha1/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err27];
-            } else {
-              vErrors.push(err27);
-            }
-            errors++;
-          }
-        }
-        if (data6.sha256 !== void 0) {
-          let data10 = data6.sha256;
-          if (typeof data10 === "string") {
-            if (!pattern4.test(data10)) {
-              const err28 = { instancePath: instancePath + "/digests/sha256", schemaPath: "#/$defs/digests/properties/sha256/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{64}$" }, message: 'must match pattern "^[0-9a-f]{64}$"' };
-              if (vErrors === null) {
-                vErrors = [err28];
-              } else {
-                vErrors.push(err28);
-              }
-              errors++;
-            }
-          } else {
-            const err29 = { instancePath: instancePath + "/digests/sha256", schemaPath: "#/$defs/digests/properties/sha256/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err29];
-            } else {
-              vErrors.push(err29);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err30 = { instancePath: instancePath + "/digests", schemaPath: "#/$defs/digests/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-        if (vErrors === null) {
-          vErrors = [err30];
-        } else {
-          vErrors.push(err30);
-        }
-        errors++;
-      }
-      var _valid0 = _errs18 === errors;
-      valid4 = valid4 || _valid0;
-      const _errs30 = errors;
-      if (data6 !== null) {
-        const err31 = { instancePath: instancePath + "/digests", schemaPath: "#/properties/digests/anyOf/1/type", keyword: "type", params: { type: "null" }, message: "must be null" };
-        if (vErrors === null) {
-          vErrors = [err31];
-        } else {
-          vErrors.push(err31);
-        }
-        errors++;
-      }
-      var _valid0 = _errs30 === errors;
-      valid4 = valid4 || _valid0;
-      if (!valid4) {
-        const err32 = { instancePath: instancePath + "/digests", schemaPath: "#/properties/digests/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
-        if (vErrors === null) {
-          vErrors = [err32];
-        } else {
-          vErrors.push(err32);
-        }
-        errors++;
-      } else {
-        errors = _errs17;
-        if (vErrors !== null) {
-          if (_errs17) {
-            vErrors.length = _errs17;
-          } else {
-            vErrors = null;
           }
         }
       }
-    }
-    if (data.diagnosis !== void 0) {
-      let data11 = data.diagnosis;
-      if (!(data11 === "truncated" || data11 === "padded" || data11 === "extra-header" || data11 === "byte-swapped" || data11 === "word-swapped" || data11 === "doubled" || data11 === "halves-interleaved" || data11 === "text-mangled" || data11 === "wrapped" || data11 === "web-page" || data11 === "blank" || data11 === "other-firmware" || data11 === "empty" || data11 === "unknown" || data11 === null)) {
-        const err33 = { instancePath: instancePath + "/diagnosis", schemaPath: "#/properties/diagnosis/enum", keyword: "enum", params: { allowedValues: schema52.properties.diagnosis.enum }, message: "must be equal to one of the allowed values" };
-        if (vErrors === null) {
-          vErrors = [err33];
-        } else {
-          vErrors.push(err33);
-        }
-        errors++;
-      }
-    }
-    if (data.advice !== void 0) {
-      let data12 = data.advice;
-      if (typeof data12 !== "string" && data12 !== null) {
-        const err34 = { instancePath: instancePath + "/advice", schemaPath: "#/properties/advice/type", keyword: "type", params: { type: schema52.properties.advice.type }, message: "must be string,null" };
-        if (vErrors === null) {
-          vErrors = [err34];
-        } else {
-          vErrors.push(err34);
-        }
-        errors++;
-      }
-    }
-    if (data.detail !== void 0) {
-      let data13 = data.detail;
-      if (Array.isArray(data13)) {
-        const len0 = data13.length;
-        for (let i0 = 0; i0 < len0; i0++) {
-          if (typeof data13[i0] !== "string") {
-            const err35 = { instancePath: instancePath + "/detail/" + i0, schemaPath: "#/properties/detail/items/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err35];
-            } else {
-              vErrors.push(err35);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err36 = { instancePath: instancePath + "/detail", schemaPath: "#/properties/detail/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err36];
-        } else {
-          vErrors.push(err36);
-        }
-        errors++;
-      }
-    }
-    if (data.systems !== void 0) {
-      let data15 = data.systems;
-      if (Array.isArray(data15)) {
-        const len1 = data15.length;
-        for (let i1 = 0; i1 < len1; i1++) {
-          let data16 = data15[i1];
-          if (typeof data16 === "string") {
-            if (func2(data16) < 1) {
-              const err37 = { instancePath: instancePath + "/systems/" + i1, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-              if (vErrors === null) {
-                vErrors = [err37];
-              } else {
-                vErrors.push(err37);
-              }
-              errors++;
-            }
-          } else {
-            const err38 = { instancePath: instancePath + "/systems/" + i1, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err38];
-            } else {
-              vErrors.push(err38);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err39 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err39];
-        } else {
-          vErrors.push(err39);
-        }
-        errors++;
-      }
-    }
-  } else {
-    const err40 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-    if (vErrors === null) {
-      vErrors = [err40];
     } else {
-      vErrors.push(err40);
+      validate28.errors = [{ instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+      return false;
     }
-    errors++;
   }
-  validate27.errors = vErrors;
+  validate28.errors = vErrors;
   return errors === 0;
 }
-validate27.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
+validate28.evaluated = { "props": { "dumps": true }, "dynamicProps": false, "dynamicItems": false };
 function validate30(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
@@ -1471,661 +1128,1778 @@ function validate30(data, { instancePath = "", parentData, parentDataProperty, r
   if (evaluated0.dynamicItems) {
     evaluated0.items = void 0;
   }
-  if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.firmware === void 0) {
-      const err0 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "firmware" }, message: "must have required property 'firmware'" };
-      if (vErrors === null) {
-        vErrors = [err0];
+  if (errors === 0) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.members === void 0 && (missing0 = "members")) {
+        validate30.errors = [{ instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" }];
+        return false;
       } else {
-        vErrors.push(err0);
-      }
-      errors++;
-    }
-    if (data.before === void 0) {
-      const err1 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "before" }, message: "must have required property 'before'" };
-      if (vErrors === null) {
-        vErrors = [err1];
-      } else {
-        vErrors.push(err1);
-      }
-      errors++;
-    }
-    if (data.now === void 0) {
-      const err2 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "now" }, message: "must have required property 'now'" };
-      if (vErrors === null) {
-        vErrors = [err2];
-      } else {
-        vErrors.push(err2);
-      }
-      errors++;
-    }
-    for (const key0 in data) {
-      if (!(key0 === "firmware" || key0 === "before" || key0 === "now")) {
-        const err3 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
-        if (vErrors === null) {
-          vErrors = [err3];
-        } else {
-          vErrors.push(err3);
-        }
-        errors++;
-      }
-    }
-    if (data.firmware !== void 0) {
-      let data0 = data.firmware;
-      if (typeof data0 === "string") {
-        if (func2(data0) < 1) {
-          const err4 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-          if (vErrors === null) {
-            vErrors = [err4];
-          } else {
-            vErrors.push(err4);
+        if (data.members !== void 0) {
+          let data0 = data.members;
+          const _errs1 = errors;
+          if (errors === _errs1) {
+            if (Array.isArray(data0)) {
+              var valid1 = true;
+              const len0 = data0.length;
+              for (let i0 = 0; i0 < len0; i0++) {
+                let data1 = data0[i0];
+                const _errs3 = errors;
+                if (errors === _errs3) {
+                  if (data1 && typeof data1 == "object" && !Array.isArray(data1)) {
+                    let missing1;
+                    if (data1.path === void 0 && (missing1 = "path") || data1.dumps === void 0 && (missing1 = "dumps")) {
+                      validate30.errors = [{ instancePath: instancePath + "/members/" + i0, schemaPath: "#/properties/members/items/required", keyword: "required", params: { missingProperty: missing1 }, message: "must have required property '" + missing1 + "'" }];
+                      return false;
+                    } else {
+                      if (data1.path !== void 0) {
+                        let data2 = data1.path;
+                        const _errs5 = errors;
+                        if (errors === _errs5) {
+                          if (typeof data2 === "string") {
+                            if (func1(data2) < 1) {
+                              validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/path", schemaPath: "#/properties/members/items/properties/path/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                              return false;
+                            }
+                          } else {
+                            validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/path", schemaPath: "#/properties/members/items/properties/path/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                            return false;
+                          }
+                        }
+                        var valid2 = _errs5 === errors;
+                      } else {
+                        var valid2 = true;
+                      }
+                      if (valid2) {
+                        if (data1.dumps !== void 0) {
+                          let data3 = data1.dumps;
+                          const _errs7 = errors;
+                          if (errors === _errs7) {
+                            if (Array.isArray(data3)) {
+                              if (data3.length < 1) {
+                                validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps", schemaPath: "#/properties/members/items/properties/dumps/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" }];
+                                return false;
+                              } else {
+                                var valid3 = true;
+                                const len1 = data3.length;
+                                for (let i1 = 0; i1 < len1; i1++) {
+                                  let data4 = data3[i1];
+                                  const _errs9 = errors;
+                                  const _errs10 = errors;
+                                  if (errors === _errs10) {
+                                    if (data4 && typeof data4 == "object" && !Array.isArray(data4)) {
+                                      let missing2;
+                                      if (data4.label === void 0 && (missing2 = "label") || data4.size === void 0 && (missing2 = "size") || data4.crc32 === void 0 && (missing2 = "crc32") || data4.md5 === void 0 && (missing2 = "md5") || data4.sha1 === void 0 && (missing2 = "sha1") || data4.sha256 === void 0 && (missing2 = "sha256")) {
+                                        validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1, schemaPath: "#/$defs/expectedDump/required", keyword: "required", params: { missingProperty: missing2 }, message: "must have required property '" + missing2 + "'" }];
+                                        return false;
+                                      } else {
+                                        if (data4.label !== void 0) {
+                                          const _errs12 = errors;
+                                          if (typeof data4.label !== "string") {
+                                            validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/label", schemaPath: "#/$defs/expectedDump/properties/label/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                            return false;
+                                          }
+                                          var valid5 = _errs12 === errors;
+                                        } else {
+                                          var valid5 = true;
+                                        }
+                                        if (valid5) {
+                                          if (data4.size !== void 0) {
+                                            let data6 = data4.size;
+                                            const _errs14 = errors;
+                                            if (!(typeof data6 == "number" && (!(data6 % 1) && !isNaN(data6)) && isFinite(data6)) && data6 !== null) {
+                                              validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/size", schemaPath: "#/$defs/expectedDump/properties/size/type", keyword: "type", params: { type: schema61.properties.size.type }, message: "must be integer,null" }];
+                                              return false;
+                                            }
+                                            if (errors === _errs14) {
+                                              if (typeof data6 == "number" && isFinite(data6)) {
+                                                if (data6 < 0 || isNaN(data6)) {
+                                                  validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/size", schemaPath: "#/$defs/expectedDump/properties/size/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                  return false;
+                                                }
+                                              }
+                                            }
+                                            var valid5 = _errs14 === errors;
+                                          } else {
+                                            var valid5 = true;
+                                          }
+                                          if (valid5) {
+                                            if (data4.crc32 !== void 0) {
+                                              let data7 = data4.crc32;
+                                              const _errs16 = errors;
+                                              if (typeof data7 !== "string" && data7 !== null) {
+                                                validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/crc32", schemaPath: "#/$defs/expectedDump/properties/crc32/type", keyword: "type", params: { type: schema61.properties.crc32.type }, message: "must be string,null" }];
+                                                return false;
+                                              }
+                                              if (errors === _errs16) {
+                                                if (typeof data7 === "string") {
+                                                  if (!pattern5.test(data7)) {
+                                                    validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/crc32", schemaPath: "#/$defs/expectedDump/properties/crc32/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{8}$" }, message: 'must match pattern "^[0-9a-f]{8}$"' }];
+                                                    return false;
+                                                  }
+                                                }
+                                              }
+                                              var valid5 = _errs16 === errors;
+                                            } else {
+                                              var valid5 = true;
+                                            }
+                                            if (valid5) {
+                                              if (data4.md5 !== void 0) {
+                                                let data8 = data4.md5;
+                                                const _errs18 = errors;
+                                                if (typeof data8 !== "string" && data8 !== null) {
+                                                  validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/md5", schemaPath: "#/$defs/expectedDump/properties/md5/type", keyword: "type", params: { type: schema61.properties.md5.type }, message: "must be string,null" }];
+                                                  return false;
+                                                }
+                                                if (errors === _errs18) {
+                                                  if (typeof data8 === "string") {
+                                                    if (!pattern6.test(data8)) {
+                                                      validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/md5", schemaPath: "#/$defs/expectedDump/properties/md5/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{32}$" }, message: 'must match pattern "^[0-9a-f]{32}$"' }];
+                                                      return false;
+                                                    }
+                                                  }
+                                                }
+                                                var valid5 = _errs18 === errors;
+                                              } else {
+                                                var valid5 = true;
+                                              }
+                                              if (valid5) {
+                                                if (data4.sha1 !== void 0) {
+                                                  let data9 = data4.sha1;
+                                                  const _errs20 = errors;
+                                                  if (typeof data9 !== "string" && data9 !== null) {
+                                                    validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/sha1", schemaPath: "#/$defs/expectedDump/properties/sha1/type", keyword: "type", params: { type: schema61.properties.sha1.type }, message: "must be string,null" }];
+                                                    return false;
+                                                  }
+                                                  if (errors === _errs20) {
+                                                    if (typeof data9 === "string") {
+                                                      if (!pattern7.test(data9)) {
+                                                        validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/sha1", schemaPath: "#/$defs/expectedDump/properties/sha1/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{40}$" }, message: 'must match pattern "^[0-9a-f]{40}$"' }];
+                                                        return false;
+                                                      }
+                                                    }
+                                                  }
+                                                  var valid5 = _errs20 === errors;
+                                                } else {
+                                                  var valid5 = true;
+                                                }
+                                                if (valid5) {
+                                                  if (data4.sha256 !== void 0) {
+                                                    let data10 = data4.sha256;
+                                                    const _errs22 = errors;
+                                                    if (typeof data10 !== "string" && data10 !== null) {
+                                                      validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/sha256", schemaPath: "#/$defs/expectedDump/properties/sha256/type", keyword: "type", params: { type: schema61.properties.sha256.type }, message: "must be string,null" }];
+                                                      return false;
+                                                    }
+                                                    if (errors === _errs22) {
+                                                      if (typeof data10 === "string") {
+                                                        if (!pattern4.test(data10)) {
+                                                          validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1 + "/sha256", schemaPath: "#/$defs/expectedDump/properties/sha256/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{64}$" }, message: 'must match pattern "^[0-9a-f]{64}$"' }];
+                                                          return false;
+                                                        }
+                                                      }
+                                                    }
+                                                    var valid5 = _errs22 === errors;
+                                                  } else {
+                                                    var valid5 = true;
+                                                  }
+                                                }
+                                              }
+                                            }
+                                          }
+                                        }
+                                      }
+                                    } else {
+                                      validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps/" + i1, schemaPath: "#/$defs/expectedDump/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                      return false;
+                                    }
+                                  }
+                                  var valid3 = _errs9 === errors;
+                                  if (!valid3) {
+                                    break;
+                                  }
+                                }
+                              }
+                            } else {
+                              validate30.errors = [{ instancePath: instancePath + "/members/" + i0 + "/dumps", schemaPath: "#/properties/members/items/properties/dumps/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                              return false;
+                            }
+                          }
+                          var valid2 = _errs7 === errors;
+                        } else {
+                          var valid2 = true;
+                        }
+                      }
+                    }
+                  } else {
+                    validate30.errors = [{ instancePath: instancePath + "/members/" + i0, schemaPath: "#/properties/members/items/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                    return false;
+                  }
+                }
+                var valid1 = _errs3 === errors;
+                if (!valid1) {
+                  break;
+                }
+              }
+            } else {
+              validate30.errors = [{ instancePath: instancePath + "/members", schemaPath: "#/properties/members/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+              return false;
+            }
           }
-          errors++;
         }
-      } else {
-        const err5 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err5];
-        } else {
-          vErrors.push(err5);
-        }
-        errors++;
       }
-    }
-    if (data.before !== void 0) {
-      let data1 = data.before;
-      if (!(data1 === "match" || data1 === "mismatch" || data1 === "misplaced" || data1 === "miscased" || data1 === "missing" || data1 === "unverified" || data1 === "unreadable")) {
-        const err6 = { instancePath: instancePath + "/before", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema54.enum }, message: "must be equal to one of the allowed values" };
-        if (vErrors === null) {
-          vErrors = [err6];
-        } else {
-          vErrors.push(err6);
-        }
-        errors++;
-      }
-    }
-    if (data.now !== void 0) {
-      let data2 = data.now;
-      if (!(data2 === "match" || data2 === "mismatch" || data2 === "misplaced" || data2 === "miscased" || data2 === "missing" || data2 === "unverified" || data2 === "unreadable")) {
-        const err7 = { instancePath: instancePath + "/now", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema54.enum }, message: "must be equal to one of the allowed values" };
-        if (vErrors === null) {
-          vErrors = [err7];
-        } else {
-          vErrors.push(err7);
-        }
-        errors++;
-      }
-    }
-  } else {
-    const err8 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-    if (vErrors === null) {
-      vErrors = [err8];
     } else {
-      vErrors.push(err8);
+      validate30.errors = [{ instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+      return false;
     }
-    errors++;
   }
   validate30.errors = vErrors;
   return errors === 0;
 }
-validate30.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
-function validate29(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
+validate30.evaluated = { "props": { "members": true }, "dynamicProps": false, "dynamicItems": false };
+function validate27(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
-  const evaluated0 = validate29.evaluated;
+  const evaluated0 = validate27.evaluated;
   if (evaluated0.dynamicProps) {
     evaluated0.props = void 0;
   }
   if (evaluated0.dynamicItems) {
     evaluated0.items = void 0;
   }
-  if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.newlyWrong === void 0) {
-      const err0 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "newlyWrong" }, message: "must have required property 'newlyWrong'" };
-      if (vErrors === null) {
-        vErrors = [err0];
+  if (errors === 0) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.id === void 0 && (missing0 = "id") || data.verdict === void 0 && (missing0 = "verdict") || data.expectedPath === void 0 && (missing0 = "expectedPath") || data.foundAt === void 0 && (missing0 = "foundAt") || data.judged === void 0 && (missing0 = "judged") || data.size === void 0 && (missing0 = "size") || data.digests === void 0 && (missing0 = "digests") || data.dump === void 0 && (missing0 = "dump") || data.expected === void 0 && (missing0 = "expected") || data.diagnosis === void 0 && (missing0 = "diagnosis") || data.facts === void 0 && (missing0 = "facts") || data.advice === void 0 && (missing0 = "advice") || data.note === void 0 && (missing0 = "note") || data.systems === void 0 && (missing0 = "systems")) {
+        validate27.errors = [{ instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" }];
+        return false;
       } else {
-        vErrors.push(err0);
-      }
-      errors++;
-    }
-    if (data.newlyRight === void 0) {
-      const err1 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "newlyRight" }, message: "must have required property 'newlyRight'" };
-      if (vErrors === null) {
-        vErrors = [err1];
-      } else {
-        vErrors.push(err1);
-      }
-      errors++;
-    }
-    if (data.otherwise === void 0) {
-      const err2 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "otherwise" }, message: "must have required property 'otherwise'" };
-      if (vErrors === null) {
-        vErrors = [err2];
-      } else {
-        vErrors.push(err2);
-      }
-      errors++;
-    }
-    if (data.unchanged === void 0) {
-      const err3 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "unchanged" }, message: "must have required property 'unchanged'" };
-      if (vErrors === null) {
-        vErrors = [err3];
-      } else {
-        vErrors.push(err3);
-      }
-      errors++;
-    }
-    if (data.changedBytes === void 0) {
-      const err4 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "changedBytes" }, message: "must have required property 'changedBytes'" };
-      if (vErrors === null) {
-        vErrors = [err4];
-      } else {
-        vErrors.push(err4);
-      }
-      errors++;
-    }
-    if (data.appeared === void 0) {
-      const err5 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "appeared" }, message: "must have required property 'appeared'" };
-      if (vErrors === null) {
-        vErrors = [err5];
-      } else {
-        vErrors.push(err5);
-      }
-      errors++;
-    }
-    if (data.gone === void 0) {
-      const err6 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "gone" }, message: "must have required property 'gone'" };
-      if (vErrors === null) {
-        vErrors = [err6];
-      } else {
-        vErrors.push(err6);
-      }
-      errors++;
-    }
-    if (data.systems === void 0) {
-      const err7 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "systems" }, message: "must have required property 'systems'" };
-      if (vErrors === null) {
-        vErrors = [err7];
-      } else {
-        vErrors.push(err7);
-      }
-      errors++;
-    }
-    for (const key0 in data) {
-      if (!(key0 === "newlyWrong" || key0 === "newlyRight" || key0 === "otherwise" || key0 === "unchanged" || key0 === "changedBytes" || key0 === "appeared" || key0 === "gone" || key0 === "systems")) {
-        const err8 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
-        if (vErrors === null) {
-          vErrors = [err8];
-        } else {
-          vErrors.push(err8);
-        }
-        errors++;
-      }
-    }
-    if (data.newlyWrong !== void 0) {
-      let data0 = data.newlyWrong;
-      if (Array.isArray(data0)) {
-        const len0 = data0.length;
-        for (let i0 = 0; i0 < len0; i0++) {
-          if (!validate30(data0[i0], { instancePath: instancePath + "/newlyWrong/" + i0, parentData: data0, parentDataProperty: i0, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate30.errors : vErrors.concat(validate30.errors);
-            errors = vErrors.length;
-          }
-        }
-      } else {
-        const err9 = { instancePath: instancePath + "/newlyWrong", schemaPath: "#/properties/newlyWrong/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err9];
-        } else {
-          vErrors.push(err9);
-        }
-        errors++;
-      }
-    }
-    if (data.newlyRight !== void 0) {
-      let data2 = data.newlyRight;
-      if (Array.isArray(data2)) {
-        const len1 = data2.length;
-        for (let i1 = 0; i1 < len1; i1++) {
-          if (!validate30(data2[i1], { instancePath: instancePath + "/newlyRight/" + i1, parentData: data2, parentDataProperty: i1, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate30.errors : vErrors.concat(validate30.errors);
-            errors = vErrors.length;
-          }
-        }
-      } else {
-        const err10 = { instancePath: instancePath + "/newlyRight", schemaPath: "#/properties/newlyRight/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err10];
-        } else {
-          vErrors.push(err10);
-        }
-        errors++;
-      }
-    }
-    if (data.otherwise !== void 0) {
-      let data4 = data.otherwise;
-      if (Array.isArray(data4)) {
-        const len2 = data4.length;
-        for (let i2 = 0; i2 < len2; i2++) {
-          if (!validate30(data4[i2], { instancePath: instancePath + "/otherwise/" + i2, parentData: data4, parentDataProperty: i2, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate30.errors : vErrors.concat(validate30.errors);
-            errors = vErrors.length;
-          }
-        }
-      } else {
-        const err11 = { instancePath: instancePath + "/otherwise", schemaPath: "#/properties/otherwise/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err11];
-        } else {
-          vErrors.push(err11);
-        }
-        errors++;
-      }
-    }
-    if (data.unchanged !== void 0) {
-      let data6 = data.unchanged;
-      if (!(typeof data6 == "number" && (!(data6 % 1) && !isNaN(data6)) && isFinite(data6))) {
-        const err12 = { instancePath: instancePath + "/unchanged", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-        if (vErrors === null) {
-          vErrors = [err12];
-        } else {
-          vErrors.push(err12);
-        }
-        errors++;
-      }
-      if (typeof data6 == "number" && isFinite(data6)) {
-        if (data6 < 0 || isNaN(data6)) {
-          const err13 = { instancePath: instancePath + "/unchanged", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-          if (vErrors === null) {
-            vErrors = [err13];
-          } else {
-            vErrors.push(err13);
-          }
-          errors++;
-        }
-      }
-    }
-    if (data.changedBytes !== void 0) {
-      let data7 = data.changedBytes;
-      if (Array.isArray(data7)) {
-        const len3 = data7.length;
-        for (let i3 = 0; i3 < len3; i3++) {
-          let data8 = data7[i3];
-          if (data8 && typeof data8 == "object" && !Array.isArray(data8)) {
-            if (data8.firmware === void 0) {
-              const err14 = { instancePath: instancePath + "/changedBytes/" + i3, schemaPath: "#/properties/changedBytes/items/required", keyword: "required", params: { missingProperty: "firmware" }, message: "must have required property 'firmware'" };
-              if (vErrors === null) {
-                vErrors = [err14];
-              } else {
-                vErrors.push(err14);
+        if (data.id !== void 0) {
+          let data0 = data.id;
+          const _errs1 = errors;
+          const _errs2 = errors;
+          if (errors === _errs2) {
+            if (typeof data0 === "string") {
+              if (func1(data0) < 1) {
+                validate27.errors = [{ instancePath: instancePath + "/id", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                return false;
               }
-              errors++;
-            }
-            if (data8.path === void 0) {
-              const err15 = { instancePath: instancePath + "/changedBytes/" + i3, schemaPath: "#/properties/changedBytes/items/required", keyword: "required", params: { missingProperty: "path" }, message: "must have required property 'path'" };
-              if (vErrors === null) {
-                vErrors = [err15];
-              } else {
-                vErrors.push(err15);
-              }
-              errors++;
-            }
-            if (data8.sizeBefore === void 0) {
-              const err16 = { instancePath: instancePath + "/changedBytes/" + i3, schemaPath: "#/properties/changedBytes/items/required", keyword: "required", params: { missingProperty: "sizeBefore" }, message: "must have required property 'sizeBefore'" };
-              if (vErrors === null) {
-                vErrors = [err16];
-              } else {
-                vErrors.push(err16);
-              }
-              errors++;
-            }
-            if (data8.size === void 0) {
-              const err17 = { instancePath: instancePath + "/changedBytes/" + i3, schemaPath: "#/properties/changedBytes/items/required", keyword: "required", params: { missingProperty: "size" }, message: "must have required property 'size'" };
-              if (vErrors === null) {
-                vErrors = [err17];
-              } else {
-                vErrors.push(err17);
-              }
-              errors++;
-            }
-            if (data8.silently === void 0) {
-              const err18 = { instancePath: instancePath + "/changedBytes/" + i3, schemaPath: "#/properties/changedBytes/items/required", keyword: "required", params: { missingProperty: "silently" }, message: "must have required property 'silently'" };
-              if (vErrors === null) {
-                vErrors = [err18];
-              } else {
-                vErrors.push(err18);
-              }
-              errors++;
-            }
-            for (const key1 in data8) {
-              if (!(key1 === "firmware" || key1 === "path" || key1 === "sizeBefore" || key1 === "size" || key1 === "silently")) {
-                const err19 = { instancePath: instancePath + "/changedBytes/" + i3, schemaPath: "#/properties/changedBytes/items/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
-                if (vErrors === null) {
-                  vErrors = [err19];
-                } else {
-                  vErrors.push(err19);
-                }
-                errors++;
-              }
-            }
-            if (data8.firmware !== void 0) {
-              let data9 = data8.firmware;
-              if (typeof data9 === "string") {
-                if (func2(data9) < 1) {
-                  const err20 = { instancePath: instancePath + "/changedBytes/" + i3 + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-                  if (vErrors === null) {
-                    vErrors = [err20];
-                  } else {
-                    vErrors.push(err20);
-                  }
-                  errors++;
-                }
-              } else {
-                const err21 = { instancePath: instancePath + "/changedBytes/" + i3 + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err21];
-                } else {
-                  vErrors.push(err21);
-                }
-                errors++;
-              }
-            }
-            if (data8.path !== void 0) {
-              let data10 = data8.path;
-              if (typeof data10 === "string") {
-                if (func2(data10) < 1) {
-                  const err22 = { instancePath: instancePath + "/changedBytes/" + i3 + "/path", schemaPath: "#/$defs/path/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-                  if (vErrors === null) {
-                    vErrors = [err22];
-                  } else {
-                    vErrors.push(err22);
-                  }
-                  errors++;
-                }
-              } else {
-                const err23 = { instancePath: instancePath + "/changedBytes/" + i3 + "/path", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err23];
-                } else {
-                  vErrors.push(err23);
-                }
-                errors++;
-              }
-            }
-            if (data8.sizeBefore !== void 0) {
-              let data11 = data8.sizeBefore;
-              if (!(typeof data11 == "number" && (!(data11 % 1) && !isNaN(data11)) && isFinite(data11))) {
-                const err24 = { instancePath: instancePath + "/changedBytes/" + i3 + "/sizeBefore", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err24];
-                } else {
-                  vErrors.push(err24);
-                }
-                errors++;
-              }
-              if (typeof data11 == "number" && isFinite(data11)) {
-                if (data11 < 0 || isNaN(data11)) {
-                  const err25 = { instancePath: instancePath + "/changedBytes/" + i3 + "/sizeBefore", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err25];
-                  } else {
-                    vErrors.push(err25);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data8.size !== void 0) {
-              let data12 = data8.size;
-              if (!(typeof data12 == "number" && (!(data12 % 1) && !isNaN(data12)) && isFinite(data12))) {
-                const err26 = { instancePath: instancePath + "/changedBytes/" + i3 + "/size", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err26];
-                } else {
-                  vErrors.push(err26);
-                }
-                errors++;
-              }
-              if (typeof data12 == "number" && isFinite(data12)) {
-                if (data12 < 0 || isNaN(data12)) {
-                  const err27 = { instancePath: instancePath + "/changedBytes/" + i3 + "/size", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err27];
-                  } else {
-                    vErrors.push(err27);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data8.silently !== void 0) {
-              if (typeof data8.silently !== "boolean") {
-                const err28 = { instancePath: instancePath + "/changedBytes/" + i3 + "/silently", schemaPath: "#/properties/changedBytes/items/properties/silently/type", keyword: "type", params: { type: "boolean" }, message: "must be boolean" };
-                if (vErrors === null) {
-                  vErrors = [err28];
-                } else {
-                  vErrors.push(err28);
-                }
-                errors++;
-              }
-            }
-          } else {
-            const err29 = { instancePath: instancePath + "/changedBytes/" + i3, schemaPath: "#/properties/changedBytes/items/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-            if (vErrors === null) {
-              vErrors = [err29];
             } else {
-              vErrors.push(err29);
+              validate27.errors = [{ instancePath: instancePath + "/id", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+              return false;
             }
-            errors++;
           }
-        }
-      } else {
-        const err30 = { instancePath: instancePath + "/changedBytes", schemaPath: "#/properties/changedBytes/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err30];
+          var valid0 = _errs1 === errors;
         } else {
-          vErrors.push(err30);
+          var valid0 = true;
         }
-        errors++;
-      }
-    }
-    if (data.appeared !== void 0) {
-      let data14 = data.appeared;
-      if (Array.isArray(data14)) {
-        const len4 = data14.length;
-        for (let i4 = 0; i4 < len4; i4++) {
-          let data15 = data14[i4];
-          if (typeof data15 === "string") {
-            if (func2(data15) < 1) {
-              const err31 = { instancePath: instancePath + "/appeared/" + i4, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-              if (vErrors === null) {
-                vErrors = [err31];
-              } else {
-                vErrors.push(err31);
-              }
-              errors++;
+        if (valid0) {
+          if (data.verdict !== void 0) {
+            let data1 = data.verdict;
+            const _errs4 = errors;
+            if (!(data1 === "match" || data1 === "mismatch" || data1 === "misplaced" || data1 === "miscased" || data1 === "missing" || data1 === "unverified" || data1 === "unreadable")) {
+              validate27.errors = [{ instancePath: instancePath + "/verdict", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema57.enum }, message: "must be equal to one of the allowed values" }];
+              return false;
             }
+            var valid0 = _errs4 === errors;
           } else {
-            const err32 = { instancePath: instancePath + "/appeared/" + i4, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err32];
-            } else {
-              vErrors.push(err32);
-            }
-            errors++;
+            var valid0 = true;
           }
-        }
-      } else {
-        const err33 = { instancePath: instancePath + "/appeared", schemaPath: "#/properties/appeared/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err33];
-        } else {
-          vErrors.push(err33);
-        }
-        errors++;
-      }
-    }
-    if (data.gone !== void 0) {
-      let data16 = data.gone;
-      if (Array.isArray(data16)) {
-        const len5 = data16.length;
-        for (let i5 = 0; i5 < len5; i5++) {
-          let data17 = data16[i5];
-          if (typeof data17 === "string") {
-            if (func2(data17) < 1) {
-              const err34 = { instancePath: instancePath + "/gone/" + i5, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-              if (vErrors === null) {
-                vErrors = [err34];
-              } else {
-                vErrors.push(err34);
-              }
-              errors++;
-            }
-          } else {
-            const err35 = { instancePath: instancePath + "/gone/" + i5, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err35];
-            } else {
-              vErrors.push(err35);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err36 = { instancePath: instancePath + "/gone", schemaPath: "#/properties/gone/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err36];
-        } else {
-          vErrors.push(err36);
-        }
-        errors++;
-      }
-    }
-    if (data.systems !== void 0) {
-      let data18 = data.systems;
-      if (Array.isArray(data18)) {
-        const len6 = data18.length;
-        for (let i6 = 0; i6 < len6; i6++) {
-          let data19 = data18[i6];
-          if (data19 && typeof data19 == "object" && !Array.isArray(data19)) {
-            if (data19.system === void 0) {
-              const err37 = { instancePath: instancePath + "/systems/" + i6, schemaPath: "#/properties/systems/items/required", keyword: "required", params: { missingProperty: "system" }, message: "must have required property 'system'" };
-              if (vErrors === null) {
-                vErrors = [err37];
-              } else {
-                vErrors.push(err37);
-              }
-              errors++;
-            }
-            if (data19.before === void 0) {
-              const err38 = { instancePath: instancePath + "/systems/" + i6, schemaPath: "#/properties/systems/items/required", keyword: "required", params: { missingProperty: "before" }, message: "must have required property 'before'" };
-              if (vErrors === null) {
-                vErrors = [err38];
-              } else {
-                vErrors.push(err38);
-              }
-              errors++;
-            }
-            if (data19.now === void 0) {
-              const err39 = { instancePath: instancePath + "/systems/" + i6, schemaPath: "#/properties/systems/items/required", keyword: "required", params: { missingProperty: "now" }, message: "must have required property 'now'" };
-              if (vErrors === null) {
-                vErrors = [err39];
-              } else {
-                vErrors.push(err39);
-              }
-              errors++;
-            }
-            for (const key2 in data19) {
-              if (!(key2 === "system" || key2 === "before" || key2 === "now")) {
-                const err40 = { instancePath: instancePath + "/systems/" + i6, schemaPath: "#/properties/systems/items/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key2 }, message: "must NOT have additional properties" };
-                if (vErrors === null) {
-                  vErrors = [err40];
-                } else {
-                  vErrors.push(err40);
-                }
-                errors++;
-              }
-            }
-            if (data19.system !== void 0) {
-              let data20 = data19.system;
-              if (typeof data20 === "string") {
-                if (func2(data20) < 1) {
-                  const err41 = { instancePath: instancePath + "/systems/" + i6 + "/system", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-                  if (vErrors === null) {
-                    vErrors = [err41];
-                  } else {
-                    vErrors.push(err41);
+          if (valid0) {
+            if (data.expectedPath !== void 0) {
+              let data2 = data.expectedPath;
+              const _errs6 = errors;
+              const _errs7 = errors;
+              if (errors === _errs7) {
+                if (typeof data2 === "string") {
+                  if (func1(data2) < 1) {
+                    validate27.errors = [{ instancePath: instancePath + "/expectedPath", schemaPath: "#/$defs/path/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                    return false;
                   }
-                  errors++;
-                }
-              } else {
-                const err42 = { instancePath: instancePath + "/systems/" + i6 + "/system", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err42];
                 } else {
-                  vErrors.push(err42);
+                  validate27.errors = [{ instancePath: instancePath + "/expectedPath", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                  return false;
                 }
-                errors++;
               }
-            }
-            if (data19.before !== void 0) {
-              let data21 = data19.before;
-              if (!(data21 === "ready" || data21 === "unproven" || data21 === "not-ready")) {
-                const err43 = { instancePath: instancePath + "/systems/" + i6 + "/before", schemaPath: "#/$defs/readiness/enum", keyword: "enum", params: { allowedValues: schema36.enum }, message: "must be equal to one of the allowed values" };
-                if (vErrors === null) {
-                  vErrors = [err43];
-                } else {
-                  vErrors.push(err43);
-                }
-                errors++;
-              }
-            }
-            if (data19.now !== void 0) {
-              let data22 = data19.now;
-              if (!(data22 === "ready" || data22 === "unproven" || data22 === "not-ready")) {
-                const err44 = { instancePath: instancePath + "/systems/" + i6 + "/now", schemaPath: "#/$defs/readiness/enum", keyword: "enum", params: { allowedValues: schema36.enum }, message: "must be equal to one of the allowed values" };
-                if (vErrors === null) {
-                  vErrors = [err44];
-                } else {
-                  vErrors.push(err44);
-                }
-                errors++;
-              }
-            }
-          } else {
-            const err45 = { instancePath: instancePath + "/systems/" + i6, schemaPath: "#/properties/systems/items/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-            if (vErrors === null) {
-              vErrors = [err45];
+              var valid0 = _errs6 === errors;
             } else {
-              vErrors.push(err45);
+              var valid0 = true;
             }
-            errors++;
+            if (valid0) {
+              if (data.foundAt !== void 0) {
+                let data3 = data.foundAt;
+                const _errs9 = errors;
+                if (typeof data3 !== "string" && data3 !== null) {
+                  validate27.errors = [{ instancePath: instancePath + "/foundAt", schemaPath: "#/properties/foundAt/type", keyword: "type", params: { type: schema55.properties.foundAt.type }, message: "must be string,null" }];
+                  return false;
+                }
+                var valid0 = _errs9 === errors;
+              } else {
+                var valid0 = true;
+              }
+              if (valid0) {
+                if (data.judged !== void 0) {
+                  let data4 = data.judged;
+                  const _errs11 = errors;
+                  if (typeof data4 !== "string" && data4 !== null) {
+                    validate27.errors = [{ instancePath: instancePath + "/judged", schemaPath: "#/properties/judged/type", keyword: "type", params: { type: schema55.properties.judged.type }, message: "must be string,null" }];
+                    return false;
+                  }
+                  var valid0 = _errs11 === errors;
+                } else {
+                  var valid0 = true;
+                }
+                if (valid0) {
+                  if (data.size !== void 0) {
+                    let data5 = data.size;
+                    const _errs13 = errors;
+                    if (!(typeof data5 == "number" && (!(data5 % 1) && !isNaN(data5)) && isFinite(data5)) && data5 !== null) {
+                      validate27.errors = [{ instancePath: instancePath + "/size", schemaPath: "#/properties/size/type", keyword: "type", params: { type: schema55.properties.size.type }, message: "must be integer,null" }];
+                      return false;
+                    }
+                    if (errors === _errs13) {
+                      if (typeof data5 == "number" && isFinite(data5)) {
+                        if (data5 < 0 || isNaN(data5)) {
+                          validate27.errors = [{ instancePath: instancePath + "/size", schemaPath: "#/properties/size/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                          return false;
+                        }
+                      }
+                    }
+                    var valid0 = _errs13 === errors;
+                  } else {
+                    var valid0 = true;
+                  }
+                  if (valid0) {
+                    if (data.digests !== void 0) {
+                      let data6 = data.digests;
+                      const _errs15 = errors;
+                      const _errs16 = errors;
+                      let valid4 = false;
+                      const _errs17 = errors;
+                      const _errs18 = errors;
+                      if (errors === _errs18) {
+                        if (data6 && typeof data6 == "object" && !Array.isArray(data6)) {
+                          if (data6.crc32 !== void 0) {
+                            let data7 = data6.crc32;
+                            const _errs20 = errors;
+                            if (errors === _errs20) {
+                              if (typeof data7 === "string") {
+                                if (!pattern5.test(data7)) {
+                                  const err0 = { instancePath: instancePath + "/digests/crc32", schemaPath: "#/$defs/digests/properties/crc32/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{8}$" }, message: 'must match pattern "^[0-9a-f]{8}$"' };
+                                  if (vErrors === null) {
+                                    vErrors = [err0];
+                                  } else {
+                                    vErrors.push(err0);
+                                  }
+                                  errors++;
+                                }
+                              } else {
+                                const err1 = { instancePath: instancePath + "/digests/crc32", schemaPath: "#/$defs/digests/properties/crc32/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                if (vErrors === null) {
+                                  vErrors = [err1];
+                                } else {
+                                  vErrors.push(err1);
+                                }
+                                errors++;
+                              }
+                            }
+                            var valid6 = _errs20 === errors;
+                          } else {
+                            var valid6 = true;
+                          }
+                          if (valid6) {
+                            if (data6.md5 !== void 0) {
+                              let data8 = data6.md5;
+                              const _errs22 = errors;
+                              if (errors === _errs22) {
+                                if (typeof data8 === "string") {
+                                  if (!pattern6.test(data8)) {
+                                    const err2 = { instancePath: instancePath + "/digests/md5", schemaPath: "#/$defs/digests/properties/md5/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{32}$" }, message: 'must match pattern "^[0-9a-f]{32}$"' };
+                                    if (vErrors === null) {
+                                      vErrors = [err2];
+                                    } else {
+                                      vErrors.push(err2);
+                                    }
+                                    errors++;
+                                  }
+                                } else {
+                                  const err3 = { instancePath: instancePath + "/digests/md5", schemaPath: "#/$defs/digests/properties/md5/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                  if (vErrors === null) {
+                                    vErrors = [err3];
+                                  } else {
+                                    vErrors.push(err3);
+                                  }
+                                  errors++;
+                                }
+                              }
+                              var valid6 = _errs22 === errors;
+                            } else {
+                              var valid6 = true;
+                            }
+                            if (valid6) {
+                              if (data6.sha1 !== void 0) {
+                                let data9 = data6.sha1;
+                                const _errs24 = errors;
+                                if (errors === _errs24) {
+                                  if (typeof data9 === "string") {
+                                    if (!pattern7.test(data9)) {
+                                      const err4 = { instancePath: instancePath + "/digests/sha1", schemaPath: "#/$defs/digests/properties/sha1/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{40}$" }, message: 'must match pattern "^[0-9a-f]{40}$"' };
+                                      if (vErrors === null) {
+                                        vErrors = [err4];
+                                      } else {
+                                        vErrors.push(err4);
+                                      }
+                                      errors++;
+                                    }
+                                  } else {
+                                    const err5 = { instancePath: instancePath + "/digests/sha1", schemaPath: "#/$defs/digests/properties/sha1/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                    if (vErrors === null) {
+                                      vErrors = [err5];
+                                    } else {
+                                      vErrors.push(err5);
+                                    }
+                                    errors++;
+                                  }
+                                }
+                                var valid6 = _errs24 === errors;
+                              } else {
+                                var valid6 = true;
+                              }
+                              if (valid6) {
+                                if (data6.sha256 !== void 0) {
+                                  let data10 = data6.sha256;
+                                  const _errs26 = errors;
+                                  if (errors === _errs26) {
+                                    if (typeof data10 === "string") {
+                                      if (!pattern4.test(data10)) {
+                                        const err6 = { instancePath: instancePath + "/digests/sha256", schemaPath: "#/$defs/digests/properties/sha256/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{64}$" }, message: 'must match pattern "^[0-9a-f]{64}$"' };
+                                        if (vErrors === null) {
+                                          vErrors = [err6];
+                                        } else {
+                                          vErrors.push(err6);
+                                        }
+                                        errors++;
+                                      }
+                                    } else {
+                                      const err7 = { instancePath: instancePath + "/digests/sha256", schemaPath: "#/$defs/digests/properties/sha256/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                      if (vErrors === null) {
+                                        vErrors = [err7];
+                                      } else {
+                                        vErrors.push(err7);
+                                      }
+                                      errors++;
+                                    }
+                                  }
+                                  var valid6 = _errs26 === errors;
+                                } else {
+                                  var valid6 = true;
+                                }
+                              }
+                            }
+                          }
+                        } else {
+                          const err8 = { instancePath: instancePath + "/digests", schemaPath: "#/$defs/digests/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+                          if (vErrors === null) {
+                            vErrors = [err8];
+                          } else {
+                            vErrors.push(err8);
+                          }
+                          errors++;
+                        }
+                      }
+                      var _valid0 = _errs17 === errors;
+                      valid4 = valid4 || _valid0;
+                      if (_valid0) {
+                        var props0 = {};
+                        props0.crc32 = true;
+                        props0.md5 = true;
+                        props0.sha1 = true;
+                        props0.sha256 = true;
+                      }
+                      const _errs28 = errors;
+                      if (data6 !== null) {
+                        const err9 = { instancePath: instancePath + "/digests", schemaPath: "#/properties/digests/anyOf/1/type", keyword: "type", params: { type: "null" }, message: "must be null" };
+                        if (vErrors === null) {
+                          vErrors = [err9];
+                        } else {
+                          vErrors.push(err9);
+                        }
+                        errors++;
+                      }
+                      var _valid0 = _errs28 === errors;
+                      valid4 = valid4 || _valid0;
+                      if (!valid4) {
+                        const err10 = { instancePath: instancePath + "/digests", schemaPath: "#/properties/digests/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+                        if (vErrors === null) {
+                          vErrors = [err10];
+                        } else {
+                          vErrors.push(err10);
+                        }
+                        errors++;
+                        validate27.errors = vErrors;
+                        return false;
+                      } else {
+                        errors = _errs16;
+                        if (vErrors !== null) {
+                          if (_errs16) {
+                            vErrors.length = _errs16;
+                          } else {
+                            vErrors = null;
+                          }
+                        }
+                      }
+                      var valid0 = _errs15 === errors;
+                    } else {
+                      var valid0 = true;
+                    }
+                    if (valid0) {
+                      if (data.dump !== void 0) {
+                        let data11 = data.dump;
+                        const _errs30 = errors;
+                        if (typeof data11 !== "string" && data11 !== null) {
+                          validate27.errors = [{ instancePath: instancePath + "/dump", schemaPath: "#/properties/dump/type", keyword: "type", params: { type: schema55.properties.dump.type }, message: "must be string,null" }];
+                          return false;
+                        }
+                        var valid0 = _errs30 === errors;
+                      } else {
+                        var valid0 = true;
+                      }
+                      if (valid0) {
+                        if (data.expected !== void 0) {
+                          let data12 = data.expected;
+                          const _errs32 = errors;
+                          const _errs33 = errors;
+                          let valid7 = false;
+                          const _errs34 = errors;
+                          if (!validate28(data12, { instancePath: instancePath + "/expected", parentData: data, parentDataProperty: "expected", rootData, dynamicAnchors })) {
+                            vErrors = vErrors === null ? validate28.errors : vErrors.concat(validate28.errors);
+                            errors = vErrors.length;
+                          }
+                          var _valid1 = _errs34 === errors;
+                          valid7 = valid7 || _valid1;
+                          if (_valid1) {
+                            var props1 = {};
+                            props1.dumps = true;
+                          }
+                          const _errs35 = errors;
+                          if (!validate30(data12, { instancePath: instancePath + "/expected", parentData: data, parentDataProperty: "expected", rootData, dynamicAnchors })) {
+                            vErrors = vErrors === null ? validate30.errors : vErrors.concat(validate30.errors);
+                            errors = vErrors.length;
+                          }
+                          var _valid1 = _errs35 === errors;
+                          valid7 = valid7 || _valid1;
+                          if (_valid1) {
+                            if (props1 !== true) {
+                              props1 = props1 || {};
+                              props1.members = true;
+                            }
+                          }
+                          const _errs36 = errors;
+                          if (data12 !== null) {
+                            const err11 = { instancePath: instancePath + "/expected", schemaPath: "#/properties/expected/anyOf/2/type", keyword: "type", params: { type: "null" }, message: "must be null" };
+                            if (vErrors === null) {
+                              vErrors = [err11];
+                            } else {
+                              vErrors.push(err11);
+                            }
+                            errors++;
+                          }
+                          var _valid1 = _errs36 === errors;
+                          valid7 = valid7 || _valid1;
+                          if (!valid7) {
+                            const err12 = { instancePath: instancePath + "/expected", schemaPath: "#/properties/expected/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+                            if (vErrors === null) {
+                              vErrors = [err12];
+                            } else {
+                              vErrors.push(err12);
+                            }
+                            errors++;
+                            validate27.errors = vErrors;
+                            return false;
+                          } else {
+                            errors = _errs33;
+                            if (vErrors !== null) {
+                              if (_errs33) {
+                                vErrors.length = _errs33;
+                              } else {
+                                vErrors = null;
+                              }
+                            }
+                          }
+                          var valid0 = _errs32 === errors;
+                        } else {
+                          var valid0 = true;
+                        }
+                        if (valid0) {
+                          if (data.diagnosis !== void 0) {
+                            let data13 = data.diagnosis;
+                            const _errs38 = errors;
+                            const _errs39 = errors;
+                            let valid8 = false;
+                            const _errs40 = errors;
+                            if (!(data13 === "list-slip" || data13 === "truncated" || data13 === "padded" || data13 === "extra-header" || data13 === "byte-swapped" || data13 === "word-swapped" || data13 === "doubled" || data13 === "halves-interleaved" || data13 === "text-mangled" || data13 === "wrapped" || data13 === "web-page" || data13 === "blank" || data13 === "other-firmware" || data13 === "empty" || data13 === "unknown" || data13 === null)) {
+                              const err13 = { instancePath: instancePath + "/diagnosis", schemaPath: "#/properties/diagnosis/anyOf/0/enum", keyword: "enum", params: { allowedValues: schema55.properties.diagnosis.anyOf[0].enum }, message: "must be equal to one of the allowed values" };
+                              if (vErrors === null) {
+                                vErrors = [err13];
+                              } else {
+                                vErrors.push(err13);
+                              }
+                              errors++;
+                            }
+                            var _valid2 = _errs40 === errors;
+                            valid8 = valid8 || _valid2;
+                            const _errs41 = errors;
+                            if (typeof data13 !== "string") {
+                              const err14 = { instancePath: instancePath + "/diagnosis", schemaPath: "#/properties/diagnosis/anyOf/1/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                              if (vErrors === null) {
+                                vErrors = [err14];
+                              } else {
+                                vErrors.push(err14);
+                              }
+                              errors++;
+                            }
+                            var _valid2 = _errs41 === errors;
+                            valid8 = valid8 || _valid2;
+                            if (!valid8) {
+                              const err15 = { instancePath: instancePath + "/diagnosis", schemaPath: "#/properties/diagnosis/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+                              if (vErrors === null) {
+                                vErrors = [err15];
+                              } else {
+                                vErrors.push(err15);
+                              }
+                              errors++;
+                              validate27.errors = vErrors;
+                              return false;
+                            } else {
+                              errors = _errs39;
+                              if (vErrors !== null) {
+                                if (_errs39) {
+                                  vErrors.length = _errs39;
+                                } else {
+                                  vErrors = null;
+                                }
+                              }
+                            }
+                            var valid0 = _errs38 === errors;
+                          } else {
+                            var valid0 = true;
+                          }
+                          if (valid0) {
+                            if (data.facts !== void 0) {
+                              let data14 = data.facts;
+                              const _errs43 = errors;
+                              if (errors === _errs43) {
+                                if (Array.isArray(data14)) {
+                                  var valid9 = true;
+                                  const len0 = data14.length;
+                                  for (let i0 = 0; i0 < len0; i0++) {
+                                    let data15 = data14[i0];
+                                    const _errs45 = errors;
+                                    const _errs46 = errors;
+                                    if (errors === _errs46) {
+                                      if (data15 && typeof data15 == "object" && !Array.isArray(data15)) {
+                                        let missing1;
+                                        if (data15.code === void 0 && (missing1 = "code") || data15.text === void 0 && (missing1 = "text")) {
+                                          validate27.errors = [{ instancePath: instancePath + "/facts/" + i0, schemaPath: "#/$defs/fact/required", keyword: "required", params: { missingProperty: missing1 }, message: "must have required property '" + missing1 + "'" }];
+                                          return false;
+                                        } else {
+                                          if (data15.code !== void 0) {
+                                            let data16 = data15.code;
+                                            const _errs48 = errors;
+                                            if (errors === _errs48) {
+                                              if (typeof data16 === "string") {
+                                                if (func1(data16) < 1) {
+                                                  validate27.errors = [{ instancePath: instancePath + "/facts/" + i0 + "/code", schemaPath: "#/$defs/fact/properties/code/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                                  return false;
+                                                }
+                                              } else {
+                                                validate27.errors = [{ instancePath: instancePath + "/facts/" + i0 + "/code", schemaPath: "#/$defs/fact/properties/code/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                                return false;
+                                              }
+                                            }
+                                            var valid11 = _errs48 === errors;
+                                          } else {
+                                            var valid11 = true;
+                                          }
+                                          if (valid11) {
+                                            if (data15.text !== void 0) {
+                                              let data17 = data15.text;
+                                              const _errs50 = errors;
+                                              if (errors === _errs50) {
+                                                if (typeof data17 === "string") {
+                                                  if (func1(data17) < 1) {
+                                                    validate27.errors = [{ instancePath: instancePath + "/facts/" + i0 + "/text", schemaPath: "#/$defs/fact/properties/text/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                                    return false;
+                                                  }
+                                                } else {
+                                                  validate27.errors = [{ instancePath: instancePath + "/facts/" + i0 + "/text", schemaPath: "#/$defs/fact/properties/text/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                                  return false;
+                                                }
+                                              }
+                                              var valid11 = _errs50 === errors;
+                                            } else {
+                                              var valid11 = true;
+                                            }
+                                          }
+                                        }
+                                      } else {
+                                        validate27.errors = [{ instancePath: instancePath + "/facts/" + i0, schemaPath: "#/$defs/fact/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                        return false;
+                                      }
+                                    }
+                                    var valid9 = _errs45 === errors;
+                                    if (!valid9) {
+                                      break;
+                                    }
+                                  }
+                                } else {
+                                  validate27.errors = [{ instancePath: instancePath + "/facts", schemaPath: "#/properties/facts/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                                  return false;
+                                }
+                              }
+                              var valid0 = _errs43 === errors;
+                            } else {
+                              var valid0 = true;
+                            }
+                            if (valid0) {
+                              if (data.advice !== void 0) {
+                                let data18 = data.advice;
+                                const _errs52 = errors;
+                                const _errs53 = errors;
+                                let valid12 = false;
+                                const _errs54 = errors;
+                                const _errs55 = errors;
+                                if (errors === _errs55) {
+                                  if (data18 && typeof data18 == "object" && !Array.isArray(data18)) {
+                                    let missing2;
+                                    if (data18.code === void 0 && (missing2 = "code") || data18.text === void 0 && (missing2 = "text")) {
+                                      const err16 = { instancePath: instancePath + "/advice", schemaPath: "#/$defs/advice/required", keyword: "required", params: { missingProperty: missing2 }, message: "must have required property '" + missing2 + "'" };
+                                      if (vErrors === null) {
+                                        vErrors = [err16];
+                                      } else {
+                                        vErrors.push(err16);
+                                      }
+                                      errors++;
+                                    } else {
+                                      if (data18.code !== void 0) {
+                                        let data19 = data18.code;
+                                        const _errs57 = errors;
+                                        if (errors === _errs57) {
+                                          if (typeof data19 === "string") {
+                                            if (func1(data19) < 1) {
+                                              const err17 = { instancePath: instancePath + "/advice/code", schemaPath: "#/$defs/advice/properties/code/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+                                              if (vErrors === null) {
+                                                vErrors = [err17];
+                                              } else {
+                                                vErrors.push(err17);
+                                              }
+                                              errors++;
+                                            }
+                                          } else {
+                                            const err18 = { instancePath: instancePath + "/advice/code", schemaPath: "#/$defs/advice/properties/code/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                            if (vErrors === null) {
+                                              vErrors = [err18];
+                                            } else {
+                                              vErrors.push(err18);
+                                            }
+                                            errors++;
+                                          }
+                                        }
+                                        var valid14 = _errs57 === errors;
+                                      } else {
+                                        var valid14 = true;
+                                      }
+                                      if (valid14) {
+                                        if (data18.text !== void 0) {
+                                          let data20 = data18.text;
+                                          const _errs59 = errors;
+                                          if (errors === _errs59) {
+                                            if (typeof data20 === "string") {
+                                              if (func1(data20) < 1) {
+                                                const err19 = { instancePath: instancePath + "/advice/text", schemaPath: "#/$defs/advice/properties/text/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+                                                if (vErrors === null) {
+                                                  vErrors = [err19];
+                                                } else {
+                                                  vErrors.push(err19);
+                                                }
+                                                errors++;
+                                              }
+                                            } else {
+                                              const err20 = { instancePath: instancePath + "/advice/text", schemaPath: "#/$defs/advice/properties/text/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                              if (vErrors === null) {
+                                                vErrors = [err20];
+                                              } else {
+                                                vErrors.push(err20);
+                                              }
+                                              errors++;
+                                            }
+                                          }
+                                          var valid14 = _errs59 === errors;
+                                        } else {
+                                          var valid14 = true;
+                                        }
+                                      }
+                                    }
+                                  } else {
+                                    const err21 = { instancePath: instancePath + "/advice", schemaPath: "#/$defs/advice/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+                                    if (vErrors === null) {
+                                      vErrors = [err21];
+                                    } else {
+                                      vErrors.push(err21);
+                                    }
+                                    errors++;
+                                  }
+                                }
+                                var _valid3 = _errs54 === errors;
+                                valid12 = valid12 || _valid3;
+                                if (_valid3) {
+                                  var props2 = {};
+                                  props2.code = true;
+                                  props2.text = true;
+                                }
+                                const _errs61 = errors;
+                                if (data18 !== null) {
+                                  const err22 = { instancePath: instancePath + "/advice", schemaPath: "#/properties/advice/anyOf/1/type", keyword: "type", params: { type: "null" }, message: "must be null" };
+                                  if (vErrors === null) {
+                                    vErrors = [err22];
+                                  } else {
+                                    vErrors.push(err22);
+                                  }
+                                  errors++;
+                                }
+                                var _valid3 = _errs61 === errors;
+                                valid12 = valid12 || _valid3;
+                                if (!valid12) {
+                                  const err23 = { instancePath: instancePath + "/advice", schemaPath: "#/properties/advice/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+                                  if (vErrors === null) {
+                                    vErrors = [err23];
+                                  } else {
+                                    vErrors.push(err23);
+                                  }
+                                  errors++;
+                                  validate27.errors = vErrors;
+                                  return false;
+                                } else {
+                                  errors = _errs53;
+                                  if (vErrors !== null) {
+                                    if (_errs53) {
+                                      vErrors.length = _errs53;
+                                    } else {
+                                      vErrors = null;
+                                    }
+                                  }
+                                }
+                                var valid0 = _errs52 === errors;
+                              } else {
+                                var valid0 = true;
+                              }
+                              if (valid0) {
+                                if (data.note !== void 0) {
+                                  let data21 = data.note;
+                                  const _errs63 = errors;
+                                  if (typeof data21 !== "string" && data21 !== null) {
+                                    validate27.errors = [{ instancePath: instancePath + "/note", schemaPath: "#/properties/note/type", keyword: "type", params: { type: schema55.properties.note.type }, message: "must be string,null" }];
+                                    return false;
+                                  }
+                                  var valid0 = _errs63 === errors;
+                                } else {
+                                  var valid0 = true;
+                                }
+                                if (valid0) {
+                                  if (data.systems !== void 0) {
+                                    let data22 = data.systems;
+                                    const _errs65 = errors;
+                                    if (errors === _errs65) {
+                                      if (Array.isArray(data22)) {
+                                        var valid15 = true;
+                                        const len1 = data22.length;
+                                        for (let i1 = 0; i1 < len1; i1++) {
+                                          let data23 = data22[i1];
+                                          const _errs67 = errors;
+                                          const _errs68 = errors;
+                                          if (errors === _errs68) {
+                                            if (typeof data23 === "string") {
+                                              if (func1(data23) < 1) {
+                                                validate27.errors = [{ instancePath: instancePath + "/systems/" + i1, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                                return false;
+                                              }
+                                            } else {
+                                              validate27.errors = [{ instancePath: instancePath + "/systems/" + i1, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                              return false;
+                                            }
+                                          }
+                                          var valid15 = _errs67 === errors;
+                                          if (!valid15) {
+                                            break;
+                                          }
+                                        }
+                                      } else {
+                                        validate27.errors = [{ instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                                        return false;
+                                      }
+                                    }
+                                    var valid0 = _errs65 === errors;
+                                  } else {
+                                    var valid0 = true;
+                                  }
+                                }
+                              }
+                            }
+                          }
+                        }
+                      }
+                    }
+                  }
+                }
+              }
+            }
           }
         }
-      } else {
-        const err46 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err46];
-        } else {
-          vErrors.push(err46);
-        }
-        errors++;
       }
-    }
-  } else {
-    const err47 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-    if (vErrors === null) {
-      vErrors = [err47];
     } else {
-      vErrors.push(err47);
+      validate27.errors = [{ instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+      return false;
     }
-    errors++;
   }
-  validate29.errors = vErrors;
+  validate27.errors = vErrors;
   return errors === 0;
 }
-validate29.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
+validate27.evaluated = { "props": { "id": true, "verdict": true, "expectedPath": true, "foundAt": true, "judged": true, "size": true, "digests": true, "dump": true, "expected": true, "diagnosis": true, "facts": true, "advice": true, "note": true, "systems": true }, "dynamicProps": false, "dynamicItems": false };
+function validate33(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
+  let vErrors = null;
+  let errors = 0;
+  const evaluated0 = validate33.evaluated;
+  if (evaluated0.dynamicProps) {
+    evaluated0.props = void 0;
+  }
+  if (evaluated0.dynamicItems) {
+    evaluated0.items = void 0;
+  }
+  if (errors === 0) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.anyOf === void 0 && (missing0 = "anyOf") || data.systems === void 0 && (missing0 = "systems") || data.optional === void 0 && (missing0 = "optional") || data.facts === void 0 && (missing0 = "facts")) {
+        validate33.errors = [{ instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" }];
+        return false;
+      } else {
+        if (data.anyOf !== void 0) {
+          let data0 = data.anyOf;
+          const _errs1 = errors;
+          if (errors === _errs1) {
+            if (Array.isArray(data0)) {
+              if (data0.length < 1) {
+                validate33.errors = [{ instancePath: instancePath + "/anyOf", schemaPath: "#/properties/anyOf/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" }];
+                return false;
+              } else {
+                var valid1 = true;
+                const len0 = data0.length;
+                for (let i0 = 0; i0 < len0; i0++) {
+                  let data1 = data0[i0];
+                  const _errs3 = errors;
+                  const _errs4 = errors;
+                  if (errors === _errs4) {
+                    if (typeof data1 === "string") {
+                      if (func1(data1) < 1) {
+                        validate33.errors = [{ instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                        return false;
+                      }
+                    } else {
+                      validate33.errors = [{ instancePath: instancePath + "/anyOf/" + i0, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                      return false;
+                    }
+                  }
+                  var valid1 = _errs3 === errors;
+                  if (!valid1) {
+                    break;
+                  }
+                }
+              }
+            } else {
+              validate33.errors = [{ instancePath: instancePath + "/anyOf", schemaPath: "#/properties/anyOf/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+              return false;
+            }
+          }
+          var valid0 = _errs1 === errors;
+        } else {
+          var valid0 = true;
+        }
+        if (valid0) {
+          if (data.systems !== void 0) {
+            let data2 = data.systems;
+            const _errs6 = errors;
+            if (errors === _errs6) {
+              if (Array.isArray(data2)) {
+                if (data2.length < 1) {
+                  validate33.errors = [{ instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" }];
+                  return false;
+                } else {
+                  var valid3 = true;
+                  const len1 = data2.length;
+                  for (let i1 = 0; i1 < len1; i1++) {
+                    let data3 = data2[i1];
+                    const _errs8 = errors;
+                    const _errs9 = errors;
+                    if (errors === _errs9) {
+                      if (typeof data3 === "string") {
+                        if (func1(data3) < 1) {
+                          validate33.errors = [{ instancePath: instancePath + "/systems/" + i1, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                          return false;
+                        }
+                      } else {
+                        validate33.errors = [{ instancePath: instancePath + "/systems/" + i1, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                        return false;
+                      }
+                    }
+                    var valid3 = _errs8 === errors;
+                    if (!valid3) {
+                      break;
+                    }
+                  }
+                }
+              } else {
+                validate33.errors = [{ instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                return false;
+              }
+            }
+            var valid0 = _errs6 === errors;
+          } else {
+            var valid0 = true;
+          }
+          if (valid0) {
+            if (data.optional !== void 0) {
+              const _errs11 = errors;
+              if (typeof data.optional !== "boolean") {
+                validate33.errors = [{ instancePath: instancePath + "/optional", schemaPath: "#/properties/optional/type", keyword: "type", params: { type: "boolean" }, message: "must be boolean" }];
+                return false;
+              }
+              var valid0 = _errs11 === errors;
+            } else {
+              var valid0 = true;
+            }
+            if (valid0) {
+              if (data.facts !== void 0) {
+                let data5 = data.facts;
+                const _errs13 = errors;
+                if (errors === _errs13) {
+                  if (Array.isArray(data5)) {
+                    var valid5 = true;
+                    const len2 = data5.length;
+                    for (let i2 = 0; i2 < len2; i2++) {
+                      let data6 = data5[i2];
+                      const _errs15 = errors;
+                      const _errs16 = errors;
+                      if (errors === _errs16) {
+                        if (data6 && typeof data6 == "object" && !Array.isArray(data6)) {
+                          let missing1;
+                          if (data6.code === void 0 && (missing1 = "code") || data6.text === void 0 && (missing1 = "text")) {
+                            validate33.errors = [{ instancePath: instancePath + "/facts/" + i2, schemaPath: "#/$defs/fact/required", keyword: "required", params: { missingProperty: missing1 }, message: "must have required property '" + missing1 + "'" }];
+                            return false;
+                          } else {
+                            if (data6.code !== void 0) {
+                              let data7 = data6.code;
+                              const _errs18 = errors;
+                              if (errors === _errs18) {
+                                if (typeof data7 === "string") {
+                                  if (func1(data7) < 1) {
+                                    validate33.errors = [{ instancePath: instancePath + "/facts/" + i2 + "/code", schemaPath: "#/$defs/fact/properties/code/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                    return false;
+                                  }
+                                } else {
+                                  validate33.errors = [{ instancePath: instancePath + "/facts/" + i2 + "/code", schemaPath: "#/$defs/fact/properties/code/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                  return false;
+                                }
+                              }
+                              var valid7 = _errs18 === errors;
+                            } else {
+                              var valid7 = true;
+                            }
+                            if (valid7) {
+                              if (data6.text !== void 0) {
+                                let data8 = data6.text;
+                                const _errs20 = errors;
+                                if (errors === _errs20) {
+                                  if (typeof data8 === "string") {
+                                    if (func1(data8) < 1) {
+                                      validate33.errors = [{ instancePath: instancePath + "/facts/" + i2 + "/text", schemaPath: "#/$defs/fact/properties/text/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                      return false;
+                                    }
+                                  } else {
+                                    validate33.errors = [{ instancePath: instancePath + "/facts/" + i2 + "/text", schemaPath: "#/$defs/fact/properties/text/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                    return false;
+                                  }
+                                }
+                                var valid7 = _errs20 === errors;
+                              } else {
+                                var valid7 = true;
+                              }
+                            }
+                          }
+                        } else {
+                          validate33.errors = [{ instancePath: instancePath + "/facts/" + i2, schemaPath: "#/$defs/fact/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                          return false;
+                        }
+                      }
+                      var valid5 = _errs15 === errors;
+                      if (!valid5) {
+                        break;
+                      }
+                    }
+                  } else {
+                    validate33.errors = [{ instancePath: instancePath + "/facts", schemaPath: "#/properties/facts/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                    return false;
+                  }
+                }
+                var valid0 = _errs13 === errors;
+              } else {
+                var valid0 = true;
+              }
+            }
+          }
+        }
+      }
+    } else {
+      validate33.errors = [{ instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+      return false;
+    }
+  }
+  validate33.errors = vErrors;
+  return errors === 0;
+}
+validate33.evaluated = { "props": { "anyOf": true, "systems": true, "optional": true, "facts": true }, "dynamicProps": false, "dynamicItems": false };
+function validate36(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
+  let vErrors = null;
+  let errors = 0;
+  const evaluated0 = validate36.evaluated;
+  if (evaluated0.dynamicProps) {
+    evaluated0.props = void 0;
+  }
+  if (evaluated0.dynamicItems) {
+    evaluated0.items = void 0;
+  }
+  if (errors === 0) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.firmware === void 0 && (missing0 = "firmware") || data.before === void 0 && (missing0 = "before") || data.now === void 0 && (missing0 = "now")) {
+        validate36.errors = [{ instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" }];
+        return false;
+      } else {
+        if (data.firmware !== void 0) {
+          let data0 = data.firmware;
+          const _errs1 = errors;
+          const _errs2 = errors;
+          if (errors === _errs2) {
+            if (typeof data0 === "string") {
+              if (func1(data0) < 1) {
+                validate36.errors = [{ instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                return false;
+              }
+            } else {
+              validate36.errors = [{ instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+              return false;
+            }
+          }
+          var valid0 = _errs1 === errors;
+        } else {
+          var valid0 = true;
+        }
+        if (valid0) {
+          if (data.before !== void 0) {
+            let data1 = data.before;
+            const _errs4 = errors;
+            if (!(data1 === "match" || data1 === "mismatch" || data1 === "misplaced" || data1 === "miscased" || data1 === "missing" || data1 === "unverified" || data1 === "unreadable")) {
+              validate36.errors = [{ instancePath: instancePath + "/before", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema57.enum }, message: "must be equal to one of the allowed values" }];
+              return false;
+            }
+            var valid0 = _errs4 === errors;
+          } else {
+            var valid0 = true;
+          }
+          if (valid0) {
+            if (data.now !== void 0) {
+              let data2 = data.now;
+              const _errs6 = errors;
+              if (!(data2 === "match" || data2 === "mismatch" || data2 === "misplaced" || data2 === "miscased" || data2 === "missing" || data2 === "unverified" || data2 === "unreadable")) {
+                validate36.errors = [{ instancePath: instancePath + "/now", schemaPath: "#/$defs/verdict/enum", keyword: "enum", params: { allowedValues: schema57.enum }, message: "must be equal to one of the allowed values" }];
+                return false;
+              }
+              var valid0 = _errs6 === errors;
+            } else {
+              var valid0 = true;
+            }
+          }
+        }
+      }
+    } else {
+      validate36.errors = [{ instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+      return false;
+    }
+  }
+  validate36.errors = vErrors;
+  return errors === 0;
+}
+validate36.evaluated = { "props": { "firmware": true, "before": true, "now": true }, "dynamicProps": false, "dynamicItems": false };
+function validate35(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
+  let vErrors = null;
+  let errors = 0;
+  const evaluated0 = validate35.evaluated;
+  if (evaluated0.dynamicProps) {
+    evaluated0.props = void 0;
+  }
+  if (evaluated0.dynamicItems) {
+    evaluated0.items = void 0;
+  }
+  if (errors === 0) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.newlyWrong === void 0 && (missing0 = "newlyWrong") || data.newlyRight === void 0 && (missing0 = "newlyRight") || data.otherwise === void 0 && (missing0 = "otherwise") || data.unchanged === void 0 && (missing0 = "unchanged") || data.changedBytes === void 0 && (missing0 = "changedBytes") || data.appeared === void 0 && (missing0 = "appeared") || data.gone === void 0 && (missing0 = "gone") || data.systems === void 0 && (missing0 = "systems") || data.advice === void 0 && (missing0 = "advice")) {
+        validate35.errors = [{ instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" }];
+        return false;
+      } else {
+        if (data.newlyWrong !== void 0) {
+          let data0 = data.newlyWrong;
+          const _errs1 = errors;
+          if (errors === _errs1) {
+            if (Array.isArray(data0)) {
+              var valid1 = true;
+              const len0 = data0.length;
+              for (let i0 = 0; i0 < len0; i0++) {
+                const _errs3 = errors;
+                if (!validate36(data0[i0], { instancePath: instancePath + "/newlyWrong/" + i0, parentData: data0, parentDataProperty: i0, rootData, dynamicAnchors })) {
+                  vErrors = vErrors === null ? validate36.errors : vErrors.concat(validate36.errors);
+                  errors = vErrors.length;
+                }
+                var valid1 = _errs3 === errors;
+                if (!valid1) {
+                  break;
+                }
+              }
+            } else {
+              validate35.errors = [{ instancePath: instancePath + "/newlyWrong", schemaPath: "#/properties/newlyWrong/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+              return false;
+            }
+          }
+          var valid0 = _errs1 === errors;
+        } else {
+          var valid0 = true;
+        }
+        if (valid0) {
+          if (data.newlyRight !== void 0) {
+            let data2 = data.newlyRight;
+            const _errs4 = errors;
+            if (errors === _errs4) {
+              if (Array.isArray(data2)) {
+                var valid2 = true;
+                const len1 = data2.length;
+                for (let i1 = 0; i1 < len1; i1++) {
+                  const _errs6 = errors;
+                  if (!validate36(data2[i1], { instancePath: instancePath + "/newlyRight/" + i1, parentData: data2, parentDataProperty: i1, rootData, dynamicAnchors })) {
+                    vErrors = vErrors === null ? validate36.errors : vErrors.concat(validate36.errors);
+                    errors = vErrors.length;
+                  }
+                  var valid2 = _errs6 === errors;
+                  if (!valid2) {
+                    break;
+                  }
+                }
+              } else {
+                validate35.errors = [{ instancePath: instancePath + "/newlyRight", schemaPath: "#/properties/newlyRight/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                return false;
+              }
+            }
+            var valid0 = _errs4 === errors;
+          } else {
+            var valid0 = true;
+          }
+          if (valid0) {
+            if (data.otherwise !== void 0) {
+              let data4 = data.otherwise;
+              const _errs7 = errors;
+              if (errors === _errs7) {
+                if (Array.isArray(data4)) {
+                  var valid3 = true;
+                  const len2 = data4.length;
+                  for (let i2 = 0; i2 < len2; i2++) {
+                    const _errs9 = errors;
+                    if (!validate36(data4[i2], { instancePath: instancePath + "/otherwise/" + i2, parentData: data4, parentDataProperty: i2, rootData, dynamicAnchors })) {
+                      vErrors = vErrors === null ? validate36.errors : vErrors.concat(validate36.errors);
+                      errors = vErrors.length;
+                    }
+                    var valid3 = _errs9 === errors;
+                    if (!valid3) {
+                      break;
+                    }
+                  }
+                } else {
+                  validate35.errors = [{ instancePath: instancePath + "/otherwise", schemaPath: "#/properties/otherwise/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                  return false;
+                }
+              }
+              var valid0 = _errs7 === errors;
+            } else {
+              var valid0 = true;
+            }
+            if (valid0) {
+              if (data.unchanged !== void 0) {
+                let data6 = data.unchanged;
+                const _errs10 = errors;
+                const _errs11 = errors;
+                if (!(typeof data6 == "number" && (!(data6 % 1) && !isNaN(data6)) && isFinite(data6))) {
+                  validate35.errors = [{ instancePath: instancePath + "/unchanged", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                  return false;
+                }
+                if (errors === _errs11) {
+                  if (typeof data6 == "number" && isFinite(data6)) {
+                    if (data6 < 0 || isNaN(data6)) {
+                      validate35.errors = [{ instancePath: instancePath + "/unchanged", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                      return false;
+                    }
+                  }
+                }
+                var valid0 = _errs10 === errors;
+              } else {
+                var valid0 = true;
+              }
+              if (valid0) {
+                if (data.changedBytes !== void 0) {
+                  let data7 = data.changedBytes;
+                  const _errs13 = errors;
+                  if (errors === _errs13) {
+                    if (Array.isArray(data7)) {
+                      var valid5 = true;
+                      const len3 = data7.length;
+                      for (let i3 = 0; i3 < len3; i3++) {
+                        let data8 = data7[i3];
+                        const _errs15 = errors;
+                        if (errors === _errs15) {
+                          if (data8 && typeof data8 == "object" && !Array.isArray(data8)) {
+                            let missing1;
+                            if (data8.firmware === void 0 && (missing1 = "firmware") || data8.path === void 0 && (missing1 = "path") || data8.sizeBefore === void 0 && (missing1 = "sizeBefore") || data8.size === void 0 && (missing1 = "size") || data8.silently === void 0 && (missing1 = "silently")) {
+                              validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3, schemaPath: "#/properties/changedBytes/items/required", keyword: "required", params: { missingProperty: missing1 }, message: "must have required property '" + missing1 + "'" }];
+                              return false;
+                            } else {
+                              if (data8.firmware !== void 0) {
+                                let data9 = data8.firmware;
+                                const _errs17 = errors;
+                                const _errs18 = errors;
+                                if (errors === _errs18) {
+                                  if (typeof data9 === "string") {
+                                    if (func1(data9) < 1) {
+                                      validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3 + "/firmware", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                      return false;
+                                    }
+                                  } else {
+                                    validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3 + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                    return false;
+                                  }
+                                }
+                                var valid6 = _errs17 === errors;
+                              } else {
+                                var valid6 = true;
+                              }
+                              if (valid6) {
+                                if (data8.path !== void 0) {
+                                  let data10 = data8.path;
+                                  const _errs20 = errors;
+                                  const _errs21 = errors;
+                                  if (errors === _errs21) {
+                                    if (typeof data10 === "string") {
+                                      if (func1(data10) < 1) {
+                                        validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3 + "/path", schemaPath: "#/$defs/path/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                        return false;
+                                      }
+                                    } else {
+                                      validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3 + "/path", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                      return false;
+                                    }
+                                  }
+                                  var valid6 = _errs20 === errors;
+                                } else {
+                                  var valid6 = true;
+                                }
+                                if (valid6) {
+                                  if (data8.sizeBefore !== void 0) {
+                                    let data11 = data8.sizeBefore;
+                                    const _errs23 = errors;
+                                    const _errs24 = errors;
+                                    if (!(typeof data11 == "number" && (!(data11 % 1) && !isNaN(data11)) && isFinite(data11))) {
+                                      validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3 + "/sizeBefore", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                      return false;
+                                    }
+                                    if (errors === _errs24) {
+                                      if (typeof data11 == "number" && isFinite(data11)) {
+                                        if (data11 < 0 || isNaN(data11)) {
+                                          validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3 + "/sizeBefore", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                          return false;
+                                        }
+                                      }
+                                    }
+                                    var valid6 = _errs23 === errors;
+                                  } else {
+                                    var valid6 = true;
+                                  }
+                                  if (valid6) {
+                                    if (data8.size !== void 0) {
+                                      let data12 = data8.size;
+                                      const _errs26 = errors;
+                                      const _errs27 = errors;
+                                      if (!(typeof data12 == "number" && (!(data12 % 1) && !isNaN(data12)) && isFinite(data12))) {
+                                        validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3 + "/size", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                        return false;
+                                      }
+                                      if (errors === _errs27) {
+                                        if (typeof data12 == "number" && isFinite(data12)) {
+                                          if (data12 < 0 || isNaN(data12)) {
+                                            validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3 + "/size", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                            return false;
+                                          }
+                                        }
+                                      }
+                                      var valid6 = _errs26 === errors;
+                                    } else {
+                                      var valid6 = true;
+                                    }
+                                    if (valid6) {
+                                      if (data8.silently !== void 0) {
+                                        const _errs29 = errors;
+                                        if (typeof data8.silently !== "boolean") {
+                                          validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3 + "/silently", schemaPath: "#/properties/changedBytes/items/properties/silently/type", keyword: "type", params: { type: "boolean" }, message: "must be boolean" }];
+                                          return false;
+                                        }
+                                        var valid6 = _errs29 === errors;
+                                      } else {
+                                        var valid6 = true;
+                                      }
+                                    }
+                                  }
+                                }
+                              }
+                            }
+                          } else {
+                            validate35.errors = [{ instancePath: instancePath + "/changedBytes/" + i3, schemaPath: "#/properties/changedBytes/items/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                            return false;
+                          }
+                        }
+                        var valid5 = _errs15 === errors;
+                        if (!valid5) {
+                          break;
+                        }
+                      }
+                    } else {
+                      validate35.errors = [{ instancePath: instancePath + "/changedBytes", schemaPath: "#/properties/changedBytes/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                      return false;
+                    }
+                  }
+                  var valid0 = _errs13 === errors;
+                } else {
+                  var valid0 = true;
+                }
+                if (valid0) {
+                  if (data.appeared !== void 0) {
+                    let data14 = data.appeared;
+                    const _errs31 = errors;
+                    if (errors === _errs31) {
+                      if (Array.isArray(data14)) {
+                        var valid11 = true;
+                        const len4 = data14.length;
+                        for (let i4 = 0; i4 < len4; i4++) {
+                          let data15 = data14[i4];
+                          const _errs33 = errors;
+                          const _errs34 = errors;
+                          if (errors === _errs34) {
+                            if (typeof data15 === "string") {
+                              if (func1(data15) < 1) {
+                                validate35.errors = [{ instancePath: instancePath + "/appeared/" + i4, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                return false;
+                              }
+                            } else {
+                              validate35.errors = [{ instancePath: instancePath + "/appeared/" + i4, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                              return false;
+                            }
+                          }
+                          var valid11 = _errs33 === errors;
+                          if (!valid11) {
+                            break;
+                          }
+                        }
+                      } else {
+                        validate35.errors = [{ instancePath: instancePath + "/appeared", schemaPath: "#/properties/appeared/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                        return false;
+                      }
+                    }
+                    var valid0 = _errs31 === errors;
+                  } else {
+                    var valid0 = true;
+                  }
+                  if (valid0) {
+                    if (data.gone !== void 0) {
+                      let data16 = data.gone;
+                      const _errs36 = errors;
+                      if (errors === _errs36) {
+                        if (Array.isArray(data16)) {
+                          var valid13 = true;
+                          const len5 = data16.length;
+                          for (let i5 = 0; i5 < len5; i5++) {
+                            let data17 = data16[i5];
+                            const _errs38 = errors;
+                            const _errs39 = errors;
+                            if (errors === _errs39) {
+                              if (typeof data17 === "string") {
+                                if (func1(data17) < 1) {
+                                  validate35.errors = [{ instancePath: instancePath + "/gone/" + i5, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                  return false;
+                                }
+                              } else {
+                                validate35.errors = [{ instancePath: instancePath + "/gone/" + i5, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                return false;
+                              }
+                            }
+                            var valid13 = _errs38 === errors;
+                            if (!valid13) {
+                              break;
+                            }
+                          }
+                        } else {
+                          validate35.errors = [{ instancePath: instancePath + "/gone", schemaPath: "#/properties/gone/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                          return false;
+                        }
+                      }
+                      var valid0 = _errs36 === errors;
+                    } else {
+                      var valid0 = true;
+                    }
+                    if (valid0) {
+                      if (data.systems !== void 0) {
+                        let data18 = data.systems;
+                        const _errs41 = errors;
+                        if (errors === _errs41) {
+                          if (Array.isArray(data18)) {
+                            var valid15 = true;
+                            const len6 = data18.length;
+                            for (let i6 = 0; i6 < len6; i6++) {
+                              let data19 = data18[i6];
+                              const _errs43 = errors;
+                              if (errors === _errs43) {
+                                if (data19 && typeof data19 == "object" && !Array.isArray(data19)) {
+                                  let missing2;
+                                  if (data19.system === void 0 && (missing2 = "system") || data19.before === void 0 && (missing2 = "before") || data19.now === void 0 && (missing2 = "now")) {
+                                    validate35.errors = [{ instancePath: instancePath + "/systems/" + i6, schemaPath: "#/properties/systems/items/required", keyword: "required", params: { missingProperty: missing2 }, message: "must have required property '" + missing2 + "'" }];
+                                    return false;
+                                  } else {
+                                    if (data19.system !== void 0) {
+                                      let data20 = data19.system;
+                                      const _errs45 = errors;
+                                      const _errs46 = errors;
+                                      if (errors === _errs46) {
+                                        if (typeof data20 === "string") {
+                                          if (func1(data20) < 1) {
+                                            validate35.errors = [{ instancePath: instancePath + "/systems/" + i6 + "/system", schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                            return false;
+                                          }
+                                        } else {
+                                          validate35.errors = [{ instancePath: instancePath + "/systems/" + i6 + "/system", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                          return false;
+                                        }
+                                      }
+                                      var valid16 = _errs45 === errors;
+                                    } else {
+                                      var valid16 = true;
+                                    }
+                                    if (valid16) {
+                                      if (data19.before !== void 0) {
+                                        let data21 = data19.before;
+                                        const _errs48 = errors;
+                                        if (!(data21 === "ready" || data21 === "unproven" || data21 === "not-ready")) {
+                                          validate35.errors = [{ instancePath: instancePath + "/systems/" + i6 + "/before", schemaPath: "#/$defs/readiness/enum", keyword: "enum", params: { allowedValues: schema36.enum }, message: "must be equal to one of the allowed values" }];
+                                          return false;
+                                        }
+                                        var valid16 = _errs48 === errors;
+                                      } else {
+                                        var valid16 = true;
+                                      }
+                                      if (valid16) {
+                                        if (data19.now !== void 0) {
+                                          let data22 = data19.now;
+                                          const _errs50 = errors;
+                                          if (!(data22 === "ready" || data22 === "unproven" || data22 === "not-ready")) {
+                                            validate35.errors = [{ instancePath: instancePath + "/systems/" + i6 + "/now", schemaPath: "#/$defs/readiness/enum", keyword: "enum", params: { allowedValues: schema36.enum }, message: "must be equal to one of the allowed values" }];
+                                            return false;
+                                          }
+                                          var valid16 = _errs50 === errors;
+                                        } else {
+                                          var valid16 = true;
+                                        }
+                                      }
+                                    }
+                                  }
+                                } else {
+                                  validate35.errors = [{ instancePath: instancePath + "/systems/" + i6, schemaPath: "#/properties/systems/items/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                  return false;
+                                }
+                              }
+                              var valid15 = _errs43 === errors;
+                              if (!valid15) {
+                                break;
+                              }
+                            }
+                          } else {
+                            validate35.errors = [{ instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                            return false;
+                          }
+                        }
+                        var valid0 = _errs41 === errors;
+                      } else {
+                        var valid0 = true;
+                      }
+                      if (valid0) {
+                        if (data.advice !== void 0) {
+                          let data23 = data.advice;
+                          const _errs52 = errors;
+                          const _errs53 = errors;
+                          let valid20 = false;
+                          const _errs54 = errors;
+                          const _errs55 = errors;
+                          if (errors === _errs55) {
+                            if (data23 && typeof data23 == "object" && !Array.isArray(data23)) {
+                              let missing3;
+                              if (data23.code === void 0 && (missing3 = "code") || data23.text === void 0 && (missing3 = "text")) {
+                                const err0 = { instancePath: instancePath + "/advice", schemaPath: "#/$defs/advice/required", keyword: "required", params: { missingProperty: missing3 }, message: "must have required property '" + missing3 + "'" };
+                                if (vErrors === null) {
+                                  vErrors = [err0];
+                                } else {
+                                  vErrors.push(err0);
+                                }
+                                errors++;
+                              } else {
+                                if (data23.code !== void 0) {
+                                  let data24 = data23.code;
+                                  const _errs57 = errors;
+                                  if (errors === _errs57) {
+                                    if (typeof data24 === "string") {
+                                      if (func1(data24) < 1) {
+                                        const err1 = { instancePath: instancePath + "/advice/code", schemaPath: "#/$defs/advice/properties/code/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+                                        if (vErrors === null) {
+                                          vErrors = [err1];
+                                        } else {
+                                          vErrors.push(err1);
+                                        }
+                                        errors++;
+                                      }
+                                    } else {
+                                      const err2 = { instancePath: instancePath + "/advice/code", schemaPath: "#/$defs/advice/properties/code/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                      if (vErrors === null) {
+                                        vErrors = [err2];
+                                      } else {
+                                        vErrors.push(err2);
+                                      }
+                                      errors++;
+                                    }
+                                  }
+                                  var valid22 = _errs57 === errors;
+                                } else {
+                                  var valid22 = true;
+                                }
+                                if (valid22) {
+                                  if (data23.text !== void 0) {
+                                    let data25 = data23.text;
+                                    const _errs59 = errors;
+                                    if (errors === _errs59) {
+                                      if (typeof data25 === "string") {
+                                        if (func1(data25) < 1) {
+                                          const err3 = { instancePath: instancePath + "/advice/text", schemaPath: "#/$defs/advice/properties/text/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
+                                          if (vErrors === null) {
+                                            vErrors = [err3];
+                                          } else {
+                                            vErrors.push(err3);
+                                          }
+                                          errors++;
+                                        }
+                                      } else {
+                                        const err4 = { instancePath: instancePath + "/advice/text", schemaPath: "#/$defs/advice/properties/text/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                        if (vErrors === null) {
+                                          vErrors = [err4];
+                                        } else {
+                                          vErrors.push(err4);
+                                        }
+                                        errors++;
+                                      }
+                                    }
+                                    var valid22 = _errs59 === errors;
+                                  } else {
+                                    var valid22 = true;
+                                  }
+                                }
+                              }
+                            } else {
+                              const err5 = { instancePath: instancePath + "/advice", schemaPath: "#/$defs/advice/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+                              if (vErrors === null) {
+                                vErrors = [err5];
+                              } else {
+                                vErrors.push(err5);
+                              }
+                              errors++;
+                            }
+                          }
+                          var _valid0 = _errs54 === errors;
+                          valid20 = valid20 || _valid0;
+                          if (_valid0) {
+                            var props0 = {};
+                            props0.code = true;
+                            props0.text = true;
+                          }
+                          const _errs61 = errors;
+                          if (data23 !== null) {
+                            const err6 = { instancePath: instancePath + "/advice", schemaPath: "#/properties/advice/anyOf/1/type", keyword: "type", params: { type: "null" }, message: "must be null" };
+                            if (vErrors === null) {
+                              vErrors = [err6];
+                            } else {
+                              vErrors.push(err6);
+                            }
+                            errors++;
+                          }
+                          var _valid0 = _errs61 === errors;
+                          valid20 = valid20 || _valid0;
+                          if (!valid20) {
+                            const err7 = { instancePath: instancePath + "/advice", schemaPath: "#/properties/advice/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+                            if (vErrors === null) {
+                              vErrors = [err7];
+                            } else {
+                              vErrors.push(err7);
+                            }
+                            errors++;
+                            validate35.errors = vErrors;
+                            return false;
+                          } else {
+                            errors = _errs53;
+                            if (vErrors !== null) {
+                              if (_errs53) {
+                                vErrors.length = _errs53;
+                              } else {
+                                vErrors = null;
+                              }
+                            }
+                          }
+                          var valid0 = _errs52 === errors;
+                        } else {
+                          var valid0 = true;
+                        }
+                      }
+                    }
+                  }
+                }
+              }
+            }
+          }
+        }
+      }
+    } else {
+      validate35.errors = [{ instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+      return false;
+    }
+  }
+  validate35.errors = vErrors;
+  return errors === 0;
+}
+validate35.evaluated = { "props": { "newlyWrong": true, "newlyRight": true, "otherwise": true, "unchanged": true, "changedBytes": true, "appeared": true, "gone": true, "systems": true, "advice": true }, "dynamicProps": false, "dynamicItems": false };
 function validate20(data, { instancePath = "", parentData, parentDataProperty, rootData = data, dynamicAnchors = {} } = {}) {
   let vErrors = null;
   let errors = 0;
@@ -2136,1063 +2910,968 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
   if (evaluated0.dynamicItems) {
     evaluated0.items = void 0;
   }
-  if (data && typeof data == "object" && !Array.isArray(data)) {
-    if (data.report === void 0) {
-      const err0 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "report" }, message: "must have required property 'report'" };
-      if (vErrors === null) {
-        vErrors = [err0];
+  if (errors === 0) {
+    if (data && typeof data == "object" && !Array.isArray(data)) {
+      let missing0;
+      if (data.report === void 0 && (missing0 = "report") || data.tool === void 0 && (missing0 = "tool") || data.root === void 0 && (missing0 = "root") || data.manifests === void 0 && (missing0 = "manifests") || data.selection === void 0 && (missing0 = "selection") || data.systems === void 0 && (missing0 = "systems") || data.firmware === void 0 && (missing0 = "firmware") || data.toGet === void 0 && (missing0 = "toGet") || data.hints === void 0 && (missing0 = "hints") || data.strays === void 0 && (missing0 = "strays") || data.faults === void 0 && (missing0 = "faults") || data.totals === void 0 && (missing0 = "totals")) {
+        validate20.errors = [{ instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: missing0 }, message: "must have required property '" + missing0 + "'" }];
+        return false;
       } else {
-        vErrors.push(err0);
-      }
-      errors++;
-    }
-    if (data.tool === void 0) {
-      const err1 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "tool" }, message: "must have required property 'tool'" };
-      if (vErrors === null) {
-        vErrors = [err1];
-      } else {
-        vErrors.push(err1);
-      }
-      errors++;
-    }
-    if (data.root === void 0) {
-      const err2 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "root" }, message: "must have required property 'root'" };
-      if (vErrors === null) {
-        vErrors = [err2];
-      } else {
-        vErrors.push(err2);
-      }
-      errors++;
-    }
-    if (data.manifests === void 0) {
-      const err3 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "manifests" }, message: "must have required property 'manifests'" };
-      if (vErrors === null) {
-        vErrors = [err3];
-      } else {
-        vErrors.push(err3);
-      }
-      errors++;
-    }
-    if (data.selection === void 0) {
-      const err4 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "selection" }, message: "must have required property 'selection'" };
-      if (vErrors === null) {
-        vErrors = [err4];
-      } else {
-        vErrors.push(err4);
-      }
-      errors++;
-    }
-    if (data.systems === void 0) {
-      const err5 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "systems" }, message: "must have required property 'systems'" };
-      if (vErrors === null) {
-        vErrors = [err5];
-      } else {
-        vErrors.push(err5);
-      }
-      errors++;
-    }
-    if (data.firmware === void 0) {
-      const err6 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "firmware" }, message: "must have required property 'firmware'" };
-      if (vErrors === null) {
-        vErrors = [err6];
-      } else {
-        vErrors.push(err6);
-      }
-      errors++;
-    }
-    if (data.strays === void 0) {
-      const err7 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "strays" }, message: "must have required property 'strays'" };
-      if (vErrors === null) {
-        vErrors = [err7];
-      } else {
-        vErrors.push(err7);
-      }
-      errors++;
-    }
-    if (data.faults === void 0) {
-      const err8 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "faults" }, message: "must have required property 'faults'" };
-      if (vErrors === null) {
-        vErrors = [err8];
-      } else {
-        vErrors.push(err8);
-      }
-      errors++;
-    }
-    if (data.totals === void 0) {
-      const err9 = { instancePath, schemaPath: "#/required", keyword: "required", params: { missingProperty: "totals" }, message: "must have required property 'totals'" };
-      if (vErrors === null) {
-        vErrors = [err9];
-      } else {
-        vErrors.push(err9);
-      }
-      errors++;
-    }
-    for (const key0 in data) {
-      if (!func1.call(schema31.properties, key0)) {
-        const err10 = { instancePath, schemaPath: "#/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key0 }, message: "must NOT have additional properties" };
-        if (vErrors === null) {
-          vErrors = [err10];
+        if (data.report !== void 0) {
+          const _errs1 = errors;
+          if (1 !== data.report) {
+            validate20.errors = [{ instancePath: instancePath + "/report", schemaPath: "#/properties/report/const", keyword: "const", params: { allowedValue: 1 }, message: "must be equal to constant" }];
+            return false;
+          }
+          var valid0 = _errs1 === errors;
         } else {
-          vErrors.push(err10);
+          var valid0 = true;
         }
-        errors++;
-      }
-    }
-    if (data.report !== void 0) {
-      if (1 !== data.report) {
-        const err11 = { instancePath: instancePath + "/report", schemaPath: "#/properties/report/const", keyword: "const", params: { allowedValue: 1 }, message: "must be equal to constant" };
-        if (vErrors === null) {
-          vErrors = [err11];
-        } else {
-          vErrors.push(err11);
-        }
-        errors++;
-      }
-    }
-    if (data.tool !== void 0) {
-      let data1 = data.tool;
-      if (data1 && typeof data1 == "object" && !Array.isArray(data1)) {
-        if (data1.name === void 0) {
-          const err12 = { instancePath: instancePath + "/tool", schemaPath: "#/properties/tool/required", keyword: "required", params: { missingProperty: "name" }, message: "must have required property 'name'" };
-          if (vErrors === null) {
-            vErrors = [err12];
+        if (valid0) {
+          if (data.tool !== void 0) {
+            let data1 = data.tool;
+            const _errs2 = errors;
+            if (errors === _errs2) {
+              if (data1 && typeof data1 == "object" && !Array.isArray(data1)) {
+                let missing1;
+                if (data1.name === void 0 && (missing1 = "name") || data1.version === void 0 && (missing1 = "version")) {
+                  validate20.errors = [{ instancePath: instancePath + "/tool", schemaPath: "#/properties/tool/required", keyword: "required", params: { missingProperty: missing1 }, message: "must have required property '" + missing1 + "'" }];
+                  return false;
+                } else {
+                  if (data1.name !== void 0) {
+                    const _errs4 = errors;
+                    if (typeof data1.name !== "string") {
+                      validate20.errors = [{ instancePath: instancePath + "/tool/name", schemaPath: "#/properties/tool/properties/name/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                      return false;
+                    }
+                    var valid1 = _errs4 === errors;
+                  } else {
+                    var valid1 = true;
+                  }
+                  if (valid1) {
+                    if (data1.version !== void 0) {
+                      const _errs6 = errors;
+                      if (typeof data1.version !== "string") {
+                        validate20.errors = [{ instancePath: instancePath + "/tool/version", schemaPath: "#/properties/tool/properties/version/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                        return false;
+                      }
+                      var valid1 = _errs6 === errors;
+                    } else {
+                      var valid1 = true;
+                    }
+                  }
+                }
+              } else {
+                validate20.errors = [{ instancePath: instancePath + "/tool", schemaPath: "#/properties/tool/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                return false;
+              }
+            }
+            var valid0 = _errs2 === errors;
           } else {
-            vErrors.push(err12);
+            var valid0 = true;
           }
-          errors++;
-        }
-        if (data1.version === void 0) {
-          const err13 = { instancePath: instancePath + "/tool", schemaPath: "#/properties/tool/required", keyword: "required", params: { missingProperty: "version" }, message: "must have required property 'version'" };
-          if (vErrors === null) {
-            vErrors = [err13];
-          } else {
-            vErrors.push(err13);
-          }
-          errors++;
-        }
-        for (const key1 in data1) {
-          if (!(key1 === "name" || key1 === "version")) {
-            const err14 = { instancePath: instancePath + "/tool", schemaPath: "#/properties/tool/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
-            if (vErrors === null) {
-              vErrors = [err14];
+          if (valid0) {
+            if (data.root !== void 0) {
+              const _errs8 = errors;
+              if (typeof data.root !== "string") {
+                validate20.errors = [{ instancePath: instancePath + "/root", schemaPath: "#/properties/root/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                return false;
+              }
+              var valid0 = _errs8 === errors;
             } else {
-              vErrors.push(err14);
+              var valid0 = true;
             }
-            errors++;
+            if (valid0) {
+              if (data.manifests !== void 0) {
+                let data5 = data.manifests;
+                const _errs10 = errors;
+                if (errors === _errs10) {
+                  if (Array.isArray(data5)) {
+                    var valid2 = true;
+                    const len0 = data5.length;
+                    for (let i0 = 0; i0 < len0; i0++) {
+                      let data6 = data5[i0];
+                      const _errs12 = errors;
+                      const _errs13 = errors;
+                      if (errors === _errs13) {
+                        if (data6 && typeof data6 == "object" && !Array.isArray(data6)) {
+                          let missing2;
+                          if (data6.path === void 0 && (missing2 = "path") || data6.sha256 === void 0 && (missing2 = "sha256") || data6.title === void 0 && (missing2 = "title")) {
+                            validate20.errors = [{ instancePath: instancePath + "/manifests/" + i0, schemaPath: "#/$defs/manifest/required", keyword: "required", params: { missingProperty: missing2 }, message: "must have required property '" + missing2 + "'" }];
+                            return false;
+                          } else {
+                            if (data6.path !== void 0) {
+                              const _errs15 = errors;
+                              if (typeof data6.path !== "string") {
+                                validate20.errors = [{ instancePath: instancePath + "/manifests/" + i0 + "/path", schemaPath: "#/$defs/manifest/properties/path/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                return false;
+                              }
+                              var valid4 = _errs15 === errors;
+                            } else {
+                              var valid4 = true;
+                            }
+                            if (valid4) {
+                              if (data6.sha256 !== void 0) {
+                                let data8 = data6.sha256;
+                                const _errs17 = errors;
+                                if (errors === _errs17) {
+                                  if (typeof data8 === "string") {
+                                    if (!pattern4.test(data8)) {
+                                      validate20.errors = [{ instancePath: instancePath + "/manifests/" + i0 + "/sha256", schemaPath: "#/$defs/manifest/properties/sha256/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{64}$" }, message: 'must match pattern "^[0-9a-f]{64}$"' }];
+                                      return false;
+                                    }
+                                  } else {
+                                    validate20.errors = [{ instancePath: instancePath + "/manifests/" + i0 + "/sha256", schemaPath: "#/$defs/manifest/properties/sha256/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                    return false;
+                                  }
+                                }
+                                var valid4 = _errs17 === errors;
+                              } else {
+                                var valid4 = true;
+                              }
+                              if (valid4) {
+                                if (data6.title !== void 0) {
+                                  let data9 = data6.title;
+                                  const _errs19 = errors;
+                                  if (typeof data9 !== "string" && data9 !== null) {
+                                    validate20.errors = [{ instancePath: instancePath + "/manifests/" + i0 + "/title", schemaPath: "#/$defs/manifest/properties/title/type", keyword: "type", params: { type: schema32.properties.title.type }, message: "must be string,null" }];
+                                    return false;
+                                  }
+                                  var valid4 = _errs19 === errors;
+                                } else {
+                                  var valid4 = true;
+                                }
+                              }
+                            }
+                          }
+                        } else {
+                          validate20.errors = [{ instancePath: instancePath + "/manifests/" + i0, schemaPath: "#/$defs/manifest/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                          return false;
+                        }
+                      }
+                      var valid2 = _errs12 === errors;
+                      if (!valid2) {
+                        break;
+                      }
+                    }
+                  } else {
+                    validate20.errors = [{ instancePath: instancePath + "/manifests", schemaPath: "#/properties/manifests/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                    return false;
+                  }
+                }
+                var valid0 = _errs10 === errors;
+              } else {
+                var valid0 = true;
+              }
+              if (valid0) {
+                if (data.selection !== void 0) {
+                  let data10 = data.selection;
+                  const _errs21 = errors;
+                  if (errors === _errs21) {
+                    if (data10 && typeof data10 == "object" && !Array.isArray(data10)) {
+                      let missing3;
+                      if (data10.systems === void 0 && (missing3 = "systems") || data10.loadout === void 0 && (missing3 = "loadout") || data10.loadoutName === void 0 && (missing3 = "loadoutName")) {
+                        validate20.errors = [{ instancePath: instancePath + "/selection", schemaPath: "#/properties/selection/required", keyword: "required", params: { missingProperty: missing3 }, message: "must have required property '" + missing3 + "'" }];
+                        return false;
+                      } else {
+                        if (data10.systems !== void 0) {
+                          let data11 = data10.systems;
+                          const _errs23 = errors;
+                          if (errors === _errs23) {
+                            if (Array.isArray(data11)) {
+                              var valid6 = true;
+                              const len1 = data11.length;
+                              for (let i1 = 0; i1 < len1; i1++) {
+                                let data12 = data11[i1];
+                                const _errs25 = errors;
+                                const _errs26 = errors;
+                                if (errors === _errs26) {
+                                  if (typeof data12 === "string") {
+                                    if (func1(data12) < 1) {
+                                      validate20.errors = [{ instancePath: instancePath + "/selection/systems/" + i1, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                      return false;
+                                    }
+                                  } else {
+                                    validate20.errors = [{ instancePath: instancePath + "/selection/systems/" + i1, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                    return false;
+                                  }
+                                }
+                                var valid6 = _errs25 === errors;
+                                if (!valid6) {
+                                  break;
+                                }
+                              }
+                            } else {
+                              validate20.errors = [{ instancePath: instancePath + "/selection/systems", schemaPath: "#/properties/selection/properties/systems/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                              return false;
+                            }
+                          }
+                          var valid5 = _errs23 === errors;
+                        } else {
+                          var valid5 = true;
+                        }
+                        if (valid5) {
+                          if (data10.loadout !== void 0) {
+                            let data13 = data10.loadout;
+                            const _errs28 = errors;
+                            if (typeof data13 !== "string" && data13 !== null) {
+                              validate20.errors = [{ instancePath: instancePath + "/selection/loadout", schemaPath: "#/properties/selection/properties/loadout/type", keyword: "type", params: { type: schema31.properties.selection.properties.loadout.type }, message: "must be string,null" }];
+                              return false;
+                            }
+                            var valid5 = _errs28 === errors;
+                          } else {
+                            var valid5 = true;
+                          }
+                          if (valid5) {
+                            if (data10.loadoutName !== void 0) {
+                              let data14 = data10.loadoutName;
+                              const _errs30 = errors;
+                              if (typeof data14 !== "string" && data14 !== null) {
+                                validate20.errors = [{ instancePath: instancePath + "/selection/loadoutName", schemaPath: "#/properties/selection/properties/loadoutName/type", keyword: "type", params: { type: schema31.properties.selection.properties.loadoutName.type }, message: "must be string,null" }];
+                                return false;
+                              }
+                              var valid5 = _errs30 === errors;
+                            } else {
+                              var valid5 = true;
+                            }
+                          }
+                        }
+                      }
+                    } else {
+                      validate20.errors = [{ instancePath: instancePath + "/selection", schemaPath: "#/properties/selection/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                      return false;
+                    }
+                  }
+                  var valid0 = _errs21 === errors;
+                } else {
+                  var valid0 = true;
+                }
+                if (valid0) {
+                  if (data.systems !== void 0) {
+                    let data15 = data.systems;
+                    const _errs32 = errors;
+                    if (errors === _errs32) {
+                      if (Array.isArray(data15)) {
+                        var valid8 = true;
+                        const len2 = data15.length;
+                        for (let i2 = 0; i2 < len2; i2++) {
+                          const _errs34 = errors;
+                          if (!validate21(data15[i2], { instancePath: instancePath + "/systems/" + i2, parentData: data15, parentDataProperty: i2, rootData, dynamicAnchors })) {
+                            vErrors = vErrors === null ? validate21.errors : vErrors.concat(validate21.errors);
+                            errors = vErrors.length;
+                          }
+                          var valid8 = _errs34 === errors;
+                          if (!valid8) {
+                            break;
+                          }
+                        }
+                      } else {
+                        validate20.errors = [{ instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                        return false;
+                      }
+                    }
+                    var valid0 = _errs32 === errors;
+                  } else {
+                    var valid0 = true;
+                  }
+                  if (valid0) {
+                    if (data.firmware !== void 0) {
+                      let data17 = data.firmware;
+                      const _errs35 = errors;
+                      if (errors === _errs35) {
+                        if (Array.isArray(data17)) {
+                          var valid9 = true;
+                          const len3 = data17.length;
+                          for (let i3 = 0; i3 < len3; i3++) {
+                            const _errs37 = errors;
+                            if (!validate27(data17[i3], { instancePath: instancePath + "/firmware/" + i3, parentData: data17, parentDataProperty: i3, rootData, dynamicAnchors })) {
+                              vErrors = vErrors === null ? validate27.errors : vErrors.concat(validate27.errors);
+                              errors = vErrors.length;
+                            }
+                            var valid9 = _errs37 === errors;
+                            if (!valid9) {
+                              break;
+                            }
+                          }
+                        } else {
+                          validate20.errors = [{ instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                          return false;
+                        }
+                      }
+                      var valid0 = _errs35 === errors;
+                    } else {
+                      var valid0 = true;
+                    }
+                    if (valid0) {
+                      if (data.toGet !== void 0) {
+                        let data19 = data.toGet;
+                        const _errs38 = errors;
+                        if (errors === _errs38) {
+                          if (Array.isArray(data19)) {
+                            var valid10 = true;
+                            const len4 = data19.length;
+                            for (let i4 = 0; i4 < len4; i4++) {
+                              const _errs40 = errors;
+                              if (!validate33(data19[i4], { instancePath: instancePath + "/toGet/" + i4, parentData: data19, parentDataProperty: i4, rootData, dynamicAnchors })) {
+                                vErrors = vErrors === null ? validate33.errors : vErrors.concat(validate33.errors);
+                                errors = vErrors.length;
+                              }
+                              var valid10 = _errs40 === errors;
+                              if (!valid10) {
+                                break;
+                              }
+                            }
+                          } else {
+                            validate20.errors = [{ instancePath: instancePath + "/toGet", schemaPath: "#/properties/toGet/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                            return false;
+                          }
+                        }
+                        var valid0 = _errs38 === errors;
+                      } else {
+                        var valid0 = true;
+                      }
+                      if (valid0) {
+                        if (data.hints !== void 0) {
+                          let data21 = data.hints;
+                          const _errs41 = errors;
+                          if (errors === _errs41) {
+                            if (Array.isArray(data21)) {
+                              var valid11 = true;
+                              const len5 = data21.length;
+                              for (let i5 = 0; i5 < len5; i5++) {
+                                let data22 = data21[i5];
+                                const _errs43 = errors;
+                                const _errs44 = errors;
+                                if (errors === _errs44) {
+                                  if (data22 && typeof data22 == "object" && !Array.isArray(data22)) {
+                                    let missing4;
+                                    if (data22.code === void 0 && (missing4 = "code") || data22.text === void 0 && (missing4 = "text")) {
+                                      validate20.errors = [{ instancePath: instancePath + "/hints/" + i5, schemaPath: "#/$defs/hint/required", keyword: "required", params: { missingProperty: missing4 }, message: "must have required property '" + missing4 + "'" }];
+                                      return false;
+                                    } else {
+                                      if (data22.code !== void 0) {
+                                        let data23 = data22.code;
+                                        const _errs46 = errors;
+                                        const _errs47 = errors;
+                                        let valid14 = false;
+                                        const _errs48 = errors;
+                                        if (!(data23 === "empty-root" || data23 === "root-too-deep" || data23 === "root-too-high" || data23 === "other-loadout")) {
+                                          const err0 = { instancePath: instancePath + "/hints/" + i5 + "/code", schemaPath: "#/$defs/hint/properties/code/anyOf/0/enum", keyword: "enum", params: { allowedValues: schema71.properties.code.anyOf[0].enum }, message: "must be equal to one of the allowed values" };
+                                          if (vErrors === null) {
+                                            vErrors = [err0];
+                                          } else {
+                                            vErrors.push(err0);
+                                          }
+                                          errors++;
+                                        }
+                                        var _valid0 = _errs48 === errors;
+                                        valid14 = valid14 || _valid0;
+                                        const _errs49 = errors;
+                                        if (typeof data23 !== "string") {
+                                          const err1 = { instancePath: instancePath + "/hints/" + i5 + "/code", schemaPath: "#/$defs/hint/properties/code/anyOf/1/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                          if (vErrors === null) {
+                                            vErrors = [err1];
+                                          } else {
+                                            vErrors.push(err1);
+                                          }
+                                          errors++;
+                                        }
+                                        var _valid0 = _errs49 === errors;
+                                        valid14 = valid14 || _valid0;
+                                        if (!valid14) {
+                                          const err2 = { instancePath: instancePath + "/hints/" + i5 + "/code", schemaPath: "#/$defs/hint/properties/code/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+                                          if (vErrors === null) {
+                                            vErrors = [err2];
+                                          } else {
+                                            vErrors.push(err2);
+                                          }
+                                          errors++;
+                                          validate20.errors = vErrors;
+                                          return false;
+                                        } else {
+                                          errors = _errs47;
+                                          if (vErrors !== null) {
+                                            if (_errs47) {
+                                              vErrors.length = _errs47;
+                                            } else {
+                                              vErrors = null;
+                                            }
+                                          }
+                                        }
+                                        var valid13 = _errs46 === errors;
+                                      } else {
+                                        var valid13 = true;
+                                      }
+                                      if (valid13) {
+                                        if (data22.text !== void 0) {
+                                          let data24 = data22.text;
+                                          const _errs51 = errors;
+                                          if (errors === _errs51) {
+                                            if (typeof data24 === "string") {
+                                              if (func1(data24) < 1) {
+                                                validate20.errors = [{ instancePath: instancePath + "/hints/" + i5 + "/text", schemaPath: "#/$defs/hint/properties/text/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                                return false;
+                                              }
+                                            } else {
+                                              validate20.errors = [{ instancePath: instancePath + "/hints/" + i5 + "/text", schemaPath: "#/$defs/hint/properties/text/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                              return false;
+                                            }
+                                          }
+                                          var valid13 = _errs51 === errors;
+                                        } else {
+                                          var valid13 = true;
+                                        }
+                                        if (valid13) {
+                                          if (data22.try !== void 0) {
+                                            const _errs53 = errors;
+                                            if (typeof data22.try !== "string") {
+                                              validate20.errors = [{ instancePath: instancePath + "/hints/" + i5 + "/try", schemaPath: "#/$defs/hint/properties/try/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                              return false;
+                                            }
+                                            var valid13 = _errs53 === errors;
+                                          } else {
+                                            var valid13 = true;
+                                          }
+                                          if (valid13) {
+                                            if (data22.loadout !== void 0) {
+                                              const _errs55 = errors;
+                                              if (typeof data22.loadout !== "string") {
+                                                validate20.errors = [{ instancePath: instancePath + "/hints/" + i5 + "/loadout", schemaPath: "#/$defs/hint/properties/loadout/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                                return false;
+                                              }
+                                              var valid13 = _errs55 === errors;
+                                            } else {
+                                              var valid13 = true;
+                                            }
+                                          }
+                                        }
+                                      }
+                                    }
+                                  } else {
+                                    validate20.errors = [{ instancePath: instancePath + "/hints/" + i5, schemaPath: "#/$defs/hint/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                    return false;
+                                  }
+                                }
+                                var valid11 = _errs43 === errors;
+                                if (!valid11) {
+                                  break;
+                                }
+                              }
+                            } else {
+                              validate20.errors = [{ instancePath: instancePath + "/hints", schemaPath: "#/properties/hints/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                              return false;
+                            }
+                          }
+                          var valid0 = _errs41 === errors;
+                        } else {
+                          var valid0 = true;
+                        }
+                        if (valid0) {
+                          if (data.strays !== void 0) {
+                            let data27 = data.strays;
+                            const _errs57 = errors;
+                            if (errors === _errs57) {
+                              if (Array.isArray(data27)) {
+                                var valid15 = true;
+                                const len6 = data27.length;
+                                for (let i6 = 0; i6 < len6; i6++) {
+                                  let data28 = data27[i6];
+                                  const _errs59 = errors;
+                                  if (errors === _errs59) {
+                                    if (data28 && typeof data28 == "object" && !Array.isArray(data28)) {
+                                      let missing5;
+                                      if (data28.path === void 0 && (missing5 = "path") || data28.size === void 0 && (missing5 = "size")) {
+                                        validate20.errors = [{ instancePath: instancePath + "/strays/" + i6, schemaPath: "#/properties/strays/items/required", keyword: "required", params: { missingProperty: missing5 }, message: "must have required property '" + missing5 + "'" }];
+                                        return false;
+                                      } else {
+                                        if (data28.path !== void 0) {
+                                          let data29 = data28.path;
+                                          const _errs61 = errors;
+                                          const _errs62 = errors;
+                                          if (errors === _errs62) {
+                                            if (typeof data29 === "string") {
+                                              if (func1(data29) < 1) {
+                                                validate20.errors = [{ instancePath: instancePath + "/strays/" + i6 + "/path", schemaPath: "#/$defs/path/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" }];
+                                                return false;
+                                              }
+                                            } else {
+                                              validate20.errors = [{ instancePath: instancePath + "/strays/" + i6 + "/path", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                              return false;
+                                            }
+                                          }
+                                          var valid16 = _errs61 === errors;
+                                        } else {
+                                          var valid16 = true;
+                                        }
+                                        if (valid16) {
+                                          if (data28.size !== void 0) {
+                                            let data30 = data28.size;
+                                            const _errs64 = errors;
+                                            const _errs65 = errors;
+                                            if (!(typeof data30 == "number" && (!(data30 % 1) && !isNaN(data30)) && isFinite(data30))) {
+                                              validate20.errors = [{ instancePath: instancePath + "/strays/" + i6 + "/size", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                              return false;
+                                            }
+                                            if (errors === _errs65) {
+                                              if (typeof data30 == "number" && isFinite(data30)) {
+                                                if (data30 < 0 || isNaN(data30)) {
+                                                  validate20.errors = [{ instancePath: instancePath + "/strays/" + i6 + "/size", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                  return false;
+                                                }
+                                              }
+                                            }
+                                            var valid16 = _errs64 === errors;
+                                          } else {
+                                            var valid16 = true;
+                                          }
+                                        }
+                                      }
+                                    } else {
+                                      validate20.errors = [{ instancePath: instancePath + "/strays/" + i6, schemaPath: "#/properties/strays/items/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                      return false;
+                                    }
+                                  }
+                                  var valid15 = _errs59 === errors;
+                                  if (!valid15) {
+                                    break;
+                                  }
+                                }
+                              } else {
+                                validate20.errors = [{ instancePath: instancePath + "/strays", schemaPath: "#/properties/strays/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                                return false;
+                              }
+                            }
+                            var valid0 = _errs57 === errors;
+                          } else {
+                            var valid0 = true;
+                          }
+                          if (valid0) {
+                            if (data.faults !== void 0) {
+                              let data31 = data.faults;
+                              const _errs67 = errors;
+                              if (errors === _errs67) {
+                                if (Array.isArray(data31)) {
+                                  var valid19 = true;
+                                  const len7 = data31.length;
+                                  for (let i7 = 0; i7 < len7; i7++) {
+                                    let data32 = data31[i7];
+                                    const _errs69 = errors;
+                                    if (errors === _errs69) {
+                                      if (data32 && typeof data32 == "object" && !Array.isArray(data32)) {
+                                        let missing6;
+                                        if (data32.path === void 0 && (missing6 = "path") || data32.code === void 0 && (missing6 = "code") || data32.message === void 0 && (missing6 = "message")) {
+                                          validate20.errors = [{ instancePath: instancePath + "/faults/" + i7, schemaPath: "#/properties/faults/items/required", keyword: "required", params: { missingProperty: missing6 }, message: "must have required property '" + missing6 + "'" }];
+                                          return false;
+                                        } else {
+                                          if (data32.path !== void 0) {
+                                            const _errs71 = errors;
+                                            if (typeof data32.path !== "string") {
+                                              validate20.errors = [{ instancePath: instancePath + "/faults/" + i7 + "/path", schemaPath: "#/properties/faults/items/properties/path/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                              return false;
+                                            }
+                                            var valid20 = _errs71 === errors;
+                                          } else {
+                                            var valid20 = true;
+                                          }
+                                          if (valid20) {
+                                            if (data32.code !== void 0) {
+                                              let data34 = data32.code;
+                                              const _errs73 = errors;
+                                              const _errs74 = errors;
+                                              let valid21 = false;
+                                              const _errs75 = errors;
+                                              if (!(data34 === "not-a-file" || data34 === "outside-root" || data34 === "broken-link" || data34 === "permission-denied" || data34 === "vanished" || data34 === "changed-while-read" || data34 === "bad-archive" || data34 === "limit-exceeded" || data34 === "io-error" || data34 === "busy")) {
+                                                const err3 = { instancePath: instancePath + "/faults/" + i7 + "/code", schemaPath: "#/properties/faults/items/properties/code/anyOf/0/enum", keyword: "enum", params: { allowedValues: schema31.properties.faults.items.properties.code.anyOf[0].enum }, message: "must be equal to one of the allowed values" };
+                                                if (vErrors === null) {
+                                                  vErrors = [err3];
+                                                } else {
+                                                  vErrors.push(err3);
+                                                }
+                                                errors++;
+                                              }
+                                              var _valid1 = _errs75 === errors;
+                                              valid21 = valid21 || _valid1;
+                                              const _errs76 = errors;
+                                              if (typeof data34 !== "string") {
+                                                const err4 = { instancePath: instancePath + "/faults/" + i7 + "/code", schemaPath: "#/properties/faults/items/properties/code/anyOf/1/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                                                if (vErrors === null) {
+                                                  vErrors = [err4];
+                                                } else {
+                                                  vErrors.push(err4);
+                                                }
+                                                errors++;
+                                              }
+                                              var _valid1 = _errs76 === errors;
+                                              valid21 = valid21 || _valid1;
+                                              if (!valid21) {
+                                                const err5 = { instancePath: instancePath + "/faults/" + i7 + "/code", schemaPath: "#/properties/faults/items/properties/code/anyOf", keyword: "anyOf", params: {}, message: "must match a schema in anyOf" };
+                                                if (vErrors === null) {
+                                                  vErrors = [err5];
+                                                } else {
+                                                  vErrors.push(err5);
+                                                }
+                                                errors++;
+                                                validate20.errors = vErrors;
+                                                return false;
+                                              } else {
+                                                errors = _errs74;
+                                                if (vErrors !== null) {
+                                                  if (_errs74) {
+                                                    vErrors.length = _errs74;
+                                                  } else {
+                                                    vErrors = null;
+                                                  }
+                                                }
+                                              }
+                                              var valid20 = _errs73 === errors;
+                                            } else {
+                                              var valid20 = true;
+                                            }
+                                            if (valid20) {
+                                              if (data32.message !== void 0) {
+                                                const _errs78 = errors;
+                                                if (typeof data32.message !== "string") {
+                                                  validate20.errors = [{ instancePath: instancePath + "/faults/" + i7 + "/message", schemaPath: "#/properties/faults/items/properties/message/type", keyword: "type", params: { type: "string" }, message: "must be string" }];
+                                                  return false;
+                                                }
+                                                var valid20 = _errs78 === errors;
+                                              } else {
+                                                var valid20 = true;
+                                              }
+                                            }
+                                          }
+                                        }
+                                      } else {
+                                        validate20.errors = [{ instancePath: instancePath + "/faults/" + i7, schemaPath: "#/properties/faults/items/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                        return false;
+                                      }
+                                    }
+                                    var valid19 = _errs69 === errors;
+                                    if (!valid19) {
+                                      break;
+                                    }
+                                  }
+                                } else {
+                                  validate20.errors = [{ instancePath: instancePath + "/faults", schemaPath: "#/properties/faults/type", keyword: "type", params: { type: "array" }, message: "must be array" }];
+                                  return false;
+                                }
+                              }
+                              var valid0 = _errs67 === errors;
+                            } else {
+                              var valid0 = true;
+                            }
+                            if (valid0) {
+                              if (data.totals !== void 0) {
+                                let data36 = data.totals;
+                                const _errs80 = errors;
+                                if (errors === _errs80) {
+                                  if (data36 && typeof data36 == "object" && !Array.isArray(data36)) {
+                                    let missing7;
+                                    if (data36.systems === void 0 && (missing7 = "systems") || data36.firmware === void 0 && (missing7 = "firmware")) {
+                                      validate20.errors = [{ instancePath: instancePath + "/totals", schemaPath: "#/properties/totals/required", keyword: "required", params: { missingProperty: missing7 }, message: "must have required property '" + missing7 + "'" }];
+                                      return false;
+                                    } else {
+                                      if (data36.systems !== void 0) {
+                                        let data37 = data36.systems;
+                                        const _errs82 = errors;
+                                        if (errors === _errs82) {
+                                          if (data37 && typeof data37 == "object" && !Array.isArray(data37)) {
+                                            let missing8;
+                                            if (data37.ready === void 0 && (missing8 = "ready") || data37.unproven === void 0 && (missing8 = "unproven") || data37["not-ready"] === void 0 && (missing8 = "not-ready")) {
+                                              validate20.errors = [{ instancePath: instancePath + "/totals/systems", schemaPath: "#/properties/totals/properties/systems/required", keyword: "required", params: { missingProperty: missing8 }, message: "must have required property '" + missing8 + "'" }];
+                                              return false;
+                                            } else {
+                                              if (data37.ready !== void 0) {
+                                                let data38 = data37.ready;
+                                                const _errs84 = errors;
+                                                const _errs85 = errors;
+                                                if (!(typeof data38 == "number" && (!(data38 % 1) && !isNaN(data38)) && isFinite(data38))) {
+                                                  validate20.errors = [{ instancePath: instancePath + "/totals/systems/ready", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                  return false;
+                                                }
+                                                if (errors === _errs85) {
+                                                  if (typeof data38 == "number" && isFinite(data38)) {
+                                                    if (data38 < 0 || isNaN(data38)) {
+                                                      validate20.errors = [{ instancePath: instancePath + "/totals/systems/ready", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                      return false;
+                                                    }
+                                                  }
+                                                }
+                                                var valid23 = _errs84 === errors;
+                                              } else {
+                                                var valid23 = true;
+                                              }
+                                              if (valid23) {
+                                                if (data37.unproven !== void 0) {
+                                                  let data39 = data37.unproven;
+                                                  const _errs87 = errors;
+                                                  const _errs88 = errors;
+                                                  if (!(typeof data39 == "number" && (!(data39 % 1) && !isNaN(data39)) && isFinite(data39))) {
+                                                    validate20.errors = [{ instancePath: instancePath + "/totals/systems/unproven", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                    return false;
+                                                  }
+                                                  if (errors === _errs88) {
+                                                    if (typeof data39 == "number" && isFinite(data39)) {
+                                                      if (data39 < 0 || isNaN(data39)) {
+                                                        validate20.errors = [{ instancePath: instancePath + "/totals/systems/unproven", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                        return false;
+                                                      }
+                                                    }
+                                                  }
+                                                  var valid23 = _errs87 === errors;
+                                                } else {
+                                                  var valid23 = true;
+                                                }
+                                                if (valid23) {
+                                                  if (data37["not-ready"] !== void 0) {
+                                                    let data40 = data37["not-ready"];
+                                                    const _errs90 = errors;
+                                                    const _errs91 = errors;
+                                                    if (!(typeof data40 == "number" && (!(data40 % 1) && !isNaN(data40)) && isFinite(data40))) {
+                                                      validate20.errors = [{ instancePath: instancePath + "/totals/systems/not-ready", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                      return false;
+                                                    }
+                                                    if (errors === _errs91) {
+                                                      if (typeof data40 == "number" && isFinite(data40)) {
+                                                        if (data40 < 0 || isNaN(data40)) {
+                                                          validate20.errors = [{ instancePath: instancePath + "/totals/systems/not-ready", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                          return false;
+                                                        }
+                                                      }
+                                                    }
+                                                    var valid23 = _errs90 === errors;
+                                                  } else {
+                                                    var valid23 = true;
+                                                  }
+                                                }
+                                              }
+                                            }
+                                          } else {
+                                            validate20.errors = [{ instancePath: instancePath + "/totals/systems", schemaPath: "#/properties/totals/properties/systems/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                            return false;
+                                          }
+                                        }
+                                        var valid22 = _errs82 === errors;
+                                      } else {
+                                        var valid22 = true;
+                                      }
+                                      if (valid22) {
+                                        if (data36.firmware !== void 0) {
+                                          let data41 = data36.firmware;
+                                          const _errs93 = errors;
+                                          if (errors === _errs93) {
+                                            if (data41 && typeof data41 == "object" && !Array.isArray(data41)) {
+                                              let missing9;
+                                              if (data41.match === void 0 && (missing9 = "match") || data41.mismatch === void 0 && (missing9 = "mismatch") || data41.misplaced === void 0 && (missing9 = "misplaced") || data41.miscased === void 0 && (missing9 = "miscased") || data41.missing === void 0 && (missing9 = "missing") || data41.unverified === void 0 && (missing9 = "unverified") || data41.unreadable === void 0 && (missing9 = "unreadable")) {
+                                                validate20.errors = [{ instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/required", keyword: "required", params: { missingProperty: missing9 }, message: "must have required property '" + missing9 + "'" }];
+                                                return false;
+                                              } else {
+                                                if (data41.match !== void 0) {
+                                                  let data42 = data41.match;
+                                                  const _errs95 = errors;
+                                                  const _errs96 = errors;
+                                                  if (!(typeof data42 == "number" && (!(data42 % 1) && !isNaN(data42)) && isFinite(data42))) {
+                                                    validate20.errors = [{ instancePath: instancePath + "/totals/firmware/match", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                    return false;
+                                                  }
+                                                  if (errors === _errs96) {
+                                                    if (typeof data42 == "number" && isFinite(data42)) {
+                                                      if (data42 < 0 || isNaN(data42)) {
+                                                        validate20.errors = [{ instancePath: instancePath + "/totals/firmware/match", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                        return false;
+                                                      }
+                                                    }
+                                                  }
+                                                  var valid27 = _errs95 === errors;
+                                                } else {
+                                                  var valid27 = true;
+                                                }
+                                                if (valid27) {
+                                                  if (data41.mismatch !== void 0) {
+                                                    let data43 = data41.mismatch;
+                                                    const _errs98 = errors;
+                                                    const _errs99 = errors;
+                                                    if (!(typeof data43 == "number" && (!(data43 % 1) && !isNaN(data43)) && isFinite(data43))) {
+                                                      validate20.errors = [{ instancePath: instancePath + "/totals/firmware/mismatch", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                      return false;
+                                                    }
+                                                    if (errors === _errs99) {
+                                                      if (typeof data43 == "number" && isFinite(data43)) {
+                                                        if (data43 < 0 || isNaN(data43)) {
+                                                          validate20.errors = [{ instancePath: instancePath + "/totals/firmware/mismatch", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                          return false;
+                                                        }
+                                                      }
+                                                    }
+                                                    var valid27 = _errs98 === errors;
+                                                  } else {
+                                                    var valid27 = true;
+                                                  }
+                                                  if (valid27) {
+                                                    if (data41.misplaced !== void 0) {
+                                                      let data44 = data41.misplaced;
+                                                      const _errs101 = errors;
+                                                      const _errs102 = errors;
+                                                      if (!(typeof data44 == "number" && (!(data44 % 1) && !isNaN(data44)) && isFinite(data44))) {
+                                                        validate20.errors = [{ instancePath: instancePath + "/totals/firmware/misplaced", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                        return false;
+                                                      }
+                                                      if (errors === _errs102) {
+                                                        if (typeof data44 == "number" && isFinite(data44)) {
+                                                          if (data44 < 0 || isNaN(data44)) {
+                                                            validate20.errors = [{ instancePath: instancePath + "/totals/firmware/misplaced", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                            return false;
+                                                          }
+                                                        }
+                                                      }
+                                                      var valid27 = _errs101 === errors;
+                                                    } else {
+                                                      var valid27 = true;
+                                                    }
+                                                    if (valid27) {
+                                                      if (data41.miscased !== void 0) {
+                                                        let data45 = data41.miscased;
+                                                        const _errs104 = errors;
+                                                        const _errs105 = errors;
+                                                        if (!(typeof data45 == "number" && (!(data45 % 1) && !isNaN(data45)) && isFinite(data45))) {
+                                                          validate20.errors = [{ instancePath: instancePath + "/totals/firmware/miscased", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                          return false;
+                                                        }
+                                                        if (errors === _errs105) {
+                                                          if (typeof data45 == "number" && isFinite(data45)) {
+                                                            if (data45 < 0 || isNaN(data45)) {
+                                                              validate20.errors = [{ instancePath: instancePath + "/totals/firmware/miscased", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                              return false;
+                                                            }
+                                                          }
+                                                        }
+                                                        var valid27 = _errs104 === errors;
+                                                      } else {
+                                                        var valid27 = true;
+                                                      }
+                                                      if (valid27) {
+                                                        if (data41.missing !== void 0) {
+                                                          let data46 = data41.missing;
+                                                          const _errs107 = errors;
+                                                          const _errs108 = errors;
+                                                          if (!(typeof data46 == "number" && (!(data46 % 1) && !isNaN(data46)) && isFinite(data46))) {
+                                                            validate20.errors = [{ instancePath: instancePath + "/totals/firmware/missing", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                            return false;
+                                                          }
+                                                          if (errors === _errs108) {
+                                                            if (typeof data46 == "number" && isFinite(data46)) {
+                                                              if (data46 < 0 || isNaN(data46)) {
+                                                                validate20.errors = [{ instancePath: instancePath + "/totals/firmware/missing", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                                return false;
+                                                              }
+                                                            }
+                                                          }
+                                                          var valid27 = _errs107 === errors;
+                                                        } else {
+                                                          var valid27 = true;
+                                                        }
+                                                        if (valid27) {
+                                                          if (data41.unverified !== void 0) {
+                                                            let data47 = data41.unverified;
+                                                            const _errs110 = errors;
+                                                            const _errs111 = errors;
+                                                            if (!(typeof data47 == "number" && (!(data47 % 1) && !isNaN(data47)) && isFinite(data47))) {
+                                                              validate20.errors = [{ instancePath: instancePath + "/totals/firmware/unverified", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                              return false;
+                                                            }
+                                                            if (errors === _errs111) {
+                                                              if (typeof data47 == "number" && isFinite(data47)) {
+                                                                if (data47 < 0 || isNaN(data47)) {
+                                                                  validate20.errors = [{ instancePath: instancePath + "/totals/firmware/unverified", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                                  return false;
+                                                                }
+                                                              }
+                                                            }
+                                                            var valid27 = _errs110 === errors;
+                                                          } else {
+                                                            var valid27 = true;
+                                                          }
+                                                          if (valid27) {
+                                                            if (data41.unreadable !== void 0) {
+                                                              let data48 = data41.unreadable;
+                                                              const _errs113 = errors;
+                                                              const _errs114 = errors;
+                                                              if (!(typeof data48 == "number" && (!(data48 % 1) && !isNaN(data48)) && isFinite(data48))) {
+                                                                validate20.errors = [{ instancePath: instancePath + "/totals/firmware/unreadable", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" }];
+                                                                return false;
+                                                              }
+                                                              if (errors === _errs114) {
+                                                                if (typeof data48 == "number" && isFinite(data48)) {
+                                                                  if (data48 < 0 || isNaN(data48)) {
+                                                                    validate20.errors = [{ instancePath: instancePath + "/totals/firmware/unreadable", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" }];
+                                                                    return false;
+                                                                  }
+                                                                }
+                                                              }
+                                                              var valid27 = _errs113 === errors;
+                                                            } else {
+                                                              var valid27 = true;
+                                                            }
+                                                          }
+                                                        }
+                                                      }
+                                                    }
+                                                  }
+                                                }
+                                              }
+                                            } else {
+                                              validate20.errors = [{ instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                              return false;
+                                            }
+                                          }
+                                          var valid22 = _errs93 === errors;
+                                        } else {
+                                          var valid22 = true;
+                                        }
+                                      }
+                                    }
+                                  } else {
+                                    validate20.errors = [{ instancePath: instancePath + "/totals", schemaPath: "#/properties/totals/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+                                    return false;
+                                  }
+                                }
+                                var valid0 = _errs80 === errors;
+                              } else {
+                                var valid0 = true;
+                              }
+                              if (valid0) {
+                                if (data.since !== void 0) {
+                                  const _errs116 = errors;
+                                  if (!validate35(data.since, { instancePath: instancePath + "/since", parentData: data, parentDataProperty: "since", rootData, dynamicAnchors })) {
+                                    vErrors = vErrors === null ? validate35.errors : vErrors.concat(validate35.errors);
+                                    errors = vErrors.length;
+                                  }
+                                  var valid0 = _errs116 === errors;
+                                } else {
+                                  var valid0 = true;
+                                }
+                              }
+                            }
+                          }
+                        }
+                      }
+                    }
+                  }
+                }
+              }
+            }
           }
         }
-        if (data1.name !== void 0) {
-          if (typeof data1.name !== "string") {
-            const err15 = { instancePath: instancePath + "/tool/name", schemaPath: "#/properties/tool/properties/name/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err15];
-            } else {
-              vErrors.push(err15);
-            }
-            errors++;
-          }
-        }
-        if (data1.version !== void 0) {
-          if (typeof data1.version !== "string") {
-            const err16 = { instancePath: instancePath + "/tool/version", schemaPath: "#/properties/tool/properties/version/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-            if (vErrors === null) {
-              vErrors = [err16];
-            } else {
-              vErrors.push(err16);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err17 = { instancePath: instancePath + "/tool", schemaPath: "#/properties/tool/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-        if (vErrors === null) {
-          vErrors = [err17];
-        } else {
-          vErrors.push(err17);
-        }
-        errors++;
       }
-    }
-    if (data.root !== void 0) {
-      if (typeof data.root !== "string") {
-        const err18 = { instancePath: instancePath + "/root", schemaPath: "#/properties/root/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-        if (vErrors === null) {
-          vErrors = [err18];
-        } else {
-          vErrors.push(err18);
-        }
-        errors++;
-      }
-    }
-    if (data.manifests !== void 0) {
-      let data5 = data.manifests;
-      if (Array.isArray(data5)) {
-        const len0 = data5.length;
-        for (let i0 = 0; i0 < len0; i0++) {
-          let data6 = data5[i0];
-          if (data6 && typeof data6 == "object" && !Array.isArray(data6)) {
-            if (data6.path === void 0) {
-              const err19 = { instancePath: instancePath + "/manifests/" + i0, schemaPath: "#/$defs/manifest/required", keyword: "required", params: { missingProperty: "path" }, message: "must have required property 'path'" };
-              if (vErrors === null) {
-                vErrors = [err19];
-              } else {
-                vErrors.push(err19);
-              }
-              errors++;
-            }
-            if (data6.sha256 === void 0) {
-              const err20 = { instancePath: instancePath + "/manifests/" + i0, schemaPath: "#/$defs/manifest/required", keyword: "required", params: { missingProperty: "sha256" }, message: "must have required property 'sha256'" };
-              if (vErrors === null) {
-                vErrors = [err20];
-              } else {
-                vErrors.push(err20);
-              }
-              errors++;
-            }
-            if (data6.title === void 0) {
-              const err21 = { instancePath: instancePath + "/manifests/" + i0, schemaPath: "#/$defs/manifest/required", keyword: "required", params: { missingProperty: "title" }, message: "must have required property 'title'" };
-              if (vErrors === null) {
-                vErrors = [err21];
-              } else {
-                vErrors.push(err21);
-              }
-              errors++;
-            }
-            for (const key2 in data6) {
-              if (!(key2 === "path" || key2 === "sha256" || key2 === "title")) {
-                const err22 = { instancePath: instancePath + "/manifests/" + i0, schemaPath: "#/$defs/manifest/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key2 }, message: "must NOT have additional properties" };
-                if (vErrors === null) {
-                  vErrors = [err22];
-                } else {
-                  vErrors.push(err22);
-                }
-                errors++;
-              }
-            }
-            if (data6.path !== void 0) {
-              if (typeof data6.path !== "string") {
-                const err23 = { instancePath: instancePath + "/manifests/" + i0 + "/path", schemaPath: "#/$defs/manifest/properties/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err23];
-                } else {
-                  vErrors.push(err23);
-                }
-                errors++;
-              }
-            }
-            if (data6.sha256 !== void 0) {
-              let data8 = data6.sha256;
-              if (typeof data8 === "string") {
-                if (!pattern4.test(data8)) {
-                  const err24 = { instancePath: instancePath + "/manifests/" + i0 + "/sha256", schemaPath: "#/$defs/manifest/properties/sha256/pattern", keyword: "pattern", params: { pattern: "^[0-9a-f]{64}$" }, message: 'must match pattern "^[0-9a-f]{64}$"' };
-                  if (vErrors === null) {
-                    vErrors = [err24];
-                  } else {
-                    vErrors.push(err24);
-                  }
-                  errors++;
-                }
-              } else {
-                const err25 = { instancePath: instancePath + "/manifests/" + i0 + "/sha256", schemaPath: "#/$defs/manifest/properties/sha256/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err25];
-                } else {
-                  vErrors.push(err25);
-                }
-                errors++;
-              }
-            }
-            if (data6.title !== void 0) {
-              let data9 = data6.title;
-              if (typeof data9 !== "string" && data9 !== null) {
-                const err26 = { instancePath: instancePath + "/manifests/" + i0 + "/title", schemaPath: "#/$defs/manifest/properties/title/type", keyword: "type", params: { type: schema32.properties.title.type }, message: "must be string,null" };
-                if (vErrors === null) {
-                  vErrors = [err26];
-                } else {
-                  vErrors.push(err26);
-                }
-                errors++;
-              }
-            }
-          } else {
-            const err27 = { instancePath: instancePath + "/manifests/" + i0, schemaPath: "#/$defs/manifest/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-            if (vErrors === null) {
-              vErrors = [err27];
-            } else {
-              vErrors.push(err27);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err28 = { instancePath: instancePath + "/manifests", schemaPath: "#/properties/manifests/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err28];
-        } else {
-          vErrors.push(err28);
-        }
-        errors++;
-      }
-    }
-    if (data.selection !== void 0) {
-      let data10 = data.selection;
-      if (data10 && typeof data10 == "object" && !Array.isArray(data10)) {
-        if (data10.systems === void 0) {
-          const err29 = { instancePath: instancePath + "/selection", schemaPath: "#/properties/selection/required", keyword: "required", params: { missingProperty: "systems" }, message: "must have required property 'systems'" };
-          if (vErrors === null) {
-            vErrors = [err29];
-          } else {
-            vErrors.push(err29);
-          }
-          errors++;
-        }
-        if (data10.loadout === void 0) {
-          const err30 = { instancePath: instancePath + "/selection", schemaPath: "#/properties/selection/required", keyword: "required", params: { missingProperty: "loadout" }, message: "must have required property 'loadout'" };
-          if (vErrors === null) {
-            vErrors = [err30];
-          } else {
-            vErrors.push(err30);
-          }
-          errors++;
-        }
-        for (const key3 in data10) {
-          if (!(key3 === "systems" || key3 === "loadout")) {
-            const err31 = { instancePath: instancePath + "/selection", schemaPath: "#/properties/selection/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key3 }, message: "must NOT have additional properties" };
-            if (vErrors === null) {
-              vErrors = [err31];
-            } else {
-              vErrors.push(err31);
-            }
-            errors++;
-          }
-        }
-        if (data10.systems !== void 0) {
-          let data11 = data10.systems;
-          if (Array.isArray(data11)) {
-            const len1 = data11.length;
-            for (let i1 = 0; i1 < len1; i1++) {
-              let data12 = data11[i1];
-              if (typeof data12 === "string") {
-                if (func2(data12) < 1) {
-                  const err32 = { instancePath: instancePath + "/selection/systems/" + i1, schemaPath: "#/$defs/id/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-                  if (vErrors === null) {
-                    vErrors = [err32];
-                  } else {
-                    vErrors.push(err32);
-                  }
-                  errors++;
-                }
-              } else {
-                const err33 = { instancePath: instancePath + "/selection/systems/" + i1, schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err33];
-                } else {
-                  vErrors.push(err33);
-                }
-                errors++;
-              }
-            }
-          } else {
-            const err34 = { instancePath: instancePath + "/selection/systems", schemaPath: "#/properties/selection/properties/systems/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-            if (vErrors === null) {
-              vErrors = [err34];
-            } else {
-              vErrors.push(err34);
-            }
-            errors++;
-          }
-        }
-        if (data10.loadout !== void 0) {
-          let data13 = data10.loadout;
-          if (typeof data13 !== "string" && data13 !== null) {
-            const err35 = { instancePath: instancePath + "/selection/loadout", schemaPath: "#/properties/selection/properties/loadout/type", keyword: "type", params: { type: schema31.properties.selection.properties.loadout.type }, message: "must be string,null" };
-            if (vErrors === null) {
-              vErrors = [err35];
-            } else {
-              vErrors.push(err35);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err36 = { instancePath: instancePath + "/selection", schemaPath: "#/properties/selection/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-        if (vErrors === null) {
-          vErrors = [err36];
-        } else {
-          vErrors.push(err36);
-        }
-        errors++;
-      }
-    }
-    if (data.systems !== void 0) {
-      let data14 = data.systems;
-      if (Array.isArray(data14)) {
-        const len2 = data14.length;
-        for (let i2 = 0; i2 < len2; i2++) {
-          if (!validate21(data14[i2], { instancePath: instancePath + "/systems/" + i2, parentData: data14, parentDataProperty: i2, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate21.errors : vErrors.concat(validate21.errors);
-            errors = vErrors.length;
-          }
-        }
-      } else {
-        const err37 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err37];
-        } else {
-          vErrors.push(err37);
-        }
-        errors++;
-      }
-    }
-    if (data.firmware !== void 0) {
-      let data16 = data.firmware;
-      if (Array.isArray(data16)) {
-        const len3 = data16.length;
-        for (let i3 = 0; i3 < len3; i3++) {
-          if (!validate27(data16[i3], { instancePath: instancePath + "/firmware/" + i3, parentData: data16, parentDataProperty: i3, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate27.errors : vErrors.concat(validate27.errors);
-            errors = vErrors.length;
-          }
-        }
-      } else {
-        const err38 = { instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err38];
-        } else {
-          vErrors.push(err38);
-        }
-        errors++;
-      }
-    }
-    if (data.strays !== void 0) {
-      let data18 = data.strays;
-      if (Array.isArray(data18)) {
-        const len4 = data18.length;
-        for (let i4 = 0; i4 < len4; i4++) {
-          let data19 = data18[i4];
-          if (data19 && typeof data19 == "object" && !Array.isArray(data19)) {
-            if (data19.path === void 0) {
-              const err39 = { instancePath: instancePath + "/strays/" + i4, schemaPath: "#/properties/strays/items/required", keyword: "required", params: { missingProperty: "path" }, message: "must have required property 'path'" };
-              if (vErrors === null) {
-                vErrors = [err39];
-              } else {
-                vErrors.push(err39);
-              }
-              errors++;
-            }
-            if (data19.size === void 0) {
-              const err40 = { instancePath: instancePath + "/strays/" + i4, schemaPath: "#/properties/strays/items/required", keyword: "required", params: { missingProperty: "size" }, message: "must have required property 'size'" };
-              if (vErrors === null) {
-                vErrors = [err40];
-              } else {
-                vErrors.push(err40);
-              }
-              errors++;
-            }
-            for (const key4 in data19) {
-              if (!(key4 === "path" || key4 === "size")) {
-                const err41 = { instancePath: instancePath + "/strays/" + i4, schemaPath: "#/properties/strays/items/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key4 }, message: "must NOT have additional properties" };
-                if (vErrors === null) {
-                  vErrors = [err41];
-                } else {
-                  vErrors.push(err41);
-                }
-                errors++;
-              }
-            }
-            if (data19.path !== void 0) {
-              let data20 = data19.path;
-              if (typeof data20 === "string") {
-                if (func2(data20) < 1) {
-                  const err42 = { instancePath: instancePath + "/strays/" + i4 + "/path", schemaPath: "#/$defs/path/minLength", keyword: "minLength", params: { limit: 1 }, message: "must NOT have fewer than 1 characters" };
-                  if (vErrors === null) {
-                    vErrors = [err42];
-                  } else {
-                    vErrors.push(err42);
-                  }
-                  errors++;
-                }
-              } else {
-                const err43 = { instancePath: instancePath + "/strays/" + i4 + "/path", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err43];
-                } else {
-                  vErrors.push(err43);
-                }
-                errors++;
-              }
-            }
-            if (data19.size !== void 0) {
-              let data21 = data19.size;
-              if (!(typeof data21 == "number" && (!(data21 % 1) && !isNaN(data21)) && isFinite(data21))) {
-                const err44 = { instancePath: instancePath + "/strays/" + i4 + "/size", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err44];
-                } else {
-                  vErrors.push(err44);
-                }
-                errors++;
-              }
-              if (typeof data21 == "number" && isFinite(data21)) {
-                if (data21 < 0 || isNaN(data21)) {
-                  const err45 = { instancePath: instancePath + "/strays/" + i4 + "/size", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err45];
-                  } else {
-                    vErrors.push(err45);
-                  }
-                  errors++;
-                }
-              }
-            }
-          } else {
-            const err46 = { instancePath: instancePath + "/strays/" + i4, schemaPath: "#/properties/strays/items/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-            if (vErrors === null) {
-              vErrors = [err46];
-            } else {
-              vErrors.push(err46);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err47 = { instancePath: instancePath + "/strays", schemaPath: "#/properties/strays/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err47];
-        } else {
-          vErrors.push(err47);
-        }
-        errors++;
-      }
-    }
-    if (data.faults !== void 0) {
-      let data22 = data.faults;
-      if (Array.isArray(data22)) {
-        const len5 = data22.length;
-        for (let i5 = 0; i5 < len5; i5++) {
-          let data23 = data22[i5];
-          if (data23 && typeof data23 == "object" && !Array.isArray(data23)) {
-            if (data23.path === void 0) {
-              const err48 = { instancePath: instancePath + "/faults/" + i5, schemaPath: "#/properties/faults/items/required", keyword: "required", params: { missingProperty: "path" }, message: "must have required property 'path'" };
-              if (vErrors === null) {
-                vErrors = [err48];
-              } else {
-                vErrors.push(err48);
-              }
-              errors++;
-            }
-            if (data23.code === void 0) {
-              const err49 = { instancePath: instancePath + "/faults/" + i5, schemaPath: "#/properties/faults/items/required", keyword: "required", params: { missingProperty: "code" }, message: "must have required property 'code'" };
-              if (vErrors === null) {
-                vErrors = [err49];
-              } else {
-                vErrors.push(err49);
-              }
-              errors++;
-            }
-            if (data23.message === void 0) {
-              const err50 = { instancePath: instancePath + "/faults/" + i5, schemaPath: "#/properties/faults/items/required", keyword: "required", params: { missingProperty: "message" }, message: "must have required property 'message'" };
-              if (vErrors === null) {
-                vErrors = [err50];
-              } else {
-                vErrors.push(err50);
-              }
-              errors++;
-            }
-            for (const key5 in data23) {
-              if (!(key5 === "path" || key5 === "code" || key5 === "message")) {
-                const err51 = { instancePath: instancePath + "/faults/" + i5, schemaPath: "#/properties/faults/items/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key5 }, message: "must NOT have additional properties" };
-                if (vErrors === null) {
-                  vErrors = [err51];
-                } else {
-                  vErrors.push(err51);
-                }
-                errors++;
-              }
-            }
-            if (data23.path !== void 0) {
-              if (typeof data23.path !== "string") {
-                const err52 = { instancePath: instancePath + "/faults/" + i5 + "/path", schemaPath: "#/properties/faults/items/properties/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err52];
-                } else {
-                  vErrors.push(err52);
-                }
-                errors++;
-              }
-            }
-            if (data23.code !== void 0) {
-              let data25 = data23.code;
-              if (!(data25 === "not-a-file" || data25 === "outside-root" || data25 === "broken-link" || data25 === "permission-denied" || data25 === "busy" || data25 === "vanished" || data25 === "changed-while-read" || data25 === "bad-archive" || data25 === "limit-exceeded" || data25 === "io-error")) {
-                const err53 = { instancePath: instancePath + "/faults/" + i5 + "/code", schemaPath: "#/properties/faults/items/properties/code/enum", keyword: "enum", params: { allowedValues: schema31.properties.faults.items.properties.code.enum }, message: "must be equal to one of the allowed values" };
-                if (vErrors === null) {
-                  vErrors = [err53];
-                } else {
-                  vErrors.push(err53);
-                }
-                errors++;
-              }
-            }
-            if (data23.message !== void 0) {
-              if (typeof data23.message !== "string") {
-                const err54 = { instancePath: instancePath + "/faults/" + i5 + "/message", schemaPath: "#/properties/faults/items/properties/message/type", keyword: "type", params: { type: "string" }, message: "must be string" };
-                if (vErrors === null) {
-                  vErrors = [err54];
-                } else {
-                  vErrors.push(err54);
-                }
-                errors++;
-              }
-            }
-          } else {
-            const err55 = { instancePath: instancePath + "/faults/" + i5, schemaPath: "#/properties/faults/items/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-            if (vErrors === null) {
-              vErrors = [err55];
-            } else {
-              vErrors.push(err55);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err56 = { instancePath: instancePath + "/faults", schemaPath: "#/properties/faults/type", keyword: "type", params: { type: "array" }, message: "must be array" };
-        if (vErrors === null) {
-          vErrors = [err56];
-        } else {
-          vErrors.push(err56);
-        }
-        errors++;
-      }
-    }
-    if (data.totals !== void 0) {
-      let data27 = data.totals;
-      if (data27 && typeof data27 == "object" && !Array.isArray(data27)) {
-        if (data27.systems === void 0) {
-          const err57 = { instancePath: instancePath + "/totals", schemaPath: "#/properties/totals/required", keyword: "required", params: { missingProperty: "systems" }, message: "must have required property 'systems'" };
-          if (vErrors === null) {
-            vErrors = [err57];
-          } else {
-            vErrors.push(err57);
-          }
-          errors++;
-        }
-        if (data27.firmware === void 0) {
-          const err58 = { instancePath: instancePath + "/totals", schemaPath: "#/properties/totals/required", keyword: "required", params: { missingProperty: "firmware" }, message: "must have required property 'firmware'" };
-          if (vErrors === null) {
-            vErrors = [err58];
-          } else {
-            vErrors.push(err58);
-          }
-          errors++;
-        }
-        for (const key6 in data27) {
-          if (!(key6 === "systems" || key6 === "firmware")) {
-            const err59 = { instancePath: instancePath + "/totals", schemaPath: "#/properties/totals/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key6 }, message: "must NOT have additional properties" };
-            if (vErrors === null) {
-              vErrors = [err59];
-            } else {
-              vErrors.push(err59);
-            }
-            errors++;
-          }
-        }
-        if (data27.systems !== void 0) {
-          let data28 = data27.systems;
-          if (data28 && typeof data28 == "object" && !Array.isArray(data28)) {
-            if (data28.ready === void 0) {
-              const err60 = { instancePath: instancePath + "/totals/systems", schemaPath: "#/properties/totals/properties/systems/required", keyword: "required", params: { missingProperty: "ready" }, message: "must have required property 'ready'" };
-              if (vErrors === null) {
-                vErrors = [err60];
-              } else {
-                vErrors.push(err60);
-              }
-              errors++;
-            }
-            if (data28.unproven === void 0) {
-              const err61 = { instancePath: instancePath + "/totals/systems", schemaPath: "#/properties/totals/properties/systems/required", keyword: "required", params: { missingProperty: "unproven" }, message: "must have required property 'unproven'" };
-              if (vErrors === null) {
-                vErrors = [err61];
-              } else {
-                vErrors.push(err61);
-              }
-              errors++;
-            }
-            if (data28["not-ready"] === void 0) {
-              const err62 = { instancePath: instancePath + "/totals/systems", schemaPath: "#/properties/totals/properties/systems/required", keyword: "required", params: { missingProperty: "not-ready" }, message: "must have required property 'not-ready'" };
-              if (vErrors === null) {
-                vErrors = [err62];
-              } else {
-                vErrors.push(err62);
-              }
-              errors++;
-            }
-            for (const key7 in data28) {
-              if (!(key7 === "ready" || key7 === "unproven" || key7 === "not-ready")) {
-                const err63 = { instancePath: instancePath + "/totals/systems", schemaPath: "#/properties/totals/properties/systems/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key7 }, message: "must NOT have additional properties" };
-                if (vErrors === null) {
-                  vErrors = [err63];
-                } else {
-                  vErrors.push(err63);
-                }
-                errors++;
-              }
-            }
-            if (data28.ready !== void 0) {
-              let data29 = data28.ready;
-              if (!(typeof data29 == "number" && (!(data29 % 1) && !isNaN(data29)) && isFinite(data29))) {
-                const err64 = { instancePath: instancePath + "/totals/systems/ready", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err64];
-                } else {
-                  vErrors.push(err64);
-                }
-                errors++;
-              }
-              if (typeof data29 == "number" && isFinite(data29)) {
-                if (data29 < 0 || isNaN(data29)) {
-                  const err65 = { instancePath: instancePath + "/totals/systems/ready", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err65];
-                  } else {
-                    vErrors.push(err65);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data28.unproven !== void 0) {
-              let data30 = data28.unproven;
-              if (!(typeof data30 == "number" && (!(data30 % 1) && !isNaN(data30)) && isFinite(data30))) {
-                const err66 = { instancePath: instancePath + "/totals/systems/unproven", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err66];
-                } else {
-                  vErrors.push(err66);
-                }
-                errors++;
-              }
-              if (typeof data30 == "number" && isFinite(data30)) {
-                if (data30 < 0 || isNaN(data30)) {
-                  const err67 = { instancePath: instancePath + "/totals/systems/unproven", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err67];
-                  } else {
-                    vErrors.push(err67);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data28["not-ready"] !== void 0) {
-              let data31 = data28["not-ready"];
-              if (!(typeof data31 == "number" && (!(data31 % 1) && !isNaN(data31)) && isFinite(data31))) {
-                const err68 = { instancePath: instancePath + "/totals/systems/not-ready", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err68];
-                } else {
-                  vErrors.push(err68);
-                }
-                errors++;
-              }
-              if (typeof data31 == "number" && isFinite(data31)) {
-                if (data31 < 0 || isNaN(data31)) {
-                  const err69 = { instancePath: instancePath + "/totals/systems/not-ready", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err69];
-                  } else {
-                    vErrors.push(err69);
-                  }
-                  errors++;
-                }
-              }
-            }
-          } else {
-            const err70 = { instancePath: instancePath + "/totals/systems", schemaPath: "#/properties/totals/properties/systems/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-            if (vErrors === null) {
-              vErrors = [err70];
-            } else {
-              vErrors.push(err70);
-            }
-            errors++;
-          }
-        }
-        if (data27.firmware !== void 0) {
-          let data32 = data27.firmware;
-          if (data32 && typeof data32 == "object" && !Array.isArray(data32)) {
-            if (data32.match === void 0) {
-              const err71 = { instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/required", keyword: "required", params: { missingProperty: "match" }, message: "must have required property 'match'" };
-              if (vErrors === null) {
-                vErrors = [err71];
-              } else {
-                vErrors.push(err71);
-              }
-              errors++;
-            }
-            if (data32.mismatch === void 0) {
-              const err72 = { instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/required", keyword: "required", params: { missingProperty: "mismatch" }, message: "must have required property 'mismatch'" };
-              if (vErrors === null) {
-                vErrors = [err72];
-              } else {
-                vErrors.push(err72);
-              }
-              errors++;
-            }
-            if (data32.misplaced === void 0) {
-              const err73 = { instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/required", keyword: "required", params: { missingProperty: "misplaced" }, message: "must have required property 'misplaced'" };
-              if (vErrors === null) {
-                vErrors = [err73];
-              } else {
-                vErrors.push(err73);
-              }
-              errors++;
-            }
-            if (data32.miscased === void 0) {
-              const err74 = { instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/required", keyword: "required", params: { missingProperty: "miscased" }, message: "must have required property 'miscased'" };
-              if (vErrors === null) {
-                vErrors = [err74];
-              } else {
-                vErrors.push(err74);
-              }
-              errors++;
-            }
-            if (data32.missing === void 0) {
-              const err75 = { instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/required", keyword: "required", params: { missingProperty: "missing" }, message: "must have required property 'missing'" };
-              if (vErrors === null) {
-                vErrors = [err75];
-              } else {
-                vErrors.push(err75);
-              }
-              errors++;
-            }
-            if (data32.unverified === void 0) {
-              const err76 = { instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/required", keyword: "required", params: { missingProperty: "unverified" }, message: "must have required property 'unverified'" };
-              if (vErrors === null) {
-                vErrors = [err76];
-              } else {
-                vErrors.push(err76);
-              }
-              errors++;
-            }
-            if (data32.unreadable === void 0) {
-              const err77 = { instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/required", keyword: "required", params: { missingProperty: "unreadable" }, message: "must have required property 'unreadable'" };
-              if (vErrors === null) {
-                vErrors = [err77];
-              } else {
-                vErrors.push(err77);
-              }
-              errors++;
-            }
-            for (const key8 in data32) {
-              if (!(key8 === "match" || key8 === "mismatch" || key8 === "misplaced" || key8 === "miscased" || key8 === "missing" || key8 === "unverified" || key8 === "unreadable")) {
-                const err78 = { instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key8 }, message: "must NOT have additional properties" };
-                if (vErrors === null) {
-                  vErrors = [err78];
-                } else {
-                  vErrors.push(err78);
-                }
-                errors++;
-              }
-            }
-            if (data32.match !== void 0) {
-              let data33 = data32.match;
-              if (!(typeof data33 == "number" && (!(data33 % 1) && !isNaN(data33)) && isFinite(data33))) {
-                const err79 = { instancePath: instancePath + "/totals/firmware/match", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err79];
-                } else {
-                  vErrors.push(err79);
-                }
-                errors++;
-              }
-              if (typeof data33 == "number" && isFinite(data33)) {
-                if (data33 < 0 || isNaN(data33)) {
-                  const err80 = { instancePath: instancePath + "/totals/firmware/match", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err80];
-                  } else {
-                    vErrors.push(err80);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data32.mismatch !== void 0) {
-              let data34 = data32.mismatch;
-              if (!(typeof data34 == "number" && (!(data34 % 1) && !isNaN(data34)) && isFinite(data34))) {
-                const err81 = { instancePath: instancePath + "/totals/firmware/mismatch", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err81];
-                } else {
-                  vErrors.push(err81);
-                }
-                errors++;
-              }
-              if (typeof data34 == "number" && isFinite(data34)) {
-                if (data34 < 0 || isNaN(data34)) {
-                  const err82 = { instancePath: instancePath + "/totals/firmware/mismatch", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err82];
-                  } else {
-                    vErrors.push(err82);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data32.misplaced !== void 0) {
-              let data35 = data32.misplaced;
-              if (!(typeof data35 == "number" && (!(data35 % 1) && !isNaN(data35)) && isFinite(data35))) {
-                const err83 = { instancePath: instancePath + "/totals/firmware/misplaced", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err83];
-                } else {
-                  vErrors.push(err83);
-                }
-                errors++;
-              }
-              if (typeof data35 == "number" && isFinite(data35)) {
-                if (data35 < 0 || isNaN(data35)) {
-                  const err84 = { instancePath: instancePath + "/totals/firmware/misplaced", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err84];
-                  } else {
-                    vErrors.push(err84);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data32.miscased !== void 0) {
-              let data36 = data32.miscased;
-              if (!(typeof data36 == "number" && (!(data36 % 1) && !isNaN(data36)) && isFinite(data36))) {
-                const err85 = { instancePath: instancePath + "/totals/firmware/miscased", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err85];
-                } else {
-                  vErrors.push(err85);
-                }
-                errors++;
-              }
-              if (typeof data36 == "number" && isFinite(data36)) {
-                if (data36 < 0 || isNaN(data36)) {
-                  const err86 = { instancePath: instancePath + "/totals/firmware/miscased", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err86];
-                  } else {
-                    vErrors.push(err86);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data32.missing !== void 0) {
-              let data37 = data32.missing;
-              if (!(typeof data37 == "number" && (!(data37 % 1) && !isNaN(data37)) && isFinite(data37))) {
-                const err87 = { instancePath: instancePath + "/totals/firmware/missing", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err87];
-                } else {
-                  vErrors.push(err87);
-                }
-                errors++;
-              }
-              if (typeof data37 == "number" && isFinite(data37)) {
-                if (data37 < 0 || isNaN(data37)) {
-                  const err88 = { instancePath: instancePath + "/totals/firmware/missing", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err88];
-                  } else {
-                    vErrors.push(err88);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data32.unverified !== void 0) {
-              let data38 = data32.unverified;
-              if (!(typeof data38 == "number" && (!(data38 % 1) && !isNaN(data38)) && isFinite(data38))) {
-                const err89 = { instancePath: instancePath + "/totals/firmware/unverified", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err89];
-                } else {
-                  vErrors.push(err89);
-                }
-                errors++;
-              }
-              if (typeof data38 == "number" && isFinite(data38)) {
-                if (data38 < 0 || isNaN(data38)) {
-                  const err90 = { instancePath: instancePath + "/totals/firmware/unverified", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err90];
-                  } else {
-                    vErrors.push(err90);
-                  }
-                  errors++;
-                }
-              }
-            }
-            if (data32.unreadable !== void 0) {
-              let data39 = data32.unreadable;
-              if (!(typeof data39 == "number" && (!(data39 % 1) && !isNaN(data39)) && isFinite(data39))) {
-                const err91 = { instancePath: instancePath + "/totals/firmware/unreadable", schemaPath: "#/$defs/count/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
-                if (vErrors === null) {
-                  vErrors = [err91];
-                } else {
-                  vErrors.push(err91);
-                }
-                errors++;
-              }
-              if (typeof data39 == "number" && isFinite(data39)) {
-                if (data39 < 0 || isNaN(data39)) {
-                  const err92 = { instancePath: instancePath + "/totals/firmware/unreadable", schemaPath: "#/$defs/count/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
-                  if (vErrors === null) {
-                    vErrors = [err92];
-                  } else {
-                    vErrors.push(err92);
-                  }
-                  errors++;
-                }
-              }
-            }
-          } else {
-            const err93 = { instancePath: instancePath + "/totals/firmware", schemaPath: "#/properties/totals/properties/firmware/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-            if (vErrors === null) {
-              vErrors = [err93];
-            } else {
-              vErrors.push(err93);
-            }
-            errors++;
-          }
-        }
-      } else {
-        const err94 = { instancePath: instancePath + "/totals", schemaPath: "#/properties/totals/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-        if (vErrors === null) {
-          vErrors = [err94];
-        } else {
-          vErrors.push(err94);
-        }
-        errors++;
-      }
-    }
-    if (data.since !== void 0) {
-      if (!validate29(data.since, { instancePath: instancePath + "/since", parentData: data, parentDataProperty: "since", rootData, dynamicAnchors })) {
-        vErrors = vErrors === null ? validate29.errors : vErrors.concat(validate29.errors);
-        errors = vErrors.length;
-      }
-    }
-  } else {
-    const err95 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
-    if (vErrors === null) {
-      vErrors = [err95];
     } else {
-      vErrors.push(err95);
+      validate20.errors = [{ instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" }];
+      return false;
     }
-    errors++;
   }
   validate20.errors = vErrors;
   return errors === 0;
 }
-validate20.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
+validate20.evaluated = { "props": { "report": true, "tool": true, "root": true, "manifests": true, "selection": true, "systems": true, "firmware": true, "toGet": true, "hints": true, "strays": true, "faults": true, "totals": true, "since": true }, "dynamicProps": false, "dynamicItems": false };
 export {
   stdin_default as default,
   validate

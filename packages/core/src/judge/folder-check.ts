@@ -21,6 +21,10 @@ export interface FolderRow {
     readonly extensions: readonly string[];
     /** How many of the `found` files have a picture of the same base name. */
     readonly found: number;
+    /** Paths of those that have none. */
+    readonly without: readonly string[];
+    /** Paths of pictures that belong to none of them. */
+    readonly unused: readonly string[];
   } | null;
   /** What kept files from being counted; present only when something did. */
   readonly facts?: readonly Fact[];
@@ -57,7 +61,7 @@ export function checkFolder(
         : {
             folder: named(pictures.folder),
             extensions: pictures.extensions,
-            found: withPicture(files, check, picturesOf(check, inventory, ignoresCase)),
+            ...paired(files, check, picturesOf(check, inventory, ignoresCase)),
           },
     ...(facts.size === 0 ? {} : { facts: [...facts.values()] }),
   };
@@ -116,14 +120,21 @@ function below(folder: string, inventory: Inventory, ignoresCase: boolean): read
   return inventory.spellings(folder).flatMap((spelled) => inventory.below(spelled));
 }
 
-function withPicture(
+/** Which files have a picture, by base name in any letter case, and which pictures have a file. */
+function paired(
   files: readonly Entry[],
   check: FolderCheck,
   pictures: readonly Entry[],
-): number {
-  const extensions = check.pictures?.extensions ?? [];
-  const names = new Set(pictures.map((picture) => stem(picture, extensions)));
-  return files.filter((file) => names.has(stem(file, check.extensions))).length;
+): { found: number; without: string[]; unused: string[] } {
+  const pictured = new Set(pictures.map((one) => stem(one, check.pictures?.extensions ?? [])));
+  const named = new Set(files.map((file) => stem(file, check.extensions)));
+  const without = files.filter((file) => !pictured.has(stem(file, check.extensions)));
+  const unused = pictures.filter((one) => !named.has(stem(one, check.pictures?.extensions ?? [])));
+  return {
+    found: files.length - without.length,
+    without: without.map(({ path }) => path),
+    unused: unused.map(({ path }) => path),
+  };
 }
 
 function withExtension(entries: readonly Entry[], extensions: readonly string[]): readonly Entry[] {

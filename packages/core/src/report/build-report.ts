@@ -2,6 +2,8 @@ import type { Fault } from '../bytes/source.js';
 import { adviceForVerdict } from '../diagnose/advice.js';
 import type { Diagnosis } from '../diagnose/diagnosis.js';
 import type { Fact } from '../facts/fact-values.js';
+import { fact } from '../facts/fact.js';
+import type { Hint } from '../facts/hint.js';
 import type { Inventory } from '../inventory/inventory.js';
 import type { SystemRow } from '../judge/readiness.js';
 import { READINESS, VERDICTS, type FirmwareVerdict } from '../judge/verdict.js';
@@ -9,8 +11,10 @@ import { expectedPath } from '../manifest/expected-path.js';
 import type { Dump, Manifest } from '../manifest/model.js';
 import type { Selection } from '../manifest/selection.js';
 import { systemsByFirmware } from '../manifest/users.js';
+import { canBePutRightOnCard, toGet, type ToGetRow } from '../plan/to-get.js';
 import { mismatchFact } from '../recognise/dumps.js';
 import { sortedBy } from '../text/order.js';
+import { expectedOf } from './expected.js';
 import type { FirmwareRow, Report, Totals } from './model.js';
 import { findStrays } from './strays.js';
 
@@ -24,6 +28,7 @@ export interface ReportInput {
   readonly systems: readonly SystemRow[];
   /** By firmware id. */
   readonly diagnoses: ReadonlyMap<string, Diagnosis>;
+  readonly hints: readonly Hint[];
   readonly faults: readonly Fault[];
   readonly strays: boolean;
 }
@@ -49,9 +54,12 @@ export function buildReport(input: ReportInput): Report {
         (id) => id,
       ),
       loadout: selection.loadout?.id ?? null,
+      loadoutName: selection.loadout?.name ?? null,
     },
     systems: sortedBy(input.systems, (row) => row.id),
     firmware: sortedBy(rows, (row) => row.id),
+    toGet: toGetOf(input, rows),
+    hints: input.hints,
     strays: input.strays ? straysOf(input) : [],
     faults: input.faults,
     totals: totalsOf(input.systems, rows),
@@ -70,22 +78,56 @@ function firmwareRow(
     verdict.obstacle?.fault ?? (verdict.judged === null ? undefined : faultAt.get(verdict.judged));
   const advice =
     firmware === undefined ? null : adviceForVerdict(verdict, firmware, diagnosis, fault ?? null);
-  // Judge and diagnosis may have met the same fact, e.g. an encrypted member.
   const facts = [...verdict.facts, ...factsOfMismatch(verdict, diagnosis, firmware?.dumps ?? [])];
   return {
     id: verdict.id,
     verdict: verdict.verdict,
     expectedPath: verdict.expectedPath,
     foundAt: verdict.foundAt,
-    dump: verdict.dump,
+    judged: verdict.judged,
     size: verdict.size,
     digests: verdict.digests,
+    dump: verdict.dump,
+    expected: firmware === undefined ? null : expectedOf(firmware),
     diagnosis: diagnosis?.kind ?? null,
-    advice: advice?.text ?? null,
-    detail: [...new Set(facts.map(({ text }) => text))],
+    // Judge and diagnosis may have met the same fact, e.g. an encrypted member.
+    facts: [...new Map(facts.map((each) => [each.text, each])).values()],
+    advice,
+    note: firmware?.note ?? null,
     systems,
   };
 }
+
+/** What is nowhere in the root, nor can be made of what is. */
+function toGetOf(input: ReportInput, rows: readonly FirmwareRow[]): readonly ToGetRow[] {
+  const byId = new Map(rows.map((row) => [row.id, row]));
+  return toGet({
+    systems: input.systems,
+    canBePutRight: (id) => {
+      const row = byId.get(id);
+      return row !== undefined && canBePutRightOnCard(row, isMendable(id, input));
+    },
+    metInstead: (id) => {
+      const row = byId.get(id);
+      if (row === undefined || row.verdict === 'missing') return [];
+      const path = row.judged ?? row.expectedPath;
+      return row.facts
+        .filter(({ code }) => !BESIDE_THE_POINT.has(code))
+        .map((each) => fact('met-instead', { firmware: id, source: null, path, fact: each }));
+    },
+  });
+}
+
+/** A corrected copy can be made of it, or a ZIP anew of the members it has under wrong names. */
+function isMendable(id: string, { diagnoses }: ReportInput): boolean {
+  const diagnosis = diagnoses.get(id);
+  if (diagnosis === undefined) return false;
+  const { kind, remedy, firmware } = diagnosis;
+  return remedy !== null || (kind === 'other-firmware' && firmware === id);
+}
+
+/** True of right files as well. */
+const BESIDE_THE_POINT: ReadonlySet<string> = new Set(['read-through-link', 'extra-members']);
 
 /** What a mismatch was found to be; of one that could not be examined, at least what differs. */
 function factsOfMismatch(

@@ -32,4 +32,4 @@ export function parseReport(text: string, name: string): Report {
   return document as Report;
 }
 
-const REMEDY = 'Give a file that `firmtally audit … --format json` wrote.';
+const REMEDY = 'Give a report that an audit wrote as JSON.';

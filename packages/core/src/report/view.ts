@@ -1,11 +1,14 @@
 import type { Fault } from '../bytes/source.js';
 import { addTo } from '../collections.js';
-import type { Readiness, Verdict } from '../judge/verdict.js';
-import type { Comparison } from './compare.js';
 import type { FolderRow } from '../judge/folder-check.js';
 import type { RequirementRow, SystemRow } from '../judge/readiness.js';
-import type { FirmwareRow, Report } from './model.js';
-import { count, readySystems, verdictWords } from './words.js';
+import type { Readiness, Verdict } from '../judge/verdict.js';
+import type { DiagnosisKind } from '../diagnose/diagnosis.js';
+import type { Report, Rows } from './model.js';
+import { sinceOf, type SinceView } from './view-since.js';
+import { toDoOf, type ToDoGroup } from './view-to-do.js';
+import { toGetOf, type ToGetItem } from './view-to-get.js';
+import { count, MEANINGS, readySystems, shortWord } from './words.js';
 
 /** One line of the readiness table. Texts are untrusted still. */
 export interface SystemLine {
@@ -20,45 +23,82 @@ export interface SystemLine {
   readonly why: readonly string[];
 }
 
-/** A firmware that somebody should do something about. */
-export interface TodoItem {
-  readonly row: FirmwareRow;
-  readonly words: string;
-  /** Names of the systems that wait for it. */
-  readonly systems: readonly string[];
-  /** No system's readiness hangs on it. */
-  readonly optional: boolean;
+/** A word of the table, and what it means. */
+export interface LegendLine {
+  readonly word: string;
+  readonly meaning: string;
 }
 
-/** What the formats for people show, before any of them lays it out. */
+/** What was counted in one folder. */
+export interface ContentLine {
+  /** One sentence. */
+  readonly text: string;
+  /** What kept files from being counted, and the like. */
+  readonly facts: readonly string[];
+  /** Paths of files without a picture. */
+  readonly withoutPicture: readonly string[];
+  /** Paths of pictures that belong to no file. */
+  readonly withoutFile: readonly string[];
+}
+
+/**
+ * What every format shows, before any of them lays it out: chosen, ordered and
+ * worded once, so that no two can disagree. Texts are untrusted still.
+ */
 export interface ReportView {
-  readonly systems: readonly SystemLine[];
-  readonly todo: readonly TodoItem[];
-  /** One sentence for each folder whose content was counted. */
-  readonly content: readonly string[];
-  /** One line for each change since an earlier report; empty when there was none to compare. */
-  readonly since: readonly string[];
-  /** What could not be read, other than what a to-do item is about. */
-  readonly otherFaults: readonly Fault[];
+  /** For what is not worded: the formats for programs. */
+  readonly report: Report;
+  readonly title: string;
+  /** What the loadout is called; null when none was chosen. */
+  readonly loadout: string | null;
+  /** `Tern pocket, loadout Travel: 5 of 9 systems are ready; 1 unproven, 3 not-ready.` */
+  readonly headline: string;
+  /** The headline without title and loadout. */
   readonly summary: string;
+  readonly hints: readonly string[];
+  /** Null when no earlier report was compared. */
+  readonly since: SinceView | null;
+  /** Those that are not ready first. */
+  readonly systems: readonly SystemLine[];
+  /** Every verdict and diagnosis that the systems' reasons name, in the order they first do. */
+  readonly legend: readonly LegendLine[];
+  readonly toGet: readonly ToGetItem[];
+  readonly toDo: readonly ToDoGroup[];
+  readonly content: readonly ContentLine[];
+  /** What could not be read, other than what something to do is about. */
+  readonly otherFaults: readonly Fault[];
 }
 
 /** Chooses and words what a report says to people. */
 export function viewOf(report: Report): ReportView {
-  const rows = new Map(report.firmware.map((row) => [row.id, row]));
-  const todo = todoOf(report);
+  const rows: Rows = new Map(report.firmware.map((row) => [row.id, row]));
+  const words = new Set<Verdict | DiagnosisKind | Readiness>();
+  const ordered = notReadyFirst(report.systems);
+  const systems = ordered.map((system) => systemLine(system, rows, words));
+  if (report.totals.systems.unproven > 0) words.add('unproven');
+  const toDo = toDoOf(report, rows);
+  const title = report.manifests.find((source) => source.title !== null)?.title ?? report.root;
+  const loadout = report.selection.loadoutName ?? report.selection.loadout;
+  const summary = summaryLine(report);
   return {
-    systems: report.systems.map((system) => systemLine(system, rows)),
-    todo,
-    content: contentLines(report),
-    since: sinceLines(report.since),
-    otherFaults: faultsBeside(todo, report.faults),
-    summary: summaryLine(report),
+    report,
+    title,
+    loadout,
+    headline: `${title}${loadout === null ? '' : `, loadout ${loadout}`}: ${summary}`,
+    summary,
+    hints: report.hints.map(({ text }) => text),
+    since: report.since === undefined ? null : sinceOf(report.since),
+    systems,
+    legend: [...words].map((word) => ({ word, meaning: MEANINGS[word] })),
+    toGet: toGetOf(report, rows),
+    toDo,
+    content: contentLines(report.systems),
+    otherFaults: faultsBeside(toDo, report.faults),
   };
 }
 
 /** `5 of 9 systems are ready; 1 unproven, 3 not-ready.` */
-export function summaryLine(report: Report): string {
+export function summaryLine(report: Pick<Report, 'systems' | 'totals'>): string {
   const { systems } = report.totals;
   const rest = (['unproven', 'not-ready'] as const)
     .filter((readiness) => systems[readiness] > 0)
@@ -67,131 +107,84 @@ export function summaryLine(report: Report): string {
   return rest.length === 0 ? `${head}.` : `${head}; ${rest.join(', ')}.`;
 }
 
-type Rows = ReadonlyMap<string, FirmwareRow>;
+function notReadyFirst(systems: readonly SystemRow[]): readonly SystemRow[] {
+  const order: readonly Readiness[] = ['not-ready', 'unproven', 'ready'];
+  return order.flatMap((readiness) => systems.filter((row) => row.readiness === readiness));
+}
 
-function systemLine(system: SystemRow, rows: Rows): SystemLine {
-  const total = system.requires.length;
-  const open = openRequirements(system);
-  const { optional } = system;
+type Words = Set<Verdict | DiagnosisKind | Readiness>;
+
+function systemLine(system: SystemRow, rows: Rows, words: Words): SystemLine {
+  const { requires, optional } = system;
+  const open = requires.filter(({ met }) => met !== 'proven');
+  const wordOf = (id: string): string => {
+    const row = rows.get(id);
+    // In a short reason the diagnosis alone says more than "mismatch".
+    const word = row === undefined ? 'missing' : shortWord(row.verdict, row.diagnosis);
+    words.add(word);
+    return word;
+  };
   return {
     id: system.id,
     name: system.name,
     readiness: system.readiness,
-    required: total === 0 ? '' : `${String(total - open.length)}/${String(total)}`,
-    optional: optional.total === 0 ? '' : `${String(optional.match)}/${String(optional.total)}`,
+    required: ratio(requires.length - open.length, requires.length),
+    optional: ratio(optional.match, optional.total),
     why: [
-      ...open.map((item) => reason(item, rows)),
+      ...open.map((item) => reason(item, wordOf)),
       ...system.folders.filter((folder) => !folder.enough).map(tooFew),
-      ...optionalReasons(system, rows),
+      ...optionalReasons(system, wordOf),
     ],
   };
 }
 
-function openRequirements(system: SystemRow): readonly RequirementRow[] {
-  return system.requires.filter(({ met }) => met !== 'proven');
+function ratio(part: number, whole: number): string {
+  return whole === 0 ? '' : `${String(part)}/${String(whole)}`;
 }
 
-function reason(item: RequirementRow, rows: Rows): string {
-  if ('firmware' in item) return `${item.firmware}: ${wordsOf(rows.get(item.firmware))}`;
-  const words = [...new Set(item.anyOf.map((id) => wordsOf(rows.get(id))))];
+function reason(item: RequirementRow, wordOf: (id: string) => string): string {
+  if ('firmware' in item) return `${item.firmware}: ${wordOf(item.firmware)}`;
+  const words = [...new Set(item.anyOf.map(wordOf))];
   return `one of ${item.anyOf.join(', ')}: ${words.join(', ')}`;
 }
 
 /** `optional osprey-splash: missing`, those of whom the same is to be said together. */
-function optionalReasons({ optionalFirmware }: SystemRow, rows: Rows): string[] {
-  const idsByWords = new Map<string, string[]>();
-  for (const { firmware, met } of optionalFirmware) {
-    if (met !== 'proven') addTo(idsByWords, wordsOf(rows.get(firmware)), firmware);
+function optionalReasons(system: SystemRow, wordOf: (id: string) => string): string[] {
+  const idsByWord = new Map<string, string[]>();
+  for (const { firmware, met } of system.optionalFirmware) {
+    if (met !== 'proven') addTo(idsByWord, wordOf(firmware), firmware);
   }
-  return [...idsByWords].map(([words, ids]) => `optional ${ids.join(', ')}: ${words}`);
-}
-
-function wordsOf(row: FirmwareRow | undefined): string {
-  if (row === undefined) return 'missing';
-  // In a short reason the diagnosis alone says more than "mismatch".
-  return verdictWords(row.verdict, row.diagnosis).replace(/^mismatch: /, '');
+  return [...idsByWord].map(([word, ids]) => `optional ${ids.join(', ')}: ${word}`);
 }
 
 function tooFew(folder: FolderRow): string {
   return `${folder.path}: ${count(folder.found, 'file')} of at least ${String(folder.atLeast)}`;
 }
 
-function todoOf(report: Report): TodoItem[] {
-  const waiting = new Map<string, Set<string>>();
-  const optional = new Map<string, Set<string>>();
-  const note = (map: Map<string, Set<string>>, id: string, name: string): void => {
-    const names = map.get(id);
-    if (names === undefined) map.set(id, new Set([name]));
-    else names.add(name);
-  };
-  for (const system of report.systems) {
-    for (const { firmware } of system.optionalFirmware) note(optional, firmware, system.name);
-    if (system.readiness === 'ready') continue;
-    for (const item of openRequirements(system)) {
-      for (const id of 'firmware' in item ? [item.firmware] : item.anyOf) {
-        note(waiting, id, system.name);
-      }
-    }
-  }
-  const items = report.firmware.flatMap((row): TodoItem[] => {
-    if (row.advice === null) return [];
-    const words = verdictWords(row.verdict, row.diagnosis);
-    const systems = waiting.get(row.id);
-    if (systems !== undefined) return [{ row, words, systems: [...systems], optional: false }];
-    // That something optional is not there is no task.
-    const users = optional.get(row.id);
-    if (users === undefined || QUIET.includes(row.verdict)) return [];
-    return [{ row, words, systems: [...users], optional: true }];
-  });
-  return [...items.filter((item) => !item.optional), ...items.filter((item) => item.optional)];
-}
-
-function faultsBeside(todo: readonly TodoItem[], faults: readonly Fault[]): Fault[] {
-  const unreadable = todo.filter(({ row }) => row.verdict === 'unreadable');
-  const explained = new Set(unreadable.map(({ row }) => row.foundAt));
-  return faults.filter(({ path }) => !explained.has(path));
-}
-
-const QUIET: readonly Verdict[] = ['missing', 'unverified', 'match'];
-
-function contentLines(report: Report): string[] {
-  const lines = new Set<string>();
-  for (const { folders } of report.systems) {
+/** Systems may share a folder; it is told of once. */
+function contentLines(systems: readonly SystemRow[]): ContentLine[] {
+  const lines = new Map<string, ContentLine>();
+  for (const { folders } of systems) {
     for (const { path, found, atLeast, enough, pictures, facts = [] } of folders) {
       const need = enough ? '' : ` of at least ${String(atLeast)}`;
       const shown =
         pictures === null ? '' : `, ${String(pictures.found)} with a picture in ${pictures.folder}`;
-      const why = facts.length === 0 ? '' : `; ${facts.map(({ text }) => text).join(' ')}`;
-      lines.add(`${path}: ${count(found, 'file')}${need}${shown}${why}`);
+      const text = `${path}: ${count(found, 'file')}${need}${shown}`;
+      lines.set(text, {
+        text,
+        facts: facts.map((fact) => fact.text),
+        withoutPicture: pictures?.without ?? [],
+        withoutFile: pictures?.unused ?? [],
+      });
     }
   }
-  return [...lines];
+  return [...lines.values()];
 }
 
-/** One line for each change since an earlier report, worst first; none when there was no report to compare. */
-export function sinceLines(since: Comparison | undefined): string[] {
-  if (since === undefined) return [];
-  const changed = (label: string, changes: Comparison['newlyWrong']): string[] =>
-    changes.map(({ firmware, before, now }) => `${label}: ${firmware} (${before} -> ${now})`);
-  const silently = since.changedBytes.filter((change) => change.silently);
-  const openly = since.changedBytes.filter((change) => !change.silently);
-  return [
-    ...silently.map(
-      ({ firmware, path }) =>
-        `changed silently: ${firmware} (${path}): other bytes, though its size is the same and its time is not later than the report's; the card may be failing`,
-    ),
-    ...changed('newly wrong', since.newlyWrong),
-    ...changed('newly right', since.newlyRight),
-    ...changed('otherwise', since.otherwise),
-    ...openly.map(
-      ({ firmware, path, sizeBefore, size }) =>
-        `other bytes: ${firmware} (${path})${
-          sizeBefore === size ? '' : `: ${String(sizeBefore)} -> ${count(size, 'byte')}`
-        }`,
-    ),
-    ...since.systems.map(({ system, before, now }) => `system ${system}: ${before} -> ${now}`),
-    ...since.appeared.map((id) => `not in the earlier report: ${id}`),
-    ...since.gone.map((id) => `only in the earlier report: ${id}`),
-    `unchanged: ${String(since.unchanged)} firmware`,
-  ];
+/** Faults of files that something to do is about are told of there. */
+function faultsBeside(toDo: readonly ToDoGroup[], faults: readonly Fault[]): Fault[] {
+  const rows = toDo.flatMap(({ items }) => items.map(({ row }) => row));
+  const unreadable = rows.filter(({ verdict }) => verdict === 'unreadable');
+  const explained = new Set(unreadable.map(({ foundAt }) => foundAt));
+  return faults.filter(({ path }) => !explained.has(path));
 }

@@ -1,25 +1,32 @@
-import { addTo } from '../collections.js';
-import { ALGORITHMS } from '../digest/engine.js';
-import { escapeText } from '../text/escape.js';
-import type { Comparison } from './compare.js';
-import type { FirmwareRow, Report } from './model.js';
-import { rolesOf } from './roles.js';
+import { addTo } from '../../collections.js';
+import { ALGORITHMS } from '../../digest/engine.js';
+import { escapeText } from '../../text/escape.js';
+import type { Comparison, FirmwareRow } from '../model.js';
+import { rolesOf } from '../roles.js';
+import { allBut, type ReportFormat } from './format.js';
 
+/** Names of the report's JSON fields, `role` and `since` excepted, which say where a row comes from. */
 const COLUMNS = [
   'system',
   'name',
   'readiness',
   'role',
+  'met',
   'firmware',
   'verdict',
   'expectedPath',
   'foundAt',
-  'dump',
+  'judged',
   'size',
   ...ALGORITHMS,
+  'dump',
   'diagnosis',
+  'facts',
   'advice',
+  'note',
 ] as const;
+
+type Field = string | number | null;
 
 /**
  * One record for each firmware of each system (RFC 4180: CRLF, quotes doubled,
@@ -32,26 +39,34 @@ const COLUMNS = [
  * to that separator begins a new cell whatever the quotes around the field.
  * Controls are escaped, so that no field spans lines.
  */
-export function renderCsv(report: Report): string {
-  const rows = new Map(report.firmware.map((row) => [row.id, row]));
-  const changes = report.since === undefined ? null : changesOf(report.since);
-  const records: (readonly (string | number | null)[])[] = [
-    [...COLUMNS, ...(changes === null ? [] : ['since'])],
-  ];
-  for (const system of report.systems) {
-    const head = [system.id, system.name, system.readiness];
-    const named = rolesOf(system);
-    if (named.length === 0) {
-      const empty = COLUMNS.slice(head.length).map(() => null);
-      records.push([...head, ...empty, ...(changes === null ? [] : [null])]);
+export const csv: ReportFormat = {
+  name: 'csv',
+  extension: 'csv',
+  mediaType: 'text/csv',
+  purpose: 'for a spreadsheet: a line for each firmware of each system',
+  carries: allBut(
+    ...(['title', 'loadout', 'expected', 'toGet', 'hints', 'content', 'pictures'] as const),
+    ...(['strays', 'faults'] as const),
+  ),
+  render({ report }) {
+    const rows = new Map(report.firmware.map((row) => [row.id, row]));
+    const changes = report.since === undefined ? null : changesOf(report.since);
+    const records: (readonly Field[])[] = [[...COLUMNS, ...(changes === null ? [] : ['since'])]];
+    for (const system of report.systems) {
+      const head = [system.id, system.name, system.readiness];
+      const named = rolesOf(system);
+      if (named.length === 0) {
+        const empty = COLUMNS.slice(head.length).map(() => null);
+        records.push([...head, ...empty, ...(changes === null ? [] : [null])]);
+      }
+      for (const { id, role, met } of named) {
+        const since = changes === null ? [] : [changes.get(id) ?? 'unchanged'];
+        records.push([...head, role, met, id, ...firmwareFields(rows.get(id)), ...since]);
+      }
     }
-    for (const { id, role } of named) {
-      const since = changes === null ? [] : [changes.get(id) ?? 'unchanged'];
-      records.push([...head, role, id, ...firmwareFields(rows.get(id)), ...since]);
-    }
-  }
-  return records.map((record) => `${record.map(field).join(',')}\r\n`).join('');
-}
+    return records.map((record) => `${record.map(field).join(',')}\r\n`).join('');
+  },
+};
 
 /** What changed of each firmware, by id; several things are set apart by `; `, worst first. */
 function changesOf(since: Comparison): ReadonlyMap<string, string> {
@@ -70,20 +85,23 @@ function changesOf(since: Comparison): ReadonlyMap<string, string> {
   return new Map([...found].map(([id, changes]) => [id, changes.join('; ')]));
 }
 
-function firmwareFields(row: FirmwareRow | undefined): readonly (string | number | null)[] {
+function firmwareFields(row: FirmwareRow | undefined): readonly Field[] {
   return [
     row?.verdict ?? null,
     row?.expectedPath ?? null,
     row?.foundAt ?? null,
-    row?.dump ?? null,
+    row?.judged ?? null,
     row?.size ?? null,
     ...ALGORITHMS.map((algorithm) => row?.digests?.[algorithm] ?? null),
+    row?.dump ?? null,
     row?.diagnosis ?? null,
-    row?.advice ?? null,
+    row?.facts.map(({ text }) => text).join(' ') ?? null,
+    row?.advice?.text ?? null,
+    row?.note ?? null,
   ];
 }
 
-function field(value: string | number | null): string {
+function field(value: Field): string {
   if (value === null) return '';
   if (typeof value === 'number') return String(value);
   const text = escapeText(value.replaceAll(BEFORE_FORMULA, "$&'"));

@@ -1,0 +1,40 @@
+import type { AdviceCode, FirmwareRow, Report } from '@firmtally/core';
+import type { NextCommand } from './render-table.js';
+import type { AuditOptions } from './options.js';
+
+/** What `firmtally place` does by itself. */
+const PLACED: ReadonlySet<AdviceCode> = new Set(['copy-there', 'rename-to', 'replace-with']);
+
+/**
+ * The command that puts files where they belong; null when there is nothing it
+ * could do. A root that may be the wrong one is nothing to write to.
+ */
+export function nextCommand(report: Report, options: AuditOptions): NextCommand | null {
+  if (report.hints.length > 0) return null;
+  const open = report.firmware.filter(({ systems }) => isOpen(systems, report));
+  const repairs = open.some(({ advice }) => advice?.code === 'repair');
+  const moves = open.some(({ advice }) => advice !== null && PLACED.has(advice.code));
+  const lacks = report.toGet.some(({ optional }) => !optional);
+  if (!lacks && !moves && !repairs) return null;
+  return {
+    text: 'Have a pile of files? This shows what it and the card itself have for the right places; --apply puts it there:',
+    command: [
+      'firmtally place',
+      'PILE',
+      `--onto ${quoted(options.root)}`,
+      ...options.manifests.map((path) => `-m ${quoted(path)}`),
+      ...(options.systems === null ? [] : [`--system ${options.systems.join(',')}`]),
+      ...(options.loadout === null ? [] : [`--loadout ${options.loadout}`]),
+      ...(repairs ? ['--repair'] : []),
+    ].join(' '),
+  };
+}
+
+function isOpen(systems: FirmwareRow['systems'], report: Report): boolean {
+  return report.systems.some(({ id, readiness }) => readiness !== 'ready' && systems.includes(id));
+}
+
+/** As a shell wants a name with a space in it. */
+function quoted(path: string): string {
+  return /^[\w./:\\@+-]+$/u.test(path) ? path : `"${path}"`;
+}

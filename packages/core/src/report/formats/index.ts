@@ -1,0 +1,29 @@
+import type { Report } from '../model.js';
+import { viewOf } from '../view.js';
+import { csv } from './csv.js';
+import type { FormatOptions, ReportFormat } from './format.js';
+import { html } from './html.js';
+import { json } from './json.js';
+import { markdown } from './markdown.js';
+import { tap } from './tap.js';
+
+/** Every format that needs no terminal. A new one is listed here and nowhere else. */
+export const REPORT_FORMATS = { json, markdown, csv, tap, html } as const satisfies Record<
+  string,
+  ReportFormat
+>;
+export type ReportFormatName = keyof typeof REPORT_FORMATS;
+
+/**
+ * Writes a report down.
+ *
+ * @example
+ * const page = renderReport(report, 'html');
+ */
+export function renderReport(
+  report: Report,
+  format: ReportFormatName,
+  options: FormatOptions = {},
+): string {
+  return REPORT_FORMATS[format].render(viewOf(report), options);
+}

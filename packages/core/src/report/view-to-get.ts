@@ -1,0 +1,109 @@
+import { ALGORITHMS, type Algorithm } from '../digest/engine.js';
+import type { Fact } from '../facts/fact-values.js';
+import { dumpNameIn, type ExpectedDump } from './expected.js';
+import type { Report, Rows } from './model.js';
+import { ALGORITHM_NAMES, count } from './words.js';
+
+/** One thing that has to be got from elsewhere. Texts are untrusted still. */
+export interface ToGetItem {
+  /** Files of which any one will do; one when there is no choice. */
+  readonly files: readonly ToGetFile[];
+  /** Names of the systems that lack it. */
+  readonly systems: readonly string[];
+  readonly systemIds: readonly string[];
+  readonly optional: boolean;
+  /** What was met instead. */
+  readonly facts: readonly string[];
+}
+
+/** A file to get, or a ZIP by its members. */
+export interface ToGetFile {
+  readonly firmware: string;
+  /** Where it belongs. */
+  readonly path: string;
+  readonly note: string | null;
+  /** The contents that will do; empty for a ZIP, and where the manifest says nothing of the bytes. */
+  readonly dumps: readonly ToGetDump[];
+  /** Of a ZIP; empty for a file. */
+  readonly members: readonly { readonly path: string; readonly dumps: readonly ToGetDump[] }[];
+}
+
+/** One content that will do. */
+export interface ToGetDump {
+  /** Null when there is nothing to tell apart. */
+  readonly name: string | null;
+  /** `16384 bytes`; null when the manifest gives no size. */
+  readonly size: string | null;
+  /** The one to go by where there is room for one: by which most people look. */
+  readonly checksum: Checksum | null;
+  readonly checksums: readonly Checksum[];
+}
+
+export interface Checksum {
+  readonly algorithm: Algorithm;
+  readonly name: string;
+  readonly digest: string;
+}
+
+/** Those that lists give most first; CRC-32 alone is met by chance too easily to go before others. */
+const MOST_ASKED: readonly Algorithm[] = ['sha1', 'md5', 'sha256', 'crc32'];
+
+/** Words what is to get, what is required first. */
+export function toGetOf(report: Report, rows: Rows): ToGetItem[] {
+  const names = new Map(report.systems.map(({ id, name }) => [id, name]));
+  const items = report.toGet.map(({ anyOf, systems, optional, facts }): ToGetItem => ({
+    files: anyOf.flatMap((id) => fileOf(id, rows)),
+    systems: systems.map((id) => names.get(id) ?? id),
+    systemIds: systems,
+    optional,
+    facts: facts.map(({ text }) => text),
+  }));
+  return [...items.filter((item) => !item.optional), ...items.filter((item) => item.optional)];
+}
+
+/** Where there is no choice, what lies at the place itself needs no path. */
+function instead(fact: Fact, anyOf: readonly string[], rows: Rows): string {
+  const [only = ''] = anyOf;
+  const isThere =
+    fact.code === 'met-instead' &&
+    fact.source === null &&
+    anyOf.length === 1 &&
+    fact.path === rows.get(only)?.expectedPath;
+  return isThere ? fact.fact.text : fact.text;
+}
+
+function fileOf(id: string, rows: Rows): ToGetFile[] {
+  const row = rows.get(id);
+  if (row === undefined) return [];
+  const { expected } = row;
+  return [
+    {
+      firmware: id,
+      path: row.expectedPath,
+      note: row.note,
+      dumps: expected !== null && 'dumps' in expected ? dumpsOf(expected.dumps) : [],
+      members:
+        expected !== null && 'members' in expected
+          ? expected.members.map(({ path, dumps }) => ({ path, dumps: dumpsOf(dumps) }))
+          : [],
+    },
+  ];
+}
+
+function dumpsOf(dumps: readonly ExpectedDump[]): ToGetDump[] {
+  return dumps.map((dump) => {
+    const checksums = ALGORITHMS.flatMap((algorithm): Checksum[] => {
+      const digest = dump[algorithm];
+      return digest === null ? [] : [{ algorithm, name: ALGORITHM_NAMES[algorithm], digest }];
+    });
+    const [first] = MOST_ASKED.flatMap((wanted) =>
+      checksums.filter(({ algorithm }) => algorithm === wanted),
+    );
+    return {
+      name: dumpNameIn(dumps, dump.label),
+      size: dump.size === null ? null : count(dump.size, 'byte'),
+      checksum: first ?? null,
+      checksums,
+    };
+  });
+}

@@ -1,0 +1,93 @@
+import { open, stat } from 'node:fs/promises';
+import {
+  compareReports,
+  FirmtallyError,
+  parseReport,
+  type AuditResult,
+  type Report,
+} from '@firmtally/core';
+
+/** A report that an earlier audit made. */
+export interface EarlierAudit {
+  readonly report: Report;
+  /** When it was made, in ms since the Unix epoch; null when nobody knows: then no file counts as untouched since. */
+  readonly written: number | null;
+}
+
+/** A report of ten thousand entries has some 10 MB. */
+export const MAX_REPORT_BYTES = 256 * 1024 * 1024;
+
+/** Reads a report's file; `name` is what to call it. Throws FirmtallyError `report-invalid`. */
+export async function readEarlierReport(path: string, name: string): Promise<EarlierAudit> {
+  try {
+    // Before it is opened: opening a FIFO may never end.
+    if (!(await stat(path)).isFile()) throw unusable(name, 'it is not a file');
+    const file = await open(path);
+    try {
+      const { size, mtimeMs } = await file.stat();
+      if (size > MAX_REPORT_BYTES) throw unusable(name, 'it is larger than any report');
+      return { report: earlierReport(await file.readFile('utf8'), name), written: mtimeMs };
+    } finally {
+      await file.close();
+    }
+  } catch (error) {
+    if (error instanceof FirmtallyError) throw error;
+    const code = (error as NodeJS.ErrnoException).code ?? String(error);
+    const why = code === 'ENOENT' ? 'there is no such file' : `it cannot be read (${code})`;
+    throw unusable(name, why, error);
+  }
+}
+
+/** The report that a text is. Throws FirmtallyError `report-invalid`, which says what it is instead. */
+export function earlierReport(text: string, name: string): Report {
+  try {
+    return parseReport(text, name);
+  } catch (error) {
+    if (!(error instanceof FirmtallyError)) throw error;
+    throw unusable(name, describe(text), error);
+  }
+}
+
+/**
+ * The report with what changed since. Reports carry no times, so a file counts
+ * as untouched when it was last modified no later than the earlier report was
+ * written. The two-second steps of FAT times (Microsoft's FAT specification,
+ * "Date and Time Formats") get no tolerance: it would call a file that was
+ * rewritten right after the report silently changed.
+ */
+export function withComparison({ report, inventory }: AuditResult, earlier: EarlierAudit): Report {
+  const { written } = earlier;
+  const since = compareReports(earlier.report, report, {
+    unchangedTime: (path) => {
+      const entry = inventory.get(path) ?? inventory.equalButForCase(path)[0];
+      return written !== null && entry?.modified !== undefined && entry.modified <= written;
+    },
+  });
+  return { ...report, since };
+}
+
+/** What a text that is no report is, in plain words. */
+function describe(text: string): string {
+  let document: unknown;
+  try {
+    document = JSON.parse(text.replace(/^\ufeff/, ''));
+  } catch {
+    return 'it is not JSON';
+  }
+  if (typeof document === 'object' && document !== null) {
+    if ('plan' in document) return 'this is a plan, not a report';
+    if ('validation' in document) return 'this is the result of a validation, not a report';
+    if ('firmtally' in document) return 'this is a manifest, not a report';
+    if ('report' in document && document.report !== 1) {
+      return 'this report is of another version of Firmtally';
+    }
+    if ('report' in document) return 'this report is damaged, or was changed after it was written';
+  }
+  return 'it is not a Firmtally report';
+}
+
+function unusable(name: string, why: string, cause?: unknown): FirmtallyError {
+  return new FirmtallyError('report-invalid', `${name}: ${why}`, REMEDY, { cause });
+}
+
+const REMEDY = 'Give a report that an audit wrote as JSON.';

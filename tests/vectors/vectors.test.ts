@@ -1,0 +1,155 @@
+/** Runs tests/vectors/scenarios through every surface; README.md there describes the files. */
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import {
+  audit,
+  DIAGNOSES,
+  readManifests,
+  renderReport,
+  REPORT_FORMATS,
+  selectSystems,
+  VERDICTS,
+  viewOf,
+  type Report,
+  type ReportFormatName,
+} from '@firmtally/core';
+import { auditFolder, nativeEngine, zipReader } from '@firmtally/host';
+import { describe, expect, it } from 'vitest';
+import { firmtally } from '../support/cli.js';
+import { MemoryFolder, nodeDigestStream } from '../support/memory-folder.js';
+import { readCsv } from '../support/read-csv.js';
+import { readTap } from '../support/read-tap.js';
+import { tempFolder } from '../support/temp.js';
+import { details, observed, wanted } from '../support/vectors/compare.js';
+import {
+  cannotHold,
+  loadVectors,
+  manifestText,
+  memoryTree,
+  rootOf,
+  writeTree,
+  type Vector,
+} from '../support/vectors/vector.js';
+
+const VECTORS = loadVectors();
+const NAMED = VECTORS.map((vector, index) => [vector.name, vector, index] as const);
+const MANIFEST = 'invented.json';
+
+async function inMemory(vector: Vector): Promise<Report> {
+  const { loadout = null, systems, ...options } = vector.options ?? {};
+  const files = [{ path: MANIFEST, bytes: Buffer.from(manifestText(vector)) }];
+  const { manifest, problems } = await readManifests(files, { engine: nativeEngine });
+  if (manifest === null) throw new Error(JSON.stringify(problems, null, 1));
+  const folder = new MemoryFolder(memoryTree(vector));
+  return audit({
+    root: rootOf(vector),
+    rootPath: `/${rootOf(vector)}`,
+    manifest,
+    selection: selectSystems(manifest, { loadout, ...(systems === undefined ? {} : { systems }) }),
+    folder,
+    digester: folder,
+    archives: zipReader,
+    digestStream: nodeDigestStream,
+    ...options,
+  });
+}
+
+/** A folder of this machine with the manifest and, below it, the root. */
+function onDisk(vector: Vector): string {
+  const cwd = tempFolder();
+  const root = join(cwd, ...rootOf(vector).split('/'));
+  mkdirSync(root, { recursive: true });
+  writeFileSync(join(cwd, MANIFEST), manifestText(vector));
+  writeTree(vector, root);
+  return cwd;
+}
+
+describe('the core in memory', () => {
+  it.each(NAMED)('%s', async (_, vector) => {
+    const report = await inMemory(vector);
+    expect(observed(report)).toEqual(wanted(vector, report));
+    for (const [found, due] of details(vector, report)) expect(found).toEqual(due);
+    formatsAgree(report);
+  });
+});
+
+describe('the host on disk gives the same report', () => {
+  it.each(NAMED)('%s', async (_, vector) => {
+    const cannot = cannotHold(vector);
+    if (cannot !== null) return;
+    const cwd = onDisk(vector);
+    const options = { manifests: [MANIFEST], cwd, ...vector.options };
+    expect(await auditFolder(rootOf(vector), options)).toEqual(await inMemory(vector));
+  });
+});
+
+const FORMATS: readonly ('table' | ReportFormatName)[] = [
+  'table',
+  ...(Object.keys(REPORT_FORMATS) as ReportFormatName[]),
+];
+
+// A process for each scenario; the formats take turns, so that each is seen often.
+describe('the command prints the same report', () => {
+  it.each(NAMED)('%s', async (_, vector, index) => {
+    if (cannotHold(vector) !== null) return;
+    const format = FORMATS[index % FORMATS.length] ?? 'json';
+    const { loadout, systems, wide, strict, strays } = vector.options ?? {};
+    const args = [
+      ...['audit', rootOf(vector), '-m', MANIFEST, '--format', format],
+      ...(loadout === undefined ? [] : ['--loadout', loadout]),
+      ...(systems === undefined ? [] : ['--system', systems.join(',')]),
+      ...(wide === true ? ['--wide'] : []),
+      ...(strict === true ? ['--strict'] : []),
+      ...(strays === true ? ['--strays'] : []),
+    ];
+    const { code, stdout } = await firmtally(args, { cwd: onDisk(vector) });
+    const report = await inMemory(vector);
+    expect(code).toBe(report.totals.systems['not-ready'] > 0 ? 1 : 0);
+    if (format !== 'table') expect(stdout).toBe(renderReport(report, format));
+    else {
+      const plain = stdout.replaceAll(/\s+/g, ' ').trim();
+      const { headline, summary, toGet } = viewOf(report);
+      expect(plain.startsWith(headline)).toBe(true);
+      expect(plain.endsWith(summary)).toBe(true);
+      const paths = toGet.flatMap(({ files }) => files.map(({ path }) => path));
+      for (const path of paths) expect(plain).toContain(path);
+    }
+  });
+});
+
+/** What the formats for programs say of each firmware is what the JSON says. */
+function formatsAgree(report: Report): void {
+  const [head = [], ...records] = readCsv(renderReport(report, 'csv'));
+  for (const record of records) {
+    const field = (name: string): string => record[head.indexOf(name)] ?? '';
+    const row = report.firmware.find(({ id }) => id === field('firmware'));
+    for (const name of ['verdict', 'expectedPath', 'foundAt', 'judged', 'diagnosis'] as const) {
+      expect(field(name)).toBe(row?.[name] ?? '');
+    }
+    expect(field('size')).toBe(row?.size == null ? '' : String(row.size));
+    expect(field('md5')).toBe(row?.digests?.md5 ?? '');
+  }
+  const { points } = readTap(renderReport(report, 'tap'));
+  expect(points.map(({ ok }) => ok)).toEqual(
+    report.systems.map(({ readiness }) => readiness !== 'not-ready'),
+  );
+  const { summary } = viewOf(report);
+  for (const name of ['html', 'markdown', 'tap'] as const) {
+    expect(renderReport(report, name)).toContain(summary);
+  }
+}
+
+describe('the scenarios', () => {
+  it('show every verdict, every diagnosis and every hint', () => {
+    const rows = VECTORS.flatMap(({ expect: due }) => Object.values(due.firmware));
+    const verdicts = new Set(rows.map((row) => (typeof row === 'string' ? row : row.verdict)));
+    expect(verdicts).toEqual(new Set(VERDICTS));
+    const kinds = rows.flatMap((row) => (typeof row === 'string' ? [] : (row.diagnosis ?? [])));
+    expect(new Set(kinds)).toEqual(new Set(DIAGNOSES));
+    const hints = VECTORS.flatMap(({ expect: due }) => due.hints ?? []).map(({ code }) => code);
+    expect(new Set(hints)).toEqual(
+      new Set(['empty-root', 'root-too-deep', 'root-too-high', 'other-loadout']),
+    );
+    expect(VECTORS.length).toBeGreaterThanOrEqual(60);
+  });
+});
