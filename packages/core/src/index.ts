@@ -222,6 +222,17 @@ export type { Fact, FactCode, FactValues } from './facts/fact-values.js';
 export { advice } from './facts/advice.js';
 export type { Advice, AdviceCode, AdviceValues } from './facts/advice-values.js';
 export { openInside, type ContainerStep } from './recognise/containers.js';
+export type { Origin as FoundOrigin } from './recognise/origin.js';
+export {
+  searchSources,
+  type Found,
+  type SearchedSource,
+  type SearchInput,
+  type SearchResult,
+  type SourceFault,
+} from './recognise/search.js';
+export { RECOGNISE_LIMITS } from './recognise/limits.js';
+export type { MatchedMember } from './recognise/known-dumps.js';
 export type { Candidate, CandidateUse } from './plan/candidate.js';
 export {
   planDocument,

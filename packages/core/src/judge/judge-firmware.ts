@@ -7,6 +7,7 @@ import type { ExpectedFirmware } from '../manifest/selection.js';
 import { matchDump } from '../recognise/dumps.js';
 import { AlgorithmPlan } from './algorithms.js';
 import { eachLimited } from '../each-limited.js';
+import { fact } from '../facts/fact.js';
 import { FaultLog } from './fault-log.js';
 import { FileDigests, type ReadingProgress } from './file-digests.js';
 import { expectedFolders, findElsewhere, type Wanted } from './find-elsewhere.js';
@@ -153,6 +154,10 @@ async function withoutFile(
     judged: other.path,
     size: found?.size ?? other.size,
     digests: found?.digests ?? null,
-    facts: [...facts, ...linkFacts(other)],
+    facts: [
+      ...facts,
+      ...linkFacts(other),
+      ...(isPresenceOnly(firmware) ? [fact('no-digest', {})] : []),
+    ],
   };
 }
