@@ -99,7 +99,7 @@ describe('exit codes of audit', () => {
     const runs: [string[], RegExp][] = [
       [['audit', join(folder, 'nowhere'), '-m', manifest], /no such folder/],
       [['audit', manifest, '-m', manifest], /not a folder/],
-      [['audit', root], /needs a manifest/],
+      [['audit', root], /no manifest is named/],
       [['audit', root, '-m', join(folder, 'nowhere.yaml')], /nowhere\.yaml/],
       [['audit', root, '-m', manifest, '--system', 'osprye'], /Did you mean "osprey"/],
       [['audit', root, '-m', manifest, '--loadout', 'poket'], /Did you mean "pocket"/],

@@ -8,6 +8,7 @@ export {
   type DraftManifestOptions,
 } from './draft/draft-manifest.js';
 export { zipReader } from './archive/zip-reader.js';
+export { findManifest } from './folder/find-manifest.js';
 export { withSlashes } from './folder/with-slashes.js';
 export { namedFiles } from './folder/named-files.js';
 export { openFolder, type HostFiles, type HostFolder } from './folder/open-folder.js';

@@ -15,6 +15,7 @@ export const command: Command = {
     describe: 'Files to digest, or with --check the checksum lists; - is standard input',
     required: true,
     many: true,
+    files: true,
   },
   options: {
     algorithm: {

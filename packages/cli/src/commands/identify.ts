@@ -25,12 +25,13 @@ export const command: Command = {
     describe: 'Files and folders; ZIP files are looked into',
     required: true,
     many: true,
+    files: true,
   },
   options: {
     manifest: {
       ...MANIFEST_OPTION.manifest,
-      describe: 'What is looked for; may be given several times',
-      value: { ...MANIFEST_OPTION.manifest.value, required: true },
+      describe:
+        'What is looked for; may be given several times [default: firmtally.yaml, .yml or .json here]',
     },
     format: {
       describe: 'How to write the result',
@@ -49,7 +50,7 @@ export const command: Command = {
     const format = given.choice('format', FORMATS);
     const all = given.flag('all');
     return async (context) => {
-      const manifest = await loadManifests(given.texts('manifest'), context);
+      const manifest = await loadManifests(given.texts('manifest'), [], context);
       const pile = await identify(given.operands, manifest, context);
       const document = identificationDocument(pile);
       await showFaults(document, context);
