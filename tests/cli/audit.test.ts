@@ -17,7 +17,7 @@ import { schemaText, type Report } from '@firmtally/core';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import { CLI, firmtally, type CliResult } from '../support/cli.js';
-import { makeZip } from '../support/make-zip.js';
+import { makeZip } from '../support/zip.js';
 import { digestsOf } from '../support/memory-folder.js';
 import { readTap } from '../support/read-tap.js';
 import { tempFolder } from '../support/temp.js';

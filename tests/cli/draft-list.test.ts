@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { digestsOf, noise } from '../core/diagnose/support.js';
 import { firmtally, type CliResult } from '../support/cli.js';
-import { makeZip } from '../support/make-zip.js';
+import { makeZip } from '../support/zip.js';
 import { tempFolder } from '../support/temp.js';
 
 const east = noise(16384, 1);

@@ -8,7 +8,7 @@ import { Ajv2020 } from 'ajv/dist/2020.js';
 import type { PlanDocument } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { CLI, firmtally, type CliResult } from '../support/cli.js';
-import { makeZip } from '../support/make-zip.js';
+import { makeZip } from '../support/zip.js';
 import { needsAnyNames } from '../support/system.js';
 import { tempFolder } from '../support/temp.js';
 

@@ -31,6 +31,7 @@ export {
 } from './bytes/source.js';
 export type { Archive, ArchiveMember, ArchiveReader, GunzipFailure } from './bytes/archive.js';
 export { decodeName, encodeName, hasUndecodableBytes } from './bytes/names.js';
+export { ArchiveBudget, withBudget, type ArchiveLimits } from './bytes/archive-budget.js';
 export { abortable, onAbort, orAborted } from './bytes/abort.js';
 export { collect } from './bytes/collect.js';
 export {

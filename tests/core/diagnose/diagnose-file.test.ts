@@ -12,7 +12,7 @@ import {
   ReadError,
   type Diagnosis,
 } from '@firmtally/core';
-import { writeZip } from '../../fuzz/zip-writer.js';
+import { writeZip } from '../../support/zip.js';
 import { diagnose, dumpOf, firmwareOf, noise, textOf } from './support.js';
 
 const dump = Buffer.from(noise(4096, 11));

@@ -18,7 +18,7 @@ import {
   type PileSource,
 } from '@firmtally/core';
 import { zipReader } from '@firmtally/host';
-import { writeZip } from '../../fuzz/zip-writer.js';
+import { writeZip } from '../../support/zip.js';
 import { dumpOf, firmwareOf, manifestOf, noise } from '../diagnose/support.js';
 
 // JSON Schema draft 2020-12, by ajv: strict also means that the schema itself is checked.

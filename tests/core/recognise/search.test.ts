@@ -12,7 +12,7 @@ import {
 } from '@firmtally/core';
 import { zipReader } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
-import { writeZip } from '../../fuzz/zip-writer.js';
+import { writeZip } from '../../support/zip.js';
 import { MemoryFolder, nodeDigestStream, type MemoryItem } from '../../support/memory-folder.js';
 import { dumpOf, firmwareOf, noise } from '../diagnose/support.js';
 

@@ -6,7 +6,7 @@ import { gzipSync } from 'node:zlib';
 import { readManifests, type Manifest } from '@firmtally/core';
 import type { CardFs, Outlook, PlacementOptions } from '@firmtally/host';
 import { describe, expect, it, type TestContext } from 'vitest';
-import { makeZip } from '../../support/make-zip.js';
+import { makeZip } from '../../support/zip.js';
 import { needsLinks } from '../../support/system.js';
 import { tempFolder } from '../../support/temp.js';
 import { fatLikeCard } from './fat-like-card.js';

@@ -6,7 +6,7 @@ import { BlobReader, Uint8ArrayWriter, ZipReader, type FileEntry } from '@zip.js
 import { readManifests, type Manifest } from '@firmtally/core';
 import type { CardFs, Outlook, PlacementOptions } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
-import { makeZip } from '../../support/make-zip.js';
+import { makeZip } from '../../support/zip.js';
 import { tempFolder } from '../../support/temp.js';
 import { invented, placeAll, withPlacement, writeFiles } from './scene.js';
 

@@ -4,7 +4,7 @@ import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join, sep } from 'node:path';
 import { crc32, gzipSync } from 'node:zlib';
 import type { Dump, Firmware, Manifest, System } from '@firmtally/core';
-import { makeZip } from '../../support/make-zip.js';
+import { makeZip } from '../../support/zip.js';
 import { openPlacement, type Placement, type PlacementOptions } from '@firmtally/host';
 
 /** Bytes that look random and are always the same. */
