@@ -1,4 +1,5 @@
 import { hostileArchiveCase, knownArchiveCase } from './archive-case.js';
+import { intoManifestCase } from './into-case.js';
 import { damagedListCase, knownListCase } from './list-case.js';
 import {
   changedManifestCase,
@@ -23,6 +24,7 @@ export const CASES: Readonly<Record<string, CaseKind>> = {
   'manifest-torture': { run: tortureManifestCase, long: 4000, quick: 60 },
   'list-known': { run: knownListCase, long: 4000, quick: 100 },
   'list-damaged': { run: damagedListCase, long: 4000, quick: 100 },
+  'list-into': { run: intoManifestCase, long: 3000, quick: 60 },
   'tree-memory': { run: memoryTreeCase, long: 3500, quick: 100 },
   // Odd names and pipes as only Linux has them.
   ...(process.platform === 'linux'

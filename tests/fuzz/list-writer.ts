@@ -55,6 +55,11 @@ function one(row: RowModel, random: Random, among: readonly Algorithm[]): Digest
   return present.length === 0 ? {} : random.pick(present);
 }
 
+function someOf(digests: Digests, random: Random): Digests {
+  const some = random.some(Object.entries(digests), 0.7);
+  return some.length === 0 ? digests : Object.fromEntries(some);
+}
+
 function hex(text: string, random: Random): string {
   return random.chance(0.3) ? text.toUpperCase() : text;
 }
@@ -171,7 +176,7 @@ const loose: Shape = {
       /^(?:0x)?[0-9a-f]+$/i.test(path)
     )
       return null;
-    return only(row, Object.fromEntries(random.some(Object.entries(row.digests), 0.7)), row.size);
+    return only(row, someOf(row.digests, random), row.size);
   },
   write: (rows, random) =>
     withNoise(

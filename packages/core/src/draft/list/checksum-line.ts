@@ -40,6 +40,9 @@ export function readChecksumLine(line: string): LineOutcome | null {
   if (sums !== null) {
     const [, mark = '', digits = '', name = ''] = sums;
     if (mark === '' && hasColumns(name.trimEnd())) return null;
+    if (/^[0-9A-Fa-f]{8} [0-9A-Fa-f]{8}$/u.test(`${digits} ${name.trim()}`)) {
+      return 'Which of the two is the name and which the CRC-32 cannot be told.';
+    }
     return sumsRow(mark !== '', digits, name);
   }
   const escaped = line.startsWith('\\');
