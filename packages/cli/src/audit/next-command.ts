@@ -17,10 +17,12 @@ export function nextCommand(report: Report, options: AuditOptions): NextCommand 
   const lacks = report.toGet.some(({ optional }) => !optional);
   if (!lacks && !moves && !repairs) return null;
   return {
-    text: 'Have a pile of files? This shows what it and the card itself have for the right places; --apply puts it there:',
+    text: lacks
+      ? 'Have a pile of files? This shows what can be put right from it and from the card itself; --apply does it:'
+      : 'This shows what can be put right with what is on the card; --apply does it:',
     command: [
       'firmtally place',
-      'PILE',
+      ...(lacks ? ['PILE'] : []),
       `--onto ${quoted(options.root)}`,
       ...options.manifests.map((path) => `-m ${quoted(path)}`),
       ...(options.systems === null ? [] : [`--system ${options.systems.join(',')}`]),
