@@ -137,18 +137,21 @@ export {
   type IntoManifest,
   type WriteDraftOptions,
 } from './draft/write-draft.js';
-export { identificationDocument } from './identify/document.js';
 export { DumpIndex, type DumpMatch } from './recognise/dump-index.js';
-export type { PileProgress } from './identify/hash-pile.js';
 export { identifyPile, type IdentifyPileInput } from './identify/identify-pile.js';
+export {
+  contentOf,
+  examineFound,
+  type ExamineInput,
+  type Examination,
+  type Examined,
+} from './identify/examine.js';
 export { PILE_LIMITS } from './identify/limits.js';
 export {
   recognitionOf,
   type Identification,
   type IdentificationDocument,
   type IdentificationTotals,
-  type IdentifiedFile,
-  type IdentifiedPile,
   type PileSource,
   type Recognition,
   type RecognisedAs,

@@ -36,3 +36,4 @@ export {
 } from './place/placement.js';
 export { auditFolder, type AuditFolderOptions } from './audit/audit-folder.js';
 export { earlierReport, MAX_REPORT_BYTES, type EarlierAudit } from './audit/earlier-report.js';
+export { identifyFiles, type IdentifyFilesOptions } from './identify/identify-files.js';

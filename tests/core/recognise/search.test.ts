@@ -1,4 +1,4 @@
-/** What a pile holds, whole or in ZIP and gzip files; the ZIPs are written by tests/fuzz/zip-writer, gzip by node:zlib. */
+/** What a pile holds, whole or in ZIP and gzip files; the ZIPs are written by tests/support/zip, gzip by node:zlib. */
 import { gzipSync } from 'node:zlib';
 import {
   buildInventory,

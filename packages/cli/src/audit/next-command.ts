@@ -1,4 +1,5 @@
 import type { AdviceCode, FirmwareRow, Report } from '@firmtally/core';
+import { quoted } from '../quoted.js';
 import type { NextCommand } from './render-table.js';
 import type { AuditOptions } from './options.js';
 
@@ -34,9 +35,4 @@ export function nextCommand(report: Report, options: AuditOptions): NextCommand 
 
 function isOpen(systems: FirmwareRow['systems'], report: Report): boolean {
   return report.systems.some(({ id, readiness }) => readiness !== 'ready' && systems.includes(id));
-}
-
-/** As a shell wants a name with a space in it. */
-function quoted(path: string): string {
-  return /^[\w./:\\@+-]+$/u.test(path) ? path : `"${path}"`;
 }

@@ -15,7 +15,7 @@ import {
   type StreamDigests,
 } from '../digest/engine.js';
 import { DumpIndex, DumpLookup } from '../recognise/dump-index.js';
-import { looksZipped } from '../identify/first-look.js';
+import { looksZipped } from '../recognise/containers.js';
 import { checkMembers, readZip, WantedMembers } from '../recognise/members.js';
 import type { Firmware } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';

@@ -14,6 +14,8 @@ export const RECOGNISE_LIMITS = {
   inflatedBytes: 1024 * MEBIBYTE,
   /** Bytes more that may be taken out of a file for each of its own. */
   inflatedPerByte: 4,
+  /** Members listed of one file and the archives in it. */
+  members: 200_000,
   /** Files read at once. */
   parallel: 8,
 } as const;

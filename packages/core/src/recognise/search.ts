@@ -1,4 +1,5 @@
 import type { Archive, ArchiveMember, ArchiveReader } from '../bytes/archive.js';
+import { ArchiveBudget, withBudget } from '../bytes/archive-budget.js';
 import { collect, readRange } from '../bytes/collect.js';
 import { contentPath, entryAccess } from '../bytes/entry-content.js';
 import { memoryAccess } from '../bytes/memory.js';
@@ -87,6 +88,8 @@ export interface Found {
   readonly zipFor: readonly Firmware[];
   /** How it was opened; null for what is no container, or was not opened. */
   readonly container: 'zip' | 'gzip' | null;
+  /** Whether it could not be read; a fault says why. */
+  readonly unread: boolean;
   /** What was not looked at inside. */
   readonly facts: readonly Fact<'not-looked-at'>[];
 }
@@ -142,6 +145,8 @@ class FileSearch {
   readonly #entry: Entry;
   readonly #algorithms: readonly Algorithm[];
   readonly #skipped = new Map<Why, number>();
+  /** Opens archives within what one file may take, however they lie in each other. */
+  readonly #archives: ArchiveReader | null;
   #inflatedLeft: number;
 
   constructor(input: SearchInput, source: SearchedSource, entry: Entry) {
@@ -149,8 +154,12 @@ class FileSearch {
     this.#source = source;
     this.#entry = entry;
     this.#algorithms = sortAlgorithms([...(input.always ?? []), ...input.known.algorithms]);
-    const { inflatedBytes, inflatedPerByte } = RECOGNISE_LIMITS;
-    this.#inflatedLeft = inflatedBytes + inflatedPerByte * entry.size;
+    const { inflatedBytes, inflatedPerByte, members } = RECOGNISE_LIMITS;
+    const bytes = inflatedBytes + inflatedPerByte * entry.size;
+    this.#inflatedLeft = bytes;
+    const { archives } = input;
+    const budget = new ArchiveBudget({ bytes, members });
+    this.#archives = archives === null ? null : withBudget(archives, budget);
   }
 
   async run(): Promise<void> {
@@ -163,7 +172,7 @@ class FileSearch {
     } catch (error) {
       this.#note(error);
       // What could not be read is still a file that was there.
-      if (this.found.length === 0) this.#add(item, {});
+      if (this.found.length === 0) this.#add(item, { unread: true });
     }
     this.#saySkipped();
   }
@@ -235,7 +244,7 @@ class FileSearch {
       return null;
     }
     if (kind === 'gzip') return this.#lookInGzip(content, item);
-    const { archives } = this.#input;
+    const archives = this.#archives;
     if (archives === null) return null;
     let archive: Archive;
     try {
@@ -258,11 +267,11 @@ class FileSearch {
     const inside: readonly ContainerStep[] = [...item.inside, { kind: 'gunzip' }];
     const name = originName(item.name, [{ kind: 'gunzip' }]);
     const declared = await declaredSize(content);
-    const { known, archives } = this.#input;
+    const { known } = this.#input;
     if (!known.isWorthHashing(name, declared) && this.#namedAs(name) === null) return null;
     let bytes: Uint8Array;
     try {
-      bytes = await inflate(content, archives, RECOGNISE_LIMITS.heldBytes);
+      bytes = await inflate(content, this.#archives, RECOGNISE_LIMITS.heldBytes);
     } catch (error) {
       if (!(error instanceof ReadError)) throw error;
       if (error.code === 'limit-exceeded') this.#skip('too-large');
@@ -307,7 +316,7 @@ class FileSearch {
       return null;
     }
     if (member.encrypted) {
-      this.#add(item, {});
+      this.#add(item, { unread: true });
       throw new ReadError('bad-archive', 'it is encrypted');
     }
     if (!this.#take(size)) {
@@ -323,7 +332,7 @@ class FileSearch {
       this.#add({ ...item, found }, {});
       return found;
     } catch (error) {
-      this.#add(item, {});
+      this.#add(item, { unread: true });
       throw error;
     }
   }
@@ -351,7 +360,7 @@ class FileSearch {
 
   #add(
     { inside, name, size, found }: Item,
-    about: Partial<Pick<Found, 'container' | 'zipFor'>>,
+    about: Partial<Pick<Found, 'container' | 'zipFor' | 'unread'>>,
     at = this.found.length,
   ): void {
     const { known } = this.#input;
@@ -372,6 +381,7 @@ class FileSearch {
       memberOf: found === null ? [] : known.membersOf(found),
       zipFor: about.zipFor ?? [],
       container: about.container ?? null,
+      unread: about.unread ?? false,
       facts: [],
     };
     if (at === this.found.length) this.found.push(item);
