@@ -54,6 +54,16 @@ export {
   type Hasher,
   type StreamDigests,
 } from './digest/engine.js';
+export {
+  checkDocument,
+  digestDocument,
+  digestedFile,
+  type CheckDocument,
+  type CheckedLine,
+  type CheckedList,
+  type DigestDocument,
+  type DigestedFile,
+} from './digest/document.js';
 export { hashWasmEngine } from './digest/hash-wasm-engine.js';
 export { digestBytes, digestStream } from './digest/stream.js';
 export { formatSumsLine } from './digest/sums-format.js';

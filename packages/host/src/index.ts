@@ -1,4 +1,15 @@
-export { createDigester, defaultJobs, type DigesterOptions } from './digest/digester.js';
+export { checkSums } from './digest/check-sums.js';
+export {
+  digestFiles,
+  type DigestFilesOptions,
+  type DigestTaskOptions,
+} from './digest/digest-files.js';
+export {
+  createDigester,
+  defaultJobs,
+  type DigesterOptions,
+  type HostDigester,
+} from './digest/digester.js';
 export { nativeDigestBytes, nativeDigestStream } from './digest/native-digests.js';
 export { nativeEngine } from './digest/native-engine.js';
 export { fileAccess } from './archive/random-access.js';

@@ -147,7 +147,7 @@ function nameOf(engine: DigestEngine): EngineName | null {
 }
 
 /** Bytes, as a hint how much work a file is; 0 when unknown: reading it then says what is wrong. */
-function sizeOf(path: string): number {
+export function sizeOf(path: string): number {
   try {
     return statSync(toNative(path), { throwIfNoEntry: false })?.size ?? 0;
   } catch {
