@@ -91,6 +91,7 @@ export {
 } from './manifest/read-manifests.js';
 export { isPresenceOnly, isSizeOnly } from './manifest/model.js';
 export { dumpName } from './manifest/dump-name.js';
+export { systemsByFirmware } from './manifest/users.js';
 export { selectSystems } from './manifest/select-systems.js';
 export { RULES } from './manifest/rules/index.js';
 export type { Rule } from './manifest/rules/rule.js';
@@ -247,7 +248,8 @@ export {
 } from './recognise/search.js';
 export { RECOGNISE_LIMITS } from './recognise/limits.js';
 export type { MatchedMember } from './recognise/known-dumps.js';
-export type { Candidate, CandidateUse } from './plan/candidate.js';
+export type { PlanOutcome, PlanTotals } from './plan/after.js';
+export type { Candidate, CandidateUse, MemberUse } from './plan/candidate.js';
 export {
   planDocument,
   type PlanDocument,

@@ -23,12 +23,7 @@ export { findManifest } from './folder/find-manifest.js';
 export { withSlashes } from './folder/with-slashes.js';
 export { namedFiles } from './folder/named-files.js';
 export { openFolder, type HostFiles, type HostFolder } from './folder/open-folder.js';
-export {
-  applyPlan,
-  type ApplyOptions,
-  type ApplyResult,
-  type StepResult,
-} from './place/apply-plan.js';
+export type { StepResult } from './place/apply-plan.js';
 export {
   openCard,
   type CardFile,
@@ -36,10 +31,13 @@ export {
   type CardSpace,
   type CardStat,
 } from './place/card-fs.js';
-export { clearLeftovers, type LeftoverResult } from './place/clear-leftovers.js';
+export type { LeftoverResult } from './place/clear-leftovers.js';
 export { PlaceStopped, StepFailure, type StopCode } from './place/place-error.js';
 export {
   openPlacement,
+  type Applied,
+  type ApplyOptions,
+  type LookOptions,
   type Outlook,
   type PlacedFault,
   type Placement,

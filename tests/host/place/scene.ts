@@ -195,16 +195,6 @@ export function optionsFor(scene: Scene, manifest: Manifest = MANIFEST): Placeme
   };
 }
 
-/** Clears leftovers, plans and applies, as the command does. */
-export async function placeAll(placement: Placement): Promise<void> {
-  let outlook = await placement.look();
-  if (outlook.leftovers.length > 0) {
-    await placement.clear(outlook.leftovers);
-    outlook = await placement.look();
-  }
-  await placement.apply(outlook.plan);
-}
-
 export async function withPlacement<T>(
   options: PlacementOptions,
   work: (placement: Placement) => Promise<T>,

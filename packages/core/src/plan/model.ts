@@ -1,5 +1,6 @@
 import type { Remedy } from '../diagnose/diagnosis.js';
 import type { Digests } from '../digest/engine.js';
+import type { PlanOutcome } from './after.js';
 import type { FatRule } from '../text/fat.js';
 
 /** Folder on the card that files in the way are moved to; nothing on the card is ever deleted. */
@@ -124,18 +125,11 @@ export interface Unavailable {
   readonly reason: string;
 }
 
-/** Why a step that is wanted is not in the plan, or why the plan cannot be applied. */
+/** Why a step that is wanted is not in the plan. */
 export interface PlanProblem {
   readonly rule:
-    | FatRule
-    | 'fat-file-size'
-    | 'name-clash'
-    | 'path-conflict'
-    | 'not-a-folder'
-    | 'not-a-file'
-    | 'not-enough-space';
-  /** Null when it is about the whole plan. */
-  readonly firmware: string | null;
+    FatRule | 'fat-file-size' | 'name-clash' | 'path-conflict' | 'not-a-folder' | 'not-a-file';
+  readonly firmware: string;
   /** '/'-joined, on the card. */
   readonly path: string;
   /** One plain sentence. */
@@ -162,4 +156,7 @@ export interface Plan {
   readonly unavailable: readonly Unavailable[];
   readonly problems: readonly PlanProblem[];
   readonly space: PlanSpace;
+  /** Whether the card has the room that the steps take; null when it does not say how much it has. */
+  readonly fits: boolean | null;
+  readonly after: PlanOutcome;
 }
