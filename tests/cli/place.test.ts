@@ -299,7 +299,7 @@ it('a step that fails is exit code 2, and the others are done', async () => {
   mkdirSync(join(root, 'card/fw'));
   // A half-done case fix that cannot be settled: the folder for what is kept is a file.
   writeFileSync(join(root, 'card/fw/.firmtally-00112233445566aa.case-boot.bin'), 'half');
-  writeFileSync(join(root, 'card/fw/BOOT.bin'), ALPHA);
+  writeFileSync(join(root, 'card/fw/boot.bin'), ALPHA);
   const result = await place('pile', '--apply');
   expect(result.code).toBe(2);
   expect(result.stderr).toContain('.case-boot.bin: ');

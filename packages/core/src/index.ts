@@ -276,7 +276,6 @@ export {
   type ExtractStep,
   type FolderCaseFixStep,
   type KeptFile,
-  type MemberAddress,
   type Origin,
   type PackedMember,
   type PackStep,

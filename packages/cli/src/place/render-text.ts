@@ -241,7 +241,10 @@ function originsOf(step: Step): readonly Origin[] {
 
 function originText({ source, path, inside }: Origin): string {
   const where = source === null ? `the card: ${path}` : [source, path].filter(Boolean).join(': ');
-  return [where, ...inside.map((member) => `member ${member.path}`)].join(', ');
+  const ways = inside.map((step) =>
+    step.kind === 'gunzip' ? 'unpacked' : `member ${step.member}`,
+  );
+  return [where, ...ways].join(', ');
 }
 
 function readyOf(systems: readonly { readonly readiness: Readiness }[]): number {

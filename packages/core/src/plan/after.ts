@@ -6,8 +6,11 @@ import {
   type Readiness,
   type Verdict,
 } from '../judge/verdict.js';
-import { isPresenceOnly } from '../manifest/model.js';
+import { isPresenceOnly, type Firmware } from '../manifest/model.js';
 import type { Selection } from '../manifest/selection.js';
+import { foldCase } from '../text/fold.js';
+import { baseName } from '../text/path.js';
+import { provesNothing } from './candidate.js';
 import type { CardNode, VirtualCard } from './virtual-card.js';
 
 /** How many systems and firmware there are of each kind. */
@@ -32,6 +35,10 @@ export interface OutcomeInput {
   readonly nodes: ReadonlyMap<string, CardNode>;
   /** Ids of the firmware whose bytes the steps bring in place, and of that which was right before. */
   readonly placed: ReadonlySet<string>;
+  /** Whether bytes that a step wrote are right for a firmware, wherever they are. */
+  readonly isWritten: (firmware: string) => boolean;
+  /** Where steps write files. */
+  readonly writtenTo: readonly string[];
 }
 
 /** What auditing the card after the steps would say. */
@@ -59,25 +66,63 @@ export function totalsOf(
   };
 }
 
-function verdictsAfter({
-  selection,
-  verdicts,
-  card,
-  nodes,
-  placed,
-}: OutcomeInput): FirmwareVerdict[] {
-  const unproven = new Set(
-    selection.firmware
-      .filter(({ firmware }) => isPresenceOnly(firmware))
-      .map(({ firmware }) => firmware.id),
+function verdictsAfter(input: OutcomeInput): FirmwareVerdict[] {
+  const written = {
+    paths: new Set(input.writtenTo.map(foldCase)),
+    names: new Set(input.writtenTo.map((path) => foldCase(baseName(path)))),
+  };
+  const firmware = new Map(
+    input.selection.firmware.map((each) => [each.firmware.id, each.firmware]),
   );
-  return verdicts.map((each) => {
-    const { id, verdict, expectedPath, judged } = each;
-    const node = judged === null ? undefined : nodes.get(judged);
-    // A folder that got its letter case may have put others right too.
-    const respelled =
-      verdict === 'miscased' && node !== undefined && card.pathOf(node) === expectedPath;
-    if (!placed.has(id) && !respelled) return each;
-    return { ...each, verdict: unproven.has(id) ? 'unverified' : 'match', foundAt: expectedPath };
+  return input.verdicts.map((each): FirmwareVerdict => {
+    const one = firmware.get(each.id);
+    const verdict =
+      one === undefined ? each.verdict : verdictAfter(each, one, { ...input, written });
+    const { foundAt, expectedPath } = each;
+    const isThere = verdict === 'match' || verdict === 'unverified';
+    return {
+      ...each,
+      verdict,
+      proven: verdict === 'match' || (verdict === each.verdict && each.proven),
+      foundAt: isThere ? expectedPath : foundAt,
+    };
   });
+}
+
+/** Case-folded paths and names of the files that steps write. */
+interface WrittenNames {
+  readonly paths: ReadonlySet<string>;
+  readonly names: ReadonlySet<string>;
+}
+
+function verdictAfter(
+  { id, verdict, expectedPath, judged, proven }: FirmwareVerdict,
+  firmware: Firmware,
+  { card, nodes, placed, isWritten, written }: OutcomeInput & { readonly written: WrittenNames },
+): Verdict {
+  if (placed.has(id)) return provesNothing(firmware) ? 'unverified' : 'match';
+  const before = judged === null ? undefined : nodes.get(judged);
+  const there = card.get(expectedPath);
+  // A folder that got its letter case may have put others right too.
+  if (verdict === 'miscased' && before !== undefined && before === there) {
+    return proven ? 'match' : 'unverified';
+  }
+  if (there === undefined) {
+    if (verdict !== 'missing' && verdict !== 'misplaced') return verdict;
+    const byName = isPresenceOnly(firmware);
+    if (written.paths.has(foldCase(expectedPath))) {
+      // Another entry's file, whose name differs in letter case only.
+      if (!byName && !isWritten(id)) return 'mismatch';
+      if (firmware.case === 'exact') return 'miscased';
+      return byName ? 'unverified' : 'match';
+    }
+    const isElsewhere =
+      isWritten(id) || (byName && written.names.has(foldCase(baseName(expectedPath))));
+    return isElsewhere ? 'misplaced' : verdict;
+  }
+  if (there === before || verdict === 'unreadable') return verdict;
+  // Something new stands there: a folder on the way to another file, or another entry's file.
+  if (there.kind !== 'file') return 'unreadable';
+  if (isWritten(id)) return 'match';
+  return isPresenceOnly(firmware) ? 'unverified' : 'mismatch';
 }

@@ -1,9 +1,10 @@
 import { addTo } from '../collections.js';
-import { isPresenceOnly, type Firmware } from '../manifest/model.js';
+import type { Firmware } from '../manifest/model.js';
 import {
   CandidateIndex,
   isOnCard,
   isWhole,
+  provesNothing,
   type Candidate,
   type CandidateUse,
 } from './candidate.js';
@@ -46,6 +47,8 @@ export class Chooser {
   readonly #protectedFiles: ReadonlySet<string>;
   /** What the steps so far have placed, by the path it was expected at. */
   readonly #placed = new Map<string, Candidate>();
+  /** Firmware that what was placed is right for. */
+  readonly #written = new Set<string>();
   readonly #repair: boolean;
 
   constructor(input: ChooserInput) {
@@ -74,6 +77,12 @@ export class Chooser {
   /** Notes which bytes stand at an expected path now. */
   placed(expectedPath: string, candidate: Candidate): void {
     this.#placed.set(expectedPath, candidate);
+    for (const { firmware } of candidate.uses) this.#written.add(firmware);
+  }
+
+  /** Whether bytes that were placed are right for a firmware. */
+  isPlaced(firmware: string): boolean {
+    return this.#written.has(firmware);
   }
 
   /** The bytes to place: those that lie there in another letter case first, then by preference. */
@@ -83,7 +92,7 @@ export class Chooser {
     { repair = this.#repair }: { readonly repair?: boolean } = {},
   ): Choice | { readonly reason: string } {
     const needs = [...group.wanted, ...group.standing];
-    const checked = needs.filter((each) => !isPresenceOnly(each));
+    const checked = needs.filter((each) => !provesNothing(each));
     const decisive = checked.length > 0 ? checked : needs;
     const fits = this.#candidates.forAll(decisive.map(({ id }) => id));
     const there = this.#placed.get(group.expectedPath);
@@ -153,7 +162,7 @@ export class Chooser {
     const [first] = group.wanted;
     if (first !== undefined && first.members !== null)
       return 'No ZIP with all the expected members was found.';
-    if (first !== undefined && isPresenceOnly(first)) {
+    if (first !== undefined && provesNothing(first)) {
       return 'The manifest gives no digests of it, so no file is taken for it by its name alone.';
     }
     return 'No file with the expected digests was found.';

@@ -1,17 +1,11 @@
 import type { Remedy } from '../diagnose/diagnosis.js';
 import type { Digests } from '../digest/engine.js';
+import type { ContainerStep } from '../recognise/containers.js';
 import type { PlanOutcome } from './after.js';
 import type { FatRule } from '../text/fat.js';
 
 /** Folder on the card that files in the way are moved to; nothing on the card is ever deleted. */
 export const KEPT_FOLDER = 'firmtally-kept';
-
-/** A member of a ZIP. Two may have one name, so that only the position tells them apart. */
-export interface MemberAddress {
-  /** Position among the members that the archive lists, from 0. */
-  readonly index: number;
-  readonly path: string;
-}
 
 /** Where bytes come from. */
 export interface Origin {
@@ -19,8 +13,8 @@ export interface Origin {
   readonly source: string | null;
   /** '/'-joined, below the source; '' when the source is the file itself. */
   readonly path: string;
-  /** The ZIP's member, and in it that ZIP's member; empty for the file itself. */
-  readonly inside: readonly MemberAddress[];
+  /** The way into the file, through ZIP and gzip; empty for the file itself. */
+  readonly inside: readonly ContainerStep[];
 }
 
 /** A file that stands where another belongs, and where it is kept. */

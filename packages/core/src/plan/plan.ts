@@ -4,8 +4,7 @@ import type { FirmwareVerdict } from '../judge/verdict.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { sortedBy } from '../text/order.js';
 import { outcomeOf } from './after.js';
-import type { Candidate } from './candidate.js';
-import { isPresenceOnly } from '../manifest/model.js';
+import { provesNothing, type Candidate } from './candidate.js';
 import type { Origin, Plan, PlanProblem, PlanSpace, Unavailable } from './model.js';
 import { Planner, type Failure } from './planner.js';
 import type { ProtectedPaths } from './protected-paths.js';
@@ -108,6 +107,10 @@ class Placement {
         card: this.#card,
         nodes: this.#judged,
         placed: this.#right,
+        isWritten: (id) => this.#planner.isWritten(id),
+        writtenTo: this.#planner.steps.flatMap((step) =>
+          step.kind === 'case-fix' ? [] : [step.to],
+        ),
       }),
     };
   }
@@ -181,7 +184,7 @@ class Placement {
 
   #isPresenceOnly(id: string): boolean {
     const entry = this.#expected.get(id);
-    return entry !== undefined && isPresenceOnly(entry.firmware);
+    return entry !== undefined && provesNothing(entry.firmware);
   }
 
   /** Right already, or as right as an entry without digests can be. */

@@ -7,13 +7,17 @@ import {
   Inventory,
   judgeFirmware,
   judgeReadiness,
+  KnownDumps,
   planPlacement,
   ProgressCount,
   protectedPaths,
   ReadError,
   rivalsOf,
   selectSystems,
+  sortAlgorithms,
   unresolved,
+  type Algorithm,
+  type DigestOptions,
   type Fault,
   type FirmwareVerdict,
   type Leftover,
@@ -33,7 +37,7 @@ import { openFolder, type HostFolder } from '../folder/open-folder.js';
 import { applyPlan, type PlanResult, type StepResult } from './apply-plan.js';
 import { openCard, type CardFs } from './card-fs.js';
 import { cachedDigester } from './cached-digester.js';
-import { CandidateSearch } from './candidate-search.js';
+import { CandidateSearch, type PileReading } from './candidate-search.js';
 import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
 import { nativeDigestStream } from '../digest/native-digests.js';
 import { resolveLinks } from '../folder/native-path.js';
@@ -72,6 +76,9 @@ export interface Outlook {
   readonly leftovers: readonly Leftover[];
   readonly faults: readonly PlacedFault[];
 }
+
+/** Taken of all that is read, whatever the manifest gives, so that a copy is always checked well. */
+const ALWAYS: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
 
 /** Bytes of a cluster when neither the caller nor the card says: common practice for cards above 32 GB, no source. */
 const USUAL_CLUSTER = 16 * 1024;
@@ -154,6 +161,9 @@ class OpenPlacement implements Placement {
   readonly #folder: HostFolder;
   readonly #sources: readonly PileSource[];
   readonly #search: CandidateSearch;
+  readonly #reading: PileReading;
+  /** What the look that is under way heeds and tells. */
+  #now: DigestOptions = {};
   /** Whether the folders of the pile and the card were compared. */
   #compared = false;
 
@@ -170,7 +180,13 @@ class OpenPlacement implements Placement {
     this.#card = card;
     this.#sources = sources;
     const { manifest, repair } = options;
-    this.#search = new CandidateSearch({ sources, manifest, repair, digesting: this.#digesting() });
+    const known = new KnownDumps(manifest.firmware.values());
+    this.#reading = {
+      algorithms: sortAlgorithms([...ALWAYS, ...known.algorithms]),
+      now: () => this.#now,
+    };
+    const shared = { digesting: this.#digesting(), reading: this.#reading };
+    this.#search = new CandidateSearch({ sources, manifest, repair, ...shared });
   }
 
   async look({ signal, onProgress }: LookOptions = {}): Promise<Outlook> {
@@ -178,6 +194,7 @@ class OpenPlacement implements Placement {
     const progress = new ProgressCount(onProgress);
     progress.start('list');
     signal?.throwIfAborted();
+    this.#now = { signal, onBytes: (count) => progress.advance(count) };
     const found = await buildInventory(this.#folder);
     this.#refuseSharedFolders(found);
     const leftovers = findLeftovers(found, this.#expectedPaths());
@@ -186,7 +203,12 @@ class OpenPlacement implements Placement {
       found.entries.filter(({ path }) => !removed.has(path)),
       found.faults,
     );
-    const digester = cachedDigester(createDigester(this.#folder, this.#digesting()));
+    progress.start('read');
+    const digester = cachedDigester(
+      createDigester(this.#folder, this.#digesting()),
+      this.#reading.algorithms,
+      this.#reading.now,
+    );
     try {
       const reading = {
         inventory,
@@ -200,8 +222,6 @@ class OpenPlacement implements Placement {
       const note = (source: string | null, more: readonly Fault[]): void => {
         for (const fault of more) faults.push({ ...fault, source });
       };
-      signal?.throwIfAborted();
-      progress.start('read');
       note(null, [...inventory.faults, ...judged.faults]);
       const { verdicts } = judged;
       const wanted = unresolved(this.selection, verdicts);
