@@ -33,27 +33,27 @@ export async function runPlace(
   manifest: Manifest,
   context: Context,
 ): Promise<ExitCode> {
-  if (options.apply && !context.quiet) await caution(context);
-  const placement = await openPlacement({
-    card: options.onto,
-    sources: options.sources,
-    cwd: context.cwd,
-    manifest,
-    request: {
-      ...(options.systems === null ? {} : { systems: options.systems }),
-      loadout: options.loadout,
-    },
-    repair: options.repair,
-    clusterSize: options.cluster,
+  return withInterruption(async (signal) => {
+    if (options.apply && !context.quiet) await caution(context);
+    const placement = await openPlacement({
+      card: options.onto,
+      sources: options.sources,
+      cwd: context.cwd,
+      manifest,
+      request: {
+        ...(options.systems === null ? {} : { systems: options.systems }),
+        loadout: options.loadout,
+      },
+      repair: options.repair,
+      clusterSize: options.cluster,
+    });
+    const run = new PlaceRun(placement, options, manifest, context);
+    try {
+      return options.apply ? await run.apply(signal) : await run.plan(signal);
+    } finally {
+      await placement.close();
+    }
   });
-  const run = new PlaceRun(placement, options, manifest, context);
-  try {
-    return await withInterruption((signal) =>
-      options.apply ? run.apply(signal) : run.plan(signal),
-    );
-  } finally {
-    await placement.close();
-  }
 }
 
 /** Before anything is looked at, so that there is time to think again. */

@@ -35,8 +35,8 @@ export interface OutcomeInput {
   readonly nodes: ReadonlyMap<string, CardNode>;
   /** Ids of the firmware whose bytes the steps bring in place, and of that which was right before. */
   readonly placed: ReadonlySet<string>;
-  /** Whether bytes that a step wrote are right for a firmware, wherever they are. */
-  readonly isWritten: (firmware: string) => boolean;
+  /** Whether bytes that a step wrote are right for a firmware: at a path in whatever letter case, or anywhere (null). */
+  readonly isWritten: (firmware: string, path: string | null) => boolean;
   /** Where steps write files. */
   readonly writtenTo: readonly string[];
 }
@@ -68,6 +68,7 @@ export function totalsOf(
 
 function verdictsAfter(input: OutcomeInput): FirmwareVerdict[] {
   const written = {
+    folders: new Set(input.card.newFolders().map(({ path }) => foldCase(path))),
     paths: new Set(input.writtenTo.map(foldCase)),
     names: new Set(input.writtenTo.map((path) => foldCase(baseName(path)))),
   };
@@ -89,8 +90,9 @@ function verdictsAfter(input: OutcomeInput): FirmwareVerdict[] {
   });
 }
 
-/** Case-folded paths and names of the files that steps write. */
+/** Case-folded paths and names of the files that steps write, and paths of the folders they make. */
 interface WrittenNames {
+  readonly folders: ReadonlySet<string>;
   readonly paths: ReadonlySet<string>;
   readonly names: ReadonlySet<string>;
 }
@@ -109,20 +111,21 @@ function verdictAfter(
   }
   if (there === undefined) {
     if (verdict !== 'missing' && verdict !== 'misplaced') return verdict;
+    if (written.folders.has(foldCase(expectedPath))) return 'unreadable';
     const byName = isPresenceOnly(firmware);
     if (written.paths.has(foldCase(expectedPath))) {
       // Another entry's file, whose name differs in letter case only.
-      if (!byName && !isWritten(id)) return 'mismatch';
+      if (!byName && !isWritten(id, expectedPath)) return 'mismatch';
       if (firmware.case === 'exact') return 'miscased';
       return byName ? 'unverified' : 'match';
     }
     const isElsewhere =
-      isWritten(id) || (byName && written.names.has(foldCase(baseName(expectedPath))));
+      isWritten(id, null) || (byName && written.names.has(foldCase(baseName(expectedPath))));
     return isElsewhere ? 'misplaced' : verdict;
   }
   if (there === before || verdict === 'unreadable') return verdict;
   // Something new stands there: a folder on the way to another file, or another entry's file.
   if (there.kind !== 'file') return 'unreadable';
-  if (isWritten(id)) return 'match';
+  if (isWritten(id, expectedPath)) return 'match';
   return isPresenceOnly(firmware) ? 'unverified' : 'mismatch';
 }

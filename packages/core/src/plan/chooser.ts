@@ -1,4 +1,5 @@
 import { addTo } from '../collections.js';
+import { foldCase } from '../text/fold.js';
 import type { Firmware } from '../manifest/model.js';
 import {
   CandidateIndex,
@@ -49,6 +50,8 @@ export class Chooser {
   readonly #placed = new Map<string, Candidate>();
   /** Firmware that what was placed is right for. */
   readonly #written = new Set<string>();
+  /** The same by the case-folded path it was placed at. */
+  readonly #writtenAt = new Map<string, ReadonlySet<string>>();
   readonly #repair: boolean;
 
   constructor(input: ChooserInput) {
@@ -77,12 +80,15 @@ export class Chooser {
   /** Notes which bytes stand at an expected path now. */
   placed(expectedPath: string, candidate: Candidate): void {
     this.#placed.set(expectedPath, candidate);
-    for (const { firmware } of candidate.uses) this.#written.add(firmware);
+    const uses = new Set(candidate.uses.map(({ firmware }) => firmware));
+    for (const id of uses) this.#written.add(id);
+    this.#writtenAt.set(foldCase(expectedPath), uses);
   }
 
-  /** Whether bytes that were placed are right for a firmware. */
-  isPlaced(firmware: string): boolean {
-    return this.#written.has(firmware);
+  /** Whether bytes that were placed, at a path in whatever letter case or anywhere, are right for a firmware. */
+  isPlaced(firmware: string, path: string | null): boolean {
+    if (path === null) return this.#written.has(firmware);
+    return this.#writtenAt.get(foldCase(path))?.has(firmware) === true;
   }
 
   /** The bytes to place: those that lie there in another letter case first, then by preference. */

@@ -107,7 +107,7 @@ class Placement {
         card: this.#card,
         nodes: this.#judged,
         placed: this.#right,
-        isWritten: (id) => this.#planner.isWritten(id),
+        isWritten: (id, path) => this.#planner.isWritten(id, path),
         writtenTo: this.#planner.steps.flatMap((step) =>
           step.kind === 'case-fix' ? [] : [step.to],
         ),

@@ -44,9 +44,9 @@ export class Planner {
     this.#clusterSize = input.clusterSize;
   }
 
-  /** Whether bytes that some step writes are right for a firmware. */
-  isWritten(firmware: string): boolean {
-    return this.#chooser.isPlaced(firmware);
+  /** Whether bytes that some step writes, there or anywhere, are right for a firmware. */
+  isWritten(firmware: string, path: string | null): boolean {
+    return this.#chooser.isPlaced(firmware, path);
   }
 
   /** Notes that a path is taken by bytes that are right. */
