@@ -167,14 +167,7 @@ export {
   type Recognition,
   type RecognisedAs,
 } from './identify/model.js';
-export {
-  audit,
-  auditWithInventory,
-  type AuditInput,
-  type AuditProgress,
-  type AuditResult,
-} from './audit.js';
-export type { ReadingProgress } from './judge/file-digests.js';
+export { audit, auditWithInventory, type AuditInput, type AuditResult } from './audit.js';
 export { judgeFirmware, type JudgeInput, type Judgement } from './judge/judge-firmware.js';
 export {
   judgeReadiness,
