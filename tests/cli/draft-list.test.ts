@@ -187,6 +187,10 @@ describe('firmtally draft --list', () => {
         'firmtally: nothing can be drafted from <stdin>; 1 line not used, see below\n' +
         '<stdin>:1: not used: There is no checksum in it. In: hello\n',
     });
+    writeFileSync(join(cwd, 'tern.yaml'), 'mine');
+    const args = ['draft', '--list', '-', '-o', 'tern.yaml'];
+    expect((await firmtally(args, { cwd, input: 'hello\n' })).code).toBe(1);
+    expect(readFileSync(join(cwd, 'tern.yaml'), 'utf8')).toBe('mine');
     const empty = await firmtally(['draft', '--list', '-'], { cwd, input: '\n' });
     expect(empty).toMatchObject({ code: 2, stdout: '' });
     expect(empty.stderr).toMatch(/there is nothing to draft/);

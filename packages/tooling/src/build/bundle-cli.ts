@@ -1,6 +1,7 @@
 import { build, type BuildOptions, type Metafile, type Plugin } from 'esbuild';
 import { inWorkspace } from '../paths.js';
 import { lazyBuiltins } from './lazy-builtins.js';
+import { lazyPapaparse } from './lazy-papaparse.js';
 import { lazyStringWidth } from './lazy-string-width.js';
 import { withWorkerSource } from './worker-source.js';
 import { yamlForBrowsers } from './yaml-for-browsers.js';
@@ -39,7 +40,13 @@ function options(outdir: string, worker: string) {
     platform: 'node',
     target: 'node20.19',
     minify: true,
-    plugins: [lazyBuiltins, lazyStringWidth, yamlForBrowsers, withWorkerSource(worker)],
+    plugins: [
+      lazyBuiltins,
+      lazyPapaparse,
+      lazyStringWidth,
+      yamlForBrowsers,
+      withWorkerSource(worker),
+    ],
     // Each becomes a `require`; what is in the same file runs when it is first wanted.
     supported: { 'dynamic-import': false },
     define: { 'import.meta.url': 'importMetaUrl', 'import.meta.dirname': '__dirname' },
