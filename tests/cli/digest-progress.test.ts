@@ -14,7 +14,7 @@ function fakeContext(over: Partial<Context> = {}): { context: Context; written: 
     },
   };
   const context: Context = {
-    stdout: { ...sink, finish: () => Promise.resolve(), discard: () => undefined },
+    stdout: { ...sink, finish: () => Promise.resolve() },
     stderr: sink,
     stdin: new Blob([]).stream(),
     cwd: '/',

@@ -28,7 +28,7 @@ export const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     load: () => import('./commands/place.js'),
   },
   draft: {
-    describe: 'Begin or extend a manifest: from known-good files, or a posted list',
+    describe: 'Begin a manifest with the files of a known-good folder',
     load: () => import('./commands/draft.js'),
   },
   schema: {

@@ -12,7 +12,7 @@ import {
   ReadError,
   type Diagnosis,
 } from '@firmtally/core';
-import { writeZip } from '../../support/zip.js';
+import { writeZip } from '../../fuzz/zip-writer.js';
 import { diagnose, dumpOf, firmwareOf, noise, textOf } from './support.js';
 
 const dump = Buffer.from(noise(4096, 11));
@@ -172,7 +172,7 @@ describe('a ZIP judged by its members', () => {
       'other bytes',
       Buffer.from(noise(500, 9)),
       { kind: 'unknown', proven: false },
-      /^Not a ZIP that can be read: it has no end/,
+      /not a ZIP that can be read/,
     ],
     [
       'one of its members',

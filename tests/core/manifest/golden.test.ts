@@ -68,6 +68,6 @@ describe('what people see of problems', () => {
   it('has a pair for every rule but those of size', () => {
     const shown = new Set(cases.map(({ rule }) => rule));
     const missing = RULES.map(({ id }) => id).filter((id) => !shown.has(id));
-    expect(missing).toEqual(['too-large', 'too-many-problems']);
+    expect(missing).toEqual(['too-large', 'loadout-limit', 'too-many-problems']);
   });
 });

@@ -144,7 +144,11 @@ describe('hostile files', () => {
     ['JSON', '{"a":'.repeat(500_000)],
     ['indents', Array.from({ length: 2000 }, (_, level) => `${' '.repeat(level)}a:`).join('\n')],
   ])('nested without end: %s', async (_name, text) => {
-    expect(await rules(text)).toEqual(['too-deep']);
+    // Begun as a manifest, so that it is looked at.
+    const begun = text.startsWith('{"')
+      ? text.replace('"a"', '"firmtally"')
+      : `# firmtally: 1\n${text}`;
+    expect(await rules(begun)).toEqual(['too-deep']);
   });
 
   it('aliases that double themselves', async () => {
@@ -157,7 +161,7 @@ describe('hostile files', () => {
   // Found by the fuzzer: four million visits, each with a search for the nearest name.
   it('aliases that lead nowhere, in a list that is repeated', async () => {
     const list = (item: string): string => `[${Array.from({ length: 2000 }, () => item).join()}]`;
-    const found = await rules(`a: &a ${list('*x ')}\nb: ${list('*a ')}\n`);
+    const found = await rules(`# firmtally: 1\na: &a ${list('*x ')}\nb: ${list('*a ')}\n`);
     expect(found.filter((rule) => rule === 'unknown-alias')).toHaveLength(2000);
     expect(found).toContain('alias-limit');
   });

@@ -20,6 +20,17 @@ function bytesOf(example: string, how: string): Uint8Array {
     const last = `${example.trimEnd().split('\n').at(-1) ?? ''}\n`;
     return Buffer.from(example + last.repeat(4 * 1024 * 1024));
   }
+  if (how === 'lines') return Buffer.from(example.repeat(200));
+  if (how === 'loadouts') {
+    // A thousand entries that one system names, and as many loadouts and more.
+    const lines = (n: number, line: (index: number) => string): string =>
+      Array.from({ length: n }, (_, index) => `${line(index)}\n`).join('');
+    return Buffer.from(
+      `firmtally: 1\nfirmware:\n${lines(1000, (i) => `  a${i}: {path: x${i}}`)}` +
+        `systems: {s: {requires: [${Array.from({ length: 1000 }, (_, i) => `a${i}`).join()}]}}\n` +
+        `loadouts:\n${lines(1001, (i) => `  l${i}: {systems: [s], folder: f${i}}`)}`,
+    );
+  }
   if (how === 'many') {
     const [first = '', last = ''] = example.split('\n');
     const keys = Array.from({ length: 20_000 }, (_, index) => `${index}${last}\n`);

@@ -1,5 +1,4 @@
 import type { AdviceCode, FirmwareRow, Report } from '@firmtally/core';
-import { quoted } from '../quoted.js';
 import type { NextCommand } from './render-table.js';
 import type { AuditOptions } from './options.js';
 
@@ -18,12 +17,10 @@ export function nextCommand(report: Report, options: AuditOptions): NextCommand 
   const lacks = report.toGet.some(({ optional }) => !optional);
   if (!lacks && !moves && !repairs) return null;
   return {
-    text: lacks
-      ? 'Have a pile of files? This shows what can be put right from it and from the card itself; --apply does it:'
-      : 'This shows what can be put right with what is on the card; --apply does it:',
+    text: 'Have a pile of files? This shows what it and the card itself have for the right places; --apply puts it there:',
     command: [
       'firmtally place',
-      ...(lacks ? ['PILE'] : []),
+      'PILE',
       `--onto ${quoted(options.root)}`,
       ...options.manifests.map((path) => `-m ${quoted(path)}`),
       ...(options.systems === null ? [] : [`--system ${options.systems.join(',')}`]),
@@ -35,4 +32,9 @@ export function nextCommand(report: Report, options: AuditOptions): NextCommand 
 
 function isOpen(systems: FirmwareRow['systems'], report: Report): boolean {
   return report.systems.some(({ id, readiness }) => readiness !== 'ready' && systems.includes(id));
+}
+
+/** As a shell wants a name with a space in it. */
+function quoted(path: string): string {
+  return /^[\w./:\\@+-]+$/u.test(path) ? path : `"${path}"`;
 }

@@ -23,7 +23,6 @@ export const command: Command = {
     describe: 'Manifest files, checked together; - is standard input',
     required: true,
     many: true,
-    files: true,
   },
   options: {
     format: {

@@ -1,10 +1,8 @@
 import { existsSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
-import type { CheckedList } from '@firmtally/core';
 import { withSlashes } from '@firmtally/host';
-
-/** The argument that stands for standard input. */
-const STDIN = '-';
+import type { CheckedList } from './check-lists.js';
+import { STDIN } from './read-input.js';
 
 /** Names looked for; the first ones tell as much as all. */
 const MAX_LOOKED_FOR = 100;
@@ -14,14 +12,14 @@ const MAX_LOOKED_FOR = 100;
  * there: none of its files is in the current folder, but some are beside the
  * list. Else null.
  */
-export function folderBeside({ path, lines }: CheckedList, cwd: string): string | null {
-  if (path === STDIN || lines.length === 0) return null;
-  if (lines.some(({ status }) => status !== 'missing')) return null;
-  const folder = dirname(path);
+export function folderBeside({ list, rows }: CheckedList, cwd: string): string | null {
+  if (list === STDIN || rows.length === 0) return null;
+  if (rows.some(({ status }) => status !== 'missing')) return null;
+  const folder = dirname(list);
   const absolute = resolve(cwd, folder);
-  const isBeside = lines
+  const isBeside = rows
     .slice(0, MAX_LOOKED_FOR)
-    .some((line) => existsSync(resolve(absolute, line.path)));
+    .some(({ entry }) => existsSync(resolve(absolute, entry.path)));
   if (!isBeside) return null;
   return withSlashes(folder);
 }

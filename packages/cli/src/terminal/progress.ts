@@ -1,4 +1,4 @@
-import { escapeText, type TaskProgress } from '@firmtally/core';
+import { escapeText } from '@firmtally/core';
 import type { Context } from '../context.js';
 import { byteCount } from './byte-count.js';
 
@@ -13,8 +13,6 @@ const ERASE = '\u001b[K';
 
 /** One line on stderr that tells how far the work is. */
 export interface Progress {
-  /** How far the task is. */
-  show(progress: TaskProgress): void;
   /** So many more bytes are done; negative when some must be done again. */
   advance(bytes: number): void;
   /** What is being worked on. Untrusted: it is escaped and cut here. */
@@ -37,7 +35,6 @@ export function startProgress(context: Context, options: ProgressOptions = {}): 
 }
 
 const SILENT: Progress = {
-  show: () => undefined,
   advance: () => undefined,
   at: () => undefined,
   clear: () => Promise.resolve(),
@@ -46,7 +43,7 @@ const SILENT: Progress = {
 
 class ProgressLine implements Progress {
   readonly #context: Context;
-  #total: number | null;
+  readonly #total: number | null;
   readonly #started = process.uptime();
   readonly #timer: NodeJS.Timeout;
   #done = 0;
@@ -59,12 +56,6 @@ class ProgressLine implements Progress {
     this.#total = total;
     this.#timer = setInterval(() => this.#tick(), INTERVAL);
     this.#timer.unref();
-  }
-
-  show({ bytes, totalBytes, path }: TaskProgress): void {
-    this.#done = bytes;
-    this.#total = totalBytes;
-    this.#name = path ?? '';
   }
 
   advance(bytes: number): void {

@@ -37,8 +37,37 @@ var require_ucs2length = __commonJS({
 
 // <stdin>
 var validate = validate20;
-var stdin_default = validate20;
-var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "$id": "urn:firmtally:schema:manifest:1", "title": "Firmtally manifest", "description": "Which firmware each system needs, and the digests expected of it. Firmtally reads a number that stands without quotes where text belongs, as in `title: 5`, as the text that was written; this schema, and editors that go by it, ask for quotes there. All data in the examples is invented.", "type": "object", "required": ["firmtally"], "additionalProperties": false, "properties": { "$schema": { "description": "Where an editor finds this schema. Firmtally does not read it.", "type": "string" }, "firmtally": { "description": "Version of this format. Always 1.", "type": "integer", "const": 1, "examples": [1] }, "title": { "description": "What this manifest is for, shown in reports.", "type": "string", "minLength": 1, "examples": ["Tern pocket, travel card"] }, "folder": { "description": "Folder that firmware paths start from, relative to the audited root; '.' (the default) is the root itself.", "$ref": "#/$defs/folder", "examples": ["system/firmware"] }, "case": { "description": "Whether letter case in paths matters on the device: exact (default) or ignore.", "type": "string", "enum": ["exact", "ignore"], "default": "exact" }, "firmware": { "description": "Every expected file, by an id of your choice.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/firmware" } }, "systems": { "description": "What should be ready to use, by an id of your choice.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/system" } }, "loadouts": { "description": "Named choices of systems, one for each device or card.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/loadout" } } }, "examples": [{ "firmtally": 1, "folder": "system/firmware", "firmware": { "osprey-boot": { "path": "osprey_boot.bin", "dumps": [{ "label": "revision B", "size": 16384, "crc32": "1c2d3e4f" }] } }, "systems": { "osprey": { "name": "Osprey 8", "requires": ["osprey-boot"] } }, "loadouts": { "pocket": ["osprey"] } }], "$defs": { "id": { "description": "A short name: letters and digits of any script, then also . _ + -", "type": "string", "pattern": "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "maxLength": 100, "examples": ["osprey-boot"] }, "path": { "description": "A relative path with '/' between names; never '..', '.', a drive letter, a backslash or a leading or trailing '/'.", "type": "string", "pattern": "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$", "examples": ["osprey_boot.bin"] }, "folder": { "description": "A relative folder with '/' between names, or '.' for the root.", "type": "string", "pattern": "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$", "examples": ["system/firmware"] }, "extensions": { "description": "File name endings without the dot; letter case does not matter.", "type": "array", "items": { "type": "string", "pattern": "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$", "examples": ["osp"] } }, "firmware": { "description": "One expected file. Give dumps, or members for a ZIP, or neither to check only that it is there.", "type": "object", "not": { "required": ["dumps", "members"] }, "required": ["path"], "additionalProperties": false, "properties": { "path": { "description": "Where the file belongs, relative to the folder.", "$ref": "#/$defs/path" }, "folder": { "description": "A folder for this file alone, instead of the manifest's or a loadout's.", "$ref": "#/$defs/folder" }, "note": { "description": "Anything worth knowing about the file.", "type": "string", "examples": ["Runs before any game starts."] }, "dumps": { "description": "Acceptable contents (revisions, regions); any one of them will do.", "type": "array", "items": { "$ref": "#/$defs/dump" } }, "members": { "description": "For a ZIP: files that must be inside it, whatever its own compression or order.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/member" } } } }, "member": { "description": "One file wanted inside a ZIP.", "type": "object", "required": ["path", "dumps"], "additionalProperties": false, "properties": { "path": { "description": "The file's path inside the ZIP.", "$ref": "#/$defs/path", "examples": ["k1.rom"] }, "dumps": { "description": "Acceptable contents; any one of them will do.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/dump" } } } }, "dump": { "description": "One acceptable content. It matches when its size, if given, and every digest given are equal. A size alone proves nothing.", "type": "object", "additionalProperties": false, "anyOf": [{ "required": ["size"] }, { "required": ["crc32"] }, { "required": ["md5"] }, { "required": ["sha1"] }, { "required": ["sha256"] }], "properties": { "label": { "description": "A name for this revision or region.", "type": "string", "minLength": 1, "examples": ["revision B"] }, "size": { "description": "Size in bytes.", "type": "integer", "minimum": 0, "maximum": 9007199254740991, "examples": [16384] }, "crc32": { "description": "CRC-32, 8 hex digits.", "$ref": "#/$defs/crc32" }, "md5": { "description": "MD5, 32 hex digits.", "$ref": "#/$defs/md5" }, "sha1": { "description": "SHA-1, 40 hex digits.", "$ref": "#/$defs/sha1" }, "sha256": { "description": "SHA-256, 64 hex digits.", "$ref": "#/$defs/sha256" } } }, "crc32": { "description": "8 hex digits. Without quotes other tools may take one made of digits for a number; Firmtally reads it as written.", "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{8}$", "examples": ["1c2d3e4f"] }, "md5": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{32}$", "examples": ["00112233445566778899aabbccddeeff"] }, "sha1": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{40}$", "examples": ["00112233445566778899aabbccddeeff00112233"] }, "sha256": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{64}$", "examples": ["00112233445566778899aabbccddeeff00112233445566778899aabbccddeeff"] }, "system": { "description": "Something that needs firmware to run.", "type": "object", "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Osprey 8"] }, "requires": { "description": "Firmware ids, each needed; {any-of: [ids]} needs one of several.", "type": "array", "items": { "$ref": "#/$defs/requirement" } }, "optional": { "description": "Firmware ids that are good to have; they never lower readiness.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folders": { "description": "Folders that should hold content.", "type": "array", "items": { "$ref": "#/$defs/folderCheck" } } } }, "requirement": { "description": "A firmware id, or {any-of: [ids]}.", "type": ["string", "object"], "pattern": "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "maxLength": 100, "required": ["any-of"], "additionalProperties": false, "properties": { "any-of": { "description": "Firmware ids; the first that matches will do.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } } }, "examples": ["osprey-boot", { "any-of": ["osprey-east", "osprey-west"] }] }, "folderCheck": { "description": "A folder that should hold at least so many files.", "type": "object", "required": ["path"], "additionalProperties": false, "properties": { "path": { "description": "The folder, relative to the audited root.", "$ref": "#/$defs/folder", "examples": ["games/osprey"] }, "holds": { "description": "How many files, and which count. Without it any one file will do.", "type": "object", "additionalProperties": false, "properties": { "at-least": { "description": "How many files at least, at any depth.", "type": "integer", "minimum": 0, "maximum": 9007199254740991, "default": 1 }, "extensions": { "description": "Which files count; none given means any file.", "$ref": "#/$defs/extensions" } } }, "pictures": { "description": "Counts how many of those files have a picture of the same base name. Shown, never lowers readiness.", "type": "object", "required": ["folder"], "additionalProperties": false, "properties": { "folder": { "description": "The pictures' folder, relative to the audited root.", "$ref": "#/$defs/folder", "examples": ["games/osprey/art"] }, "extensions": { "description": "Which files are pictures; none given means any file.", "$ref": "#/$defs/extensions" } } } }, "examples": [{ "path": "games/osprey", "holds": { "at-least": 1, "extensions": ["osp"] } }] }, "loadout": { "description": "A list of system ids, or the same with a name and a firmware folder of its own.", "type": ["array", "object"], "items": { "$ref": "#/$defs/id" }, "required": ["systems"], "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Tern pocket"] }, "systems": { "description": "System ids.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folder": { "description": "Where this device keeps its firmware, instead of the manifest's folder.", "$ref": "#/$defs/folder" }, "content": { "$ref": "#/$defs/content" } }, "examples": [["osprey", "kestrel"], { "name": "Tern pocket", "systems": ["osprey"] }] }, "content": { "description": "Where this device keeps content: a folder as systems name it, and this device's own. Folders below it move along; of several that apply the longest counts.", "type": "object", "propertyNames": { "$ref": "#/$defs/folder" }, "additionalProperties": { "$ref": "#/$defs/folder" }, "examples": [{ "games": "roms" }] } } };
+var LIMIT = 2e4;
+var STOP = {};
+var found = null;
+function append(errors, error) {
+  errors.push(error);
+  if (errors.length < LIMIT) return;
+  found = errors;
+  throw STOP;
+}
+function joined(errors, more) {
+  if (errors === null) return more;
+  for (const error of more) append(errors, error);
+  return errors;
+}
+function bounded(value) {
+  try {
+    const valid = validate20(value);
+    bounded.errors = validate20.errors;
+    bounded.stopped = false;
+    return valid;
+  } catch (error) {
+    if (error !== STOP) throw error;
+    bounded.errors = found;
+    bounded.stopped = true;
+    return false;
+  } finally {
+    found = null;
+    validate20.errors = null;
+  }
+}
+var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "$id": "urn:firmtally:schema:manifest:1", "title": "Firmtally manifest", "description": "Which firmware each system needs, and the digests expected of it. Firmtally reads a number that stands without quotes where text belongs, as in `title: 5`, as the text that was written; this schema, and editors that go by it, ask for quotes there. All data in the examples is invented.", "type": "object", "required": ["firmtally"], "additionalProperties": false, "properties": { "$schema": { "description": "Where an editor finds this schema. Firmtally does not read it.", "type": "string" }, "firmtally": { "description": "Version of this format. Always 1.", "type": "integer", "const": 1, "examples": [1] }, "title": { "description": "What this manifest is for, shown in reports.", "type": "string", "minLength": 1, "examples": ["Tern pocket, travel card"] }, "folder": { "description": "Folder that firmware paths start from, relative to the audited root; '.' (the default) is the root itself.", "$ref": "#/$defs/folder", "examples": ["system/firmware"] }, "case": { "description": "Whether letter case in paths matters on the device: exact (default) or ignore.", "type": "string", "enum": ["exact", "ignore"], "default": "exact" }, "firmware": { "description": "Every expected file, by an id of your choice.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/firmware" } }, "systems": { "description": "What should be ready to use, by an id of your choice.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/system" } }, "loadouts": { "description": "Named choices of systems, one for each device or card.", "type": "object", "propertyNames": { "$ref": "#/$defs/id" }, "additionalProperties": { "$ref": "#/$defs/loadout" } } }, "examples": [{ "firmtally": 1, "folder": "system/firmware", "firmware": { "osprey-boot": { "path": "osprey_boot.bin", "dumps": [{ "label": "revision B", "size": 16384, "crc32": "1c2d3e4f" }] } }, "systems": { "osprey": { "name": "Osprey 8", "requires": ["osprey-boot"] } }, "loadouts": { "pocket": ["osprey"] } }], "$defs": { "id": { "description": "A short name: letters and digits of any script, then also . _ + -", "type": "string", "pattern": "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "maxLength": 100, "examples": ["osprey-boot"] }, "path": { "description": "A relative path with '/' between names; never '..', '.', a drive letter, a backslash or a leading or trailing '/'.", "type": "string", "maxLength": 4096, "pattern": "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$", "examples": ["osprey_boot.bin"] }, "folder": { "description": "A relative folder with '/' between names, or '.' for the root.", "type": "string", "maxLength": 4096, "pattern": "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$", "examples": ["system/firmware"] }, "extensions": { "description": "File name endings without the dot; letter case does not matter.", "type": "array", "items": { "type": "string", "pattern": "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$", "examples": ["osp"] } }, "firmware": { "description": "One expected file. Give dumps, or members for a ZIP, or neither to check only that it is there.", "type": "object", "not": { "required": ["dumps", "members"] }, "required": ["path"], "additionalProperties": false, "properties": { "path": { "description": "Where the file belongs, relative to the folder.", "$ref": "#/$defs/path" }, "folder": { "description": "A folder for this file alone, instead of the manifest's or a loadout's.", "$ref": "#/$defs/folder" }, "note": { "description": "Anything worth knowing about the file.", "type": "string", "examples": ["Runs before any game starts."] }, "dumps": { "description": "Acceptable contents (revisions, regions); any one of them will do.", "type": "array", "items": { "$ref": "#/$defs/dump" } }, "members": { "description": "For a ZIP: files that must be inside it, whatever its own compression or order.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/member" } } } }, "member": { "description": "One file wanted inside a ZIP.", "type": "object", "required": ["path", "dumps"], "additionalProperties": false, "properties": { "path": { "description": "The file's path inside the ZIP.", "$ref": "#/$defs/path", "examples": ["k1.rom"] }, "dumps": { "description": "Acceptable contents; any one of them will do.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/dump" } } } }, "dump": { "description": "One acceptable content. It matches when its size, if given, and every digest given are equal. A size alone proves nothing.", "type": "object", "additionalProperties": false, "anyOf": [{ "required": ["size"] }, { "required": ["crc32"] }, { "required": ["md5"] }, { "required": ["sha1"] }, { "required": ["sha256"] }], "properties": { "label": { "description": "A name for this revision or region.", "type": "string", "minLength": 1, "examples": ["revision B"] }, "size": { "description": "Size in bytes.", "type": "integer", "minimum": 0, "maximum": 9007199254740991, "examples": [16384] }, "crc32": { "description": "CRC-32, 8 hex digits.", "$ref": "#/$defs/crc32" }, "md5": { "description": "MD5, 32 hex digits.", "$ref": "#/$defs/md5" }, "sha1": { "description": "SHA-1, 40 hex digits.", "$ref": "#/$defs/sha1" }, "sha256": { "description": "SHA-256, 64 hex digits.", "$ref": "#/$defs/sha256" } } }, "crc32": { "description": "8 hex digits. Without quotes other tools may take one made of digits for a number; Firmtally reads it as written.", "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{8}$", "examples": ["1c2d3e4f"] }, "md5": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{32}$", "examples": ["00112233445566778899aabbccddeeff"] }, "sha1": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{40}$", "examples": ["00112233445566778899aabbccddeeff00112233"] }, "sha256": { "type": ["string", "number"], "pattern": "^[0-9A-Fa-f]{64}$", "examples": ["00112233445566778899aabbccddeeff00112233445566778899aabbccddeeff"] }, "system": { "description": "Something that needs firmware to run.", "type": "object", "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Osprey 8"] }, "requires": { "description": "Firmware ids, each needed; {any-of: [ids]} needs one of several.", "type": "array", "items": { "$ref": "#/$defs/requirement" } }, "optional": { "description": "Firmware ids that are good to have; they never lower readiness.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folders": { "description": "Folders that should hold content.", "type": "array", "items": { "$ref": "#/$defs/folderCheck" } } } }, "requirement": { "description": "A firmware id, or {any-of: [ids]}.", "type": ["string", "object"], "pattern": "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "maxLength": 100, "required": ["any-of"], "additionalProperties": false, "properties": { "any-of": { "description": "Firmware ids; the first that matches will do.", "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" } } }, "examples": ["osprey-boot", { "any-of": ["osprey-east", "osprey-west"] }] }, "folderCheck": { "description": "A folder that should hold at least so many files.", "type": "object", "required": ["path"], "additionalProperties": false, "properties": { "path": { "description": "The folder, relative to the audited root.", "$ref": "#/$defs/folder", "examples": ["games/osprey"] }, "holds": { "description": "How many files, and which count. Without it any one file will do.", "type": "object", "additionalProperties": false, "properties": { "at-least": { "description": "How many files at least, at any depth.", "type": "integer", "minimum": 0, "maximum": 9007199254740991, "default": 1 }, "extensions": { "description": "Which files count; none given means any file.", "$ref": "#/$defs/extensions" } } }, "pictures": { "description": "Counts how many of those files have a picture of the same base name. Shown, never lowers readiness.", "type": "object", "required": ["folder"], "additionalProperties": false, "properties": { "folder": { "description": "The pictures' folder, relative to the audited root.", "$ref": "#/$defs/folder", "examples": ["games/osprey/art"] }, "extensions": { "description": "Which files are pictures; none given means any file.", "$ref": "#/$defs/extensions" } } } }, "examples": [{ "path": "games/osprey", "holds": { "at-least": 1, "extensions": ["osp"] } }] }, "loadout": { "description": "A list of system ids, or the same with a name and a firmware folder of its own.", "type": ["array", "object"], "items": { "$ref": "#/$defs/id" }, "required": ["systems"], "additionalProperties": false, "properties": { "name": { "description": "Shown instead of the id.", "type": "string", "minLength": 1, "examples": ["Tern pocket"] }, "systems": { "description": "System ids.", "type": "array", "items": { "$ref": "#/$defs/id" } }, "folder": { "description": "Where this device keeps its firmware, instead of the manifest's folder.", "$ref": "#/$defs/folder" }, "content": { "$ref": "#/$defs/content" } }, "examples": [["osprey", "kestrel"], { "name": "Tern pocket", "systems": ["osprey"] }] }, "content": { "description": "Where this device keeps content: a folder as systems name it, and this device's own. Folders below it move along; of several that apply the longest counts.", "type": "object", "propertyNames": { "$ref": "#/$defs/folder" }, "additionalProperties": { "$ref": "#/$defs/folder" }, "examples": [{ "games": "roms" }] } } };
 var func1 = require_ucs2length().default;
 var pattern4 = new RegExp("^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$", "u");
 var pattern5 = new RegExp("^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$", "u");
@@ -70,7 +99,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err0];
       } else {
-        vErrors.push(err0);
+        append(vErrors, err0);
       }
       errors++;
     }
@@ -84,7 +113,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err1];
       } else {
-        vErrors.push(err1);
+        append(vErrors, err1);
       }
       errors++;
     }
@@ -98,7 +127,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err2];
       } else {
-        vErrors.push(err2);
+        append(vErrors, err2);
       }
       errors++;
     }
@@ -112,7 +141,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err3];
       } else {
-        vErrors.push(err3);
+        append(vErrors, err3);
       }
       errors++;
     }
@@ -126,7 +155,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err4];
       } else {
-        vErrors.push(err4);
+        append(vErrors, err4);
       }
       errors++;
     }
@@ -138,7 +167,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
     if (vErrors === null) {
       vErrors = [err5];
     } else {
-      vErrors.push(err5);
+      append(vErrors, err5);
     }
     errors++;
   } else {
@@ -158,7 +187,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err6];
         } else {
-          vErrors.push(err6);
+          append(vErrors, err6);
         }
         errors++;
       }
@@ -171,7 +200,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err7];
           } else {
-            vErrors.push(err7);
+            append(vErrors, err7);
           }
           errors++;
         }
@@ -180,7 +209,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err8];
         } else {
-          vErrors.push(err8);
+          append(vErrors, err8);
         }
         errors++;
       }
@@ -192,7 +221,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err9];
         } else {
-          vErrors.push(err9);
+          append(vErrors, err9);
         }
         errors++;
       }
@@ -202,7 +231,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err10];
           } else {
-            vErrors.push(err10);
+            append(vErrors, err10);
           }
           errors++;
         }
@@ -211,7 +240,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err11];
           } else {
-            vErrors.push(err11);
+            append(vErrors, err11);
           }
           errors++;
         }
@@ -224,7 +253,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err12];
         } else {
-          vErrors.push(err12);
+          append(vErrors, err12);
         }
         errors++;
       }
@@ -234,7 +263,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err13];
           } else {
-            vErrors.push(err13);
+            append(vErrors, err13);
           }
           errors++;
         }
@@ -247,7 +276,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err14];
         } else {
-          vErrors.push(err14);
+          append(vErrors, err14);
         }
         errors++;
       }
@@ -257,7 +286,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err15];
           } else {
-            vErrors.push(err15);
+            append(vErrors, err15);
           }
           errors++;
         }
@@ -270,7 +299,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err16];
         } else {
-          vErrors.push(err16);
+          append(vErrors, err16);
         }
         errors++;
       }
@@ -280,7 +309,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err17];
           } else {
-            vErrors.push(err17);
+            append(vErrors, err17);
           }
           errors++;
         }
@@ -293,7 +322,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err18];
         } else {
-          vErrors.push(err18);
+          append(vErrors, err18);
         }
         errors++;
       }
@@ -303,7 +332,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err19];
           } else {
-            vErrors.push(err19);
+            append(vErrors, err19);
           }
           errors++;
         }
@@ -314,7 +343,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
     if (vErrors === null) {
       vErrors = [err20];
     } else {
-      vErrors.push(err20);
+      append(vErrors, err20);
     }
     errors++;
   }
@@ -338,7 +367,7 @@ function validate24(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err0];
       } else {
-        vErrors.push(err0);
+        append(vErrors, err0);
       }
       errors++;
     }
@@ -347,7 +376,7 @@ function validate24(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err1];
       } else {
-        vErrors.push(err1);
+        append(vErrors, err1);
       }
       errors++;
     }
@@ -357,7 +386,7 @@ function validate24(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err2];
         } else {
-          vErrors.push(err2);
+          append(vErrors, err2);
         }
         errors++;
       }
@@ -365,21 +394,30 @@ function validate24(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.path !== void 0) {
       let data0 = data.path;
       if (typeof data0 === "string") {
-        if (!pattern6.test(data0)) {
-          const err3 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/pattern", keyword: "pattern", params: { pattern: "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$" }, message: 'must match pattern "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$"' };
+        if (func1(data0) > 4096) {
+          const err3 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/maxLength", keyword: "maxLength", params: { limit: 4096 }, message: "must NOT have more than 4096 characters" };
           if (vErrors === null) {
             vErrors = [err3];
           } else {
-            vErrors.push(err3);
+            append(vErrors, err3);
+          }
+          errors++;
+        }
+        if (!pattern6.test(data0)) {
+          const err4 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/pattern", keyword: "pattern", params: { pattern: "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$" }, message: 'must match pattern "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$"' };
+          if (vErrors === null) {
+            vErrors = [err4];
+          } else {
+            append(vErrors, err4);
           }
           errors++;
         }
       } else {
-        const err4 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err5 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err4];
+          vErrors = [err5];
         } else {
-          vErrors.push(err4);
+          append(vErrors, err5);
         }
         errors++;
       }
@@ -388,37 +426,37 @@ function validate24(data, { instancePath = "", parentData, parentDataProperty, r
       let data1 = data.dumps;
       if (Array.isArray(data1)) {
         if (data1.length < 1) {
-          const err5 = { instancePath: instancePath + "/dumps", schemaPath: "#/properties/dumps/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
+          const err6 = { instancePath: instancePath + "/dumps", schemaPath: "#/properties/dumps/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
           if (vErrors === null) {
-            vErrors = [err5];
+            vErrors = [err6];
           } else {
-            vErrors.push(err5);
+            append(vErrors, err6);
           }
           errors++;
         }
         const len0 = data1.length;
         for (let i0 = 0; i0 < len0; i0++) {
           if (!validate22(data1[i0], { instancePath: instancePath + "/dumps/" + i0, parentData: data1, parentDataProperty: i0, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate22.errors : vErrors.concat(validate22.errors);
+            vErrors = joined(vErrors, validate22.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err6 = { instancePath: instancePath + "/dumps", schemaPath: "#/properties/dumps/type", keyword: "type", params: { type: "array" }, message: "must be array" };
+        const err7 = { instancePath: instancePath + "/dumps", schemaPath: "#/properties/dumps/type", keyword: "type", params: { type: "array" }, message: "must be array" };
         if (vErrors === null) {
-          vErrors = [err6];
+          vErrors = [err7];
         } else {
-          vErrors.push(err6);
+          append(vErrors, err7);
         }
         errors++;
       }
     }
   } else {
-    const err7 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err8 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err7];
+      vErrors = [err8];
     } else {
-      vErrors.push(err7);
+      append(vErrors, err8);
     }
     errors++;
   }
@@ -445,7 +483,7 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err0];
       } else {
-        vErrors.push(err0);
+        append(vErrors, err0);
       }
       errors++;
     }
@@ -456,7 +494,7 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
     if (vErrors === null) {
       vErrors = [err1];
     } else {
-      vErrors.push(err1);
+      append(vErrors, err1);
     }
     errors++;
   } else {
@@ -475,7 +513,7 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err2];
       } else {
-        vErrors.push(err2);
+        append(vErrors, err2);
       }
       errors++;
     }
@@ -485,7 +523,7 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err3];
         } else {
-          vErrors.push(err3);
+          append(vErrors, err3);
         }
         errors++;
       }
@@ -493,21 +531,30 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.path !== void 0) {
       let data0 = data.path;
       if (typeof data0 === "string") {
-        if (!pattern6.test(data0)) {
-          const err4 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/pattern", keyword: "pattern", params: { pattern: "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$" }, message: 'must match pattern "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$"' };
+        if (func1(data0) > 4096) {
+          const err4 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/maxLength", keyword: "maxLength", params: { limit: 4096 }, message: "must NOT have more than 4096 characters" };
           if (vErrors === null) {
             vErrors = [err4];
           } else {
-            vErrors.push(err4);
+            append(vErrors, err4);
+          }
+          errors++;
+        }
+        if (!pattern6.test(data0)) {
+          const err5 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/pattern", keyword: "pattern", params: { pattern: "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$" }, message: 'must match pattern "^(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*$"' };
+          if (vErrors === null) {
+            vErrors = [err5];
+          } else {
+            append(vErrors, err5);
           }
           errors++;
         }
       } else {
-        const err5 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err6 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/path/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err5];
+          vErrors = [err6];
         } else {
-          vErrors.push(err5);
+          append(vErrors, err6);
         }
         errors++;
       }
@@ -515,32 +562,41 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.folder !== void 0) {
       let data1 = data.folder;
       if (typeof data1 === "string") {
-        if (!pattern4.test(data1)) {
-          const err6 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+        if (func1(data1) > 4096) {
+          const err7 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/maxLength", keyword: "maxLength", params: { limit: 4096 }, message: "must NOT have more than 4096 characters" };
           if (vErrors === null) {
-            vErrors = [err6];
+            vErrors = [err7];
           } else {
-            vErrors.push(err6);
+            append(vErrors, err7);
+          }
+          errors++;
+        }
+        if (!pattern4.test(data1)) {
+          const err8 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+          if (vErrors === null) {
+            vErrors = [err8];
+          } else {
+            append(vErrors, err8);
           }
           errors++;
         }
       } else {
-        const err7 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err9 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err7];
+          vErrors = [err9];
         } else {
-          vErrors.push(err7);
+          append(vErrors, err9);
         }
         errors++;
       }
     }
     if (data.note !== void 0) {
       if (typeof data.note !== "string") {
-        const err8 = { instancePath: instancePath + "/note", schemaPath: "#/properties/note/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err10 = { instancePath: instancePath + "/note", schemaPath: "#/properties/note/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err8];
+          vErrors = [err10];
         } else {
-          vErrors.push(err8);
+          append(vErrors, err10);
         }
         errors++;
       }
@@ -551,16 +607,16 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
         const len0 = data3.length;
         for (let i0 = 0; i0 < len0; i0++) {
           if (!validate22(data3[i0], { instancePath: instancePath + "/dumps/" + i0, parentData: data3, parentDataProperty: i0, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate22.errors : vErrors.concat(validate22.errors);
+            vErrors = joined(vErrors, validate22.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err9 = { instancePath: instancePath + "/dumps", schemaPath: "#/properties/dumps/type", keyword: "type", params: { type: "array" }, message: "must be array" };
+        const err11 = { instancePath: instancePath + "/dumps", schemaPath: "#/properties/dumps/type", keyword: "type", params: { type: "array" }, message: "must be array" };
         if (vErrors === null) {
-          vErrors = [err9];
+          vErrors = [err11];
         } else {
-          vErrors.push(err9);
+          append(vErrors, err11);
         }
         errors++;
       }
@@ -569,37 +625,37 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
       let data5 = data.members;
       if (Array.isArray(data5)) {
         if (data5.length < 1) {
-          const err10 = { instancePath: instancePath + "/members", schemaPath: "#/properties/members/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
+          const err12 = { instancePath: instancePath + "/members", schemaPath: "#/properties/members/minItems", keyword: "minItems", params: { limit: 1 }, message: "must NOT have fewer than 1 items" };
           if (vErrors === null) {
-            vErrors = [err10];
+            vErrors = [err12];
           } else {
-            vErrors.push(err10);
+            append(vErrors, err12);
           }
           errors++;
         }
         const len1 = data5.length;
         for (let i1 = 0; i1 < len1; i1++) {
           if (!validate24(data5[i1], { instancePath: instancePath + "/members/" + i1, parentData: data5, parentDataProperty: i1, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate24.errors : vErrors.concat(validate24.errors);
+            vErrors = joined(vErrors, validate24.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err11 = { instancePath: instancePath + "/members", schemaPath: "#/properties/members/type", keyword: "type", params: { type: "array" }, message: "must be array" };
+        const err13 = { instancePath: instancePath + "/members", schemaPath: "#/properties/members/type", keyword: "type", params: { type: "array" }, message: "must be array" };
         if (vErrors === null) {
-          vErrors = [err11];
+          vErrors = [err13];
         } else {
-          vErrors.push(err11);
+          append(vErrors, err13);
         }
         errors++;
       }
     }
   } else {
-    const err12 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err14 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err12];
+      vErrors = [err14];
     } else {
-      vErrors.push(err12);
+      append(vErrors, err14);
     }
     errors++;
   }
@@ -623,7 +679,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
     if (vErrors === null) {
       vErrors = [err0];
     } else {
-      vErrors.push(err0);
+      append(vErrors, err0);
     }
     errors++;
   }
@@ -633,7 +689,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err1];
       } else {
-        vErrors.push(err1);
+        append(vErrors, err1);
       }
       errors++;
     }
@@ -642,7 +698,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err2];
       } else {
-        vErrors.push(err2);
+        append(vErrors, err2);
       }
       errors++;
     }
@@ -653,7 +709,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err3];
       } else {
-        vErrors.push(err3);
+        append(vErrors, err3);
       }
       errors++;
     }
@@ -663,7 +719,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err4];
         } else {
-          vErrors.push(err4);
+          append(vErrors, err4);
         }
         errors++;
       }
@@ -676,7 +732,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err5];
           } else {
-            vErrors.push(err5);
+            append(vErrors, err5);
           }
           errors++;
         }
@@ -689,7 +745,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err6];
               } else {
-                vErrors.push(err6);
+                append(vErrors, err6);
               }
               errors++;
             }
@@ -698,7 +754,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err7];
               } else {
-                vErrors.push(err7);
+                append(vErrors, err7);
               }
               errors++;
             }
@@ -707,7 +763,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
             if (vErrors === null) {
               vErrors = [err8];
             } else {
-              vErrors.push(err8);
+              append(vErrors, err8);
             }
             errors++;
           }
@@ -717,7 +773,7 @@ function validate29(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err9];
         } else {
-          vErrors.push(err9);
+          append(vErrors, err9);
         }
         errors++;
       }
@@ -744,7 +800,7 @@ function validate31(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err0];
       } else {
-        vErrors.push(err0);
+        append(vErrors, err0);
       }
       errors++;
     }
@@ -754,7 +810,7 @@ function validate31(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err1];
         } else {
-          vErrors.push(err1);
+          append(vErrors, err1);
         }
         errors++;
       }
@@ -762,21 +818,30 @@ function validate31(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.path !== void 0) {
       let data0 = data.path;
       if (typeof data0 === "string") {
-        if (!pattern4.test(data0)) {
-          const err2 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+        if (func1(data0) > 4096) {
+          const err2 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/folder/maxLength", keyword: "maxLength", params: { limit: 4096 }, message: "must NOT have more than 4096 characters" };
           if (vErrors === null) {
             vErrors = [err2];
           } else {
-            vErrors.push(err2);
+            append(vErrors, err2);
+          }
+          errors++;
+        }
+        if (!pattern4.test(data0)) {
+          const err3 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+          if (vErrors === null) {
+            vErrors = [err3];
+          } else {
+            append(vErrors, err3);
           }
           errors++;
         }
       } else {
-        const err3 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err4 = { instancePath: instancePath + "/path", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err3];
+          vErrors = [err4];
         } else {
-          vErrors.push(err3);
+          append(vErrors, err4);
         }
         errors++;
       }
@@ -786,11 +851,11 @@ function validate31(data, { instancePath = "", parentData, parentDataProperty, r
       if (data1 && typeof data1 == "object" && !Array.isArray(data1)) {
         for (const key1 in data1) {
           if (!(key1 === "at-least" || key1 === "extensions")) {
-            const err4 = { instancePath: instancePath + "/holds", schemaPath: "#/properties/holds/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
+            const err5 = { instancePath: instancePath + "/holds", schemaPath: "#/properties/holds/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key1 }, message: "must NOT have additional properties" };
             if (vErrors === null) {
-              vErrors = [err4];
+              vErrors = [err5];
             } else {
-              vErrors.push(err4);
+              append(vErrors, err5);
             }
             errors++;
           }
@@ -798,30 +863,30 @@ function validate31(data, { instancePath = "", parentData, parentDataProperty, r
         if (data1["at-least"] !== void 0) {
           let data2 = data1["at-least"];
           if (!(typeof data2 == "number" && (!(data2 % 1) && !isNaN(data2)) && isFinite(data2))) {
-            const err5 = { instancePath: instancePath + "/holds/at-least", schemaPath: "#/properties/holds/properties/at-least/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
+            const err6 = { instancePath: instancePath + "/holds/at-least", schemaPath: "#/properties/holds/properties/at-least/type", keyword: "type", params: { type: "integer" }, message: "must be integer" };
             if (vErrors === null) {
-              vErrors = [err5];
+              vErrors = [err6];
             } else {
-              vErrors.push(err5);
+              append(vErrors, err6);
             }
             errors++;
           }
           if (typeof data2 == "number" && isFinite(data2)) {
             if (data2 > 9007199254740991 || isNaN(data2)) {
-              const err6 = { instancePath: instancePath + "/holds/at-least", schemaPath: "#/properties/holds/properties/at-least/maximum", keyword: "maximum", params: { comparison: "<=", limit: 9007199254740991 }, message: "must be <= 9007199254740991" };
+              const err7 = { instancePath: instancePath + "/holds/at-least", schemaPath: "#/properties/holds/properties/at-least/maximum", keyword: "maximum", params: { comparison: "<=", limit: 9007199254740991 }, message: "must be <= 9007199254740991" };
               if (vErrors === null) {
-                vErrors = [err6];
+                vErrors = [err7];
               } else {
-                vErrors.push(err6);
+                append(vErrors, err7);
               }
               errors++;
             }
             if (data2 < 0 || isNaN(data2)) {
-              const err7 = { instancePath: instancePath + "/holds/at-least", schemaPath: "#/properties/holds/properties/at-least/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
+              const err8 = { instancePath: instancePath + "/holds/at-least", schemaPath: "#/properties/holds/properties/at-least/minimum", keyword: "minimum", params: { comparison: ">=", limit: 0 }, message: "must be >= 0" };
               if (vErrors === null) {
-                vErrors = [err7];
+                vErrors = [err8];
               } else {
-                vErrors.push(err7);
+                append(vErrors, err8);
               }
               errors++;
             }
@@ -835,40 +900,40 @@ function validate31(data, { instancePath = "", parentData, parentDataProperty, r
               let data4 = data3[i0];
               if (typeof data4 === "string") {
                 if (!pattern18.test(data4)) {
-                  const err8 = { instancePath: instancePath + "/holds/extensions/" + i0, schemaPath: "#/$defs/extensions/items/pattern", keyword: "pattern", params: { pattern: "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$" }, message: 'must match pattern "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$"' };
+                  const err9 = { instancePath: instancePath + "/holds/extensions/" + i0, schemaPath: "#/$defs/extensions/items/pattern", keyword: "pattern", params: { pattern: "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$" }, message: 'must match pattern "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$"' };
                   if (vErrors === null) {
-                    vErrors = [err8];
+                    vErrors = [err9];
                   } else {
-                    vErrors.push(err8);
+                    append(vErrors, err9);
                   }
                   errors++;
                 }
               } else {
-                const err9 = { instancePath: instancePath + "/holds/extensions/" + i0, schemaPath: "#/$defs/extensions/items/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                const err10 = { instancePath: instancePath + "/holds/extensions/" + i0, schemaPath: "#/$defs/extensions/items/type", keyword: "type", params: { type: "string" }, message: "must be string" };
                 if (vErrors === null) {
-                  vErrors = [err9];
+                  vErrors = [err10];
                 } else {
-                  vErrors.push(err9);
+                  append(vErrors, err10);
                 }
                 errors++;
               }
             }
           } else {
-            const err10 = { instancePath: instancePath + "/holds/extensions", schemaPath: "#/$defs/extensions/type", keyword: "type", params: { type: "array" }, message: "must be array" };
+            const err11 = { instancePath: instancePath + "/holds/extensions", schemaPath: "#/$defs/extensions/type", keyword: "type", params: { type: "array" }, message: "must be array" };
             if (vErrors === null) {
-              vErrors = [err10];
+              vErrors = [err11];
             } else {
-              vErrors.push(err10);
+              append(vErrors, err11);
             }
             errors++;
           }
         }
       } else {
-        const err11 = { instancePath: instancePath + "/holds", schemaPath: "#/properties/holds/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+        const err12 = { instancePath: instancePath + "/holds", schemaPath: "#/properties/holds/type", keyword: "type", params: { type: "object" }, message: "must be object" };
         if (vErrors === null) {
-          vErrors = [err11];
+          vErrors = [err12];
         } else {
-          vErrors.push(err11);
+          append(vErrors, err12);
         }
         errors++;
       }
@@ -877,21 +942,21 @@ function validate31(data, { instancePath = "", parentData, parentDataProperty, r
       let data5 = data.pictures;
       if (data5 && typeof data5 == "object" && !Array.isArray(data5)) {
         if (data5.folder === void 0) {
-          const err12 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/required", keyword: "required", params: { missingProperty: "folder" }, message: "must have required property 'folder'" };
+          const err13 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/required", keyword: "required", params: { missingProperty: "folder" }, message: "must have required property 'folder'" };
           if (vErrors === null) {
-            vErrors = [err12];
+            vErrors = [err13];
           } else {
-            vErrors.push(err12);
+            append(vErrors, err13);
           }
           errors++;
         }
         for (const key2 in data5) {
           if (!(key2 === "folder" || key2 === "extensions")) {
-            const err13 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key2 }, message: "must NOT have additional properties" };
+            const err14 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/additionalProperties", keyword: "additionalProperties", params: { additionalProperty: key2 }, message: "must NOT have additional properties" };
             if (vErrors === null) {
-              vErrors = [err13];
+              vErrors = [err14];
             } else {
-              vErrors.push(err13);
+              append(vErrors, err14);
             }
             errors++;
           }
@@ -899,21 +964,30 @@ function validate31(data, { instancePath = "", parentData, parentDataProperty, r
         if (data5.folder !== void 0) {
           let data6 = data5.folder;
           if (typeof data6 === "string") {
-            if (!pattern4.test(data6)) {
-              const err14 = { instancePath: instancePath + "/pictures/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+            if (func1(data6) > 4096) {
+              const err15 = { instancePath: instancePath + "/pictures/folder", schemaPath: "#/$defs/folder/maxLength", keyword: "maxLength", params: { limit: 4096 }, message: "must NOT have more than 4096 characters" };
               if (vErrors === null) {
-                vErrors = [err14];
+                vErrors = [err15];
               } else {
-                vErrors.push(err14);
+                append(vErrors, err15);
+              }
+              errors++;
+            }
+            if (!pattern4.test(data6)) {
+              const err16 = { instancePath: instancePath + "/pictures/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+              if (vErrors === null) {
+                vErrors = [err16];
+              } else {
+                append(vErrors, err16);
               }
               errors++;
             }
           } else {
-            const err15 = { instancePath: instancePath + "/pictures/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+            const err17 = { instancePath: instancePath + "/pictures/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
             if (vErrors === null) {
-              vErrors = [err15];
+              vErrors = [err17];
             } else {
-              vErrors.push(err15);
+              append(vErrors, err17);
             }
             errors++;
           }
@@ -926,50 +1000,50 @@ function validate31(data, { instancePath = "", parentData, parentDataProperty, r
               let data8 = data7[i1];
               if (typeof data8 === "string") {
                 if (!pattern18.test(data8)) {
-                  const err16 = { instancePath: instancePath + "/pictures/extensions/" + i1, schemaPath: "#/$defs/extensions/items/pattern", keyword: "pattern", params: { pattern: "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$" }, message: 'must match pattern "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$"' };
+                  const err18 = { instancePath: instancePath + "/pictures/extensions/" + i1, schemaPath: "#/$defs/extensions/items/pattern", keyword: "pattern", params: { pattern: "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$" }, message: 'must match pattern "^[^.*/\\\\\\u0000][^*/\\\\\\u0000]*$"' };
                   if (vErrors === null) {
-                    vErrors = [err16];
+                    vErrors = [err18];
                   } else {
-                    vErrors.push(err16);
+                    append(vErrors, err18);
                   }
                   errors++;
                 }
               } else {
-                const err17 = { instancePath: instancePath + "/pictures/extensions/" + i1, schemaPath: "#/$defs/extensions/items/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+                const err19 = { instancePath: instancePath + "/pictures/extensions/" + i1, schemaPath: "#/$defs/extensions/items/type", keyword: "type", params: { type: "string" }, message: "must be string" };
                 if (vErrors === null) {
-                  vErrors = [err17];
+                  vErrors = [err19];
                 } else {
-                  vErrors.push(err17);
+                  append(vErrors, err19);
                 }
                 errors++;
               }
             }
           } else {
-            const err18 = { instancePath: instancePath + "/pictures/extensions", schemaPath: "#/$defs/extensions/type", keyword: "type", params: { type: "array" }, message: "must be array" };
+            const err20 = { instancePath: instancePath + "/pictures/extensions", schemaPath: "#/$defs/extensions/type", keyword: "type", params: { type: "array" }, message: "must be array" };
             if (vErrors === null) {
-              vErrors = [err18];
+              vErrors = [err20];
             } else {
-              vErrors.push(err18);
+              append(vErrors, err20);
             }
             errors++;
           }
         }
       } else {
-        const err19 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+        const err21 = { instancePath: instancePath + "/pictures", schemaPath: "#/properties/pictures/type", keyword: "type", params: { type: "object" }, message: "must be object" };
         if (vErrors === null) {
-          vErrors = [err19];
+          vErrors = [err21];
         } else {
-          vErrors.push(err19);
+          append(vErrors, err21);
         }
         errors++;
       }
     }
   } else {
-    const err20 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err22 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err20];
+      vErrors = [err22];
     } else {
-      vErrors.push(err20);
+      append(vErrors, err22);
     }
     errors++;
   }
@@ -994,7 +1068,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err0];
         } else {
-          vErrors.push(err0);
+          append(vErrors, err0);
         }
         errors++;
       }
@@ -1007,7 +1081,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err1];
           } else {
-            vErrors.push(err1);
+            append(vErrors, err1);
           }
           errors++;
         }
@@ -1016,7 +1090,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err2];
         } else {
-          vErrors.push(err2);
+          append(vErrors, err2);
         }
         errors++;
       }
@@ -1027,7 +1101,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
         const len0 = data1.length;
         for (let i0 = 0; i0 < len0; i0++) {
           if (!validate29(data1[i0], { instancePath: instancePath + "/requires/" + i0, parentData: data1, parentDataProperty: i0, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate29.errors : vErrors.concat(validate29.errors);
+            vErrors = joined(vErrors, validate29.errors);
             errors = vErrors.length;
           }
         }
@@ -1036,7 +1110,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err3];
         } else {
-          vErrors.push(err3);
+          append(vErrors, err3);
         }
         errors++;
       }
@@ -1053,7 +1127,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err4];
               } else {
-                vErrors.push(err4);
+                append(vErrors, err4);
               }
               errors++;
             }
@@ -1062,7 +1136,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err5];
               } else {
-                vErrors.push(err5);
+                append(vErrors, err5);
               }
               errors++;
             }
@@ -1071,7 +1145,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
             if (vErrors === null) {
               vErrors = [err6];
             } else {
-              vErrors.push(err6);
+              append(vErrors, err6);
             }
             errors++;
           }
@@ -1081,7 +1155,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err7];
         } else {
-          vErrors.push(err7);
+          append(vErrors, err7);
         }
         errors++;
       }
@@ -1092,7 +1166,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
         const len2 = data5.length;
         for (let i2 = 0; i2 < len2; i2++) {
           if (!validate31(data5[i2], { instancePath: instancePath + "/folders/" + i2, parentData: data5, parentDataProperty: i2, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate31.errors : vErrors.concat(validate31.errors);
+            vErrors = joined(vErrors, validate31.errors);
             errors = vErrors.length;
           }
         }
@@ -1101,7 +1175,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err8];
         } else {
-          vErrors.push(err8);
+          append(vErrors, err8);
         }
         errors++;
       }
@@ -1111,7 +1185,7 @@ function validate28(data, { instancePath = "", parentData, parentDataProperty, r
     if (vErrors === null) {
       vErrors = [err9];
     } else {
-      vErrors.push(err9);
+      append(vErrors, err9);
     }
     errors++;
   }
@@ -1134,31 +1208,40 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
     for (const key0 in data) {
       const _errs1 = errors;
       if (typeof key0 === "string") {
-        if (!pattern4.test(key0)) {
-          const err0 = { instancePath, schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"', propertyName: key0 };
+        if (func1(key0) > 4096) {
+          const err0 = { instancePath, schemaPath: "#/$defs/folder/maxLength", keyword: "maxLength", params: { limit: 4096 }, message: "must NOT have more than 4096 characters", propertyName: key0 };
           if (vErrors === null) {
             vErrors = [err0];
           } else {
-            vErrors.push(err0);
+            append(vErrors, err0);
+          }
+          errors++;
+        }
+        if (!pattern4.test(key0)) {
+          const err1 = { instancePath, schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"', propertyName: key0 };
+          if (vErrors === null) {
+            vErrors = [err1];
+          } else {
+            append(vErrors, err1);
           }
           errors++;
         }
       } else {
-        const err1 = { instancePath, schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key0 };
+        const err2 = { instancePath, schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key0 };
         if (vErrors === null) {
-          vErrors = [err1];
+          vErrors = [err2];
         } else {
-          vErrors.push(err1);
+          append(vErrors, err2);
         }
         errors++;
       }
       var valid0 = _errs1 === errors;
       if (!valid0) {
-        const err2 = { instancePath, schemaPath: "#/propertyNames", keyword: "propertyNames", params: { propertyName: key0 }, message: "property name must be valid" };
+        const err3 = { instancePath, schemaPath: "#/propertyNames", keyword: "propertyNames", params: { propertyName: key0 }, message: "property name must be valid" };
         if (vErrors === null) {
-          vErrors = [err2];
+          vErrors = [err3];
         } else {
-          vErrors.push(err2);
+          append(vErrors, err3);
         }
         errors++;
       }
@@ -1166,31 +1249,40 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
     for (const key1 in data) {
       let data0 = data[key1];
       if (typeof data0 === "string") {
-        if (!pattern4.test(data0)) {
-          const err3 = { instancePath: instancePath + "/" + key1.replace(/~/g, "~0").replace(/\//g, "~1"), schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+        if (func1(data0) > 4096) {
+          const err4 = { instancePath: instancePath + "/" + key1.replace(/~/g, "~0").replace(/\//g, "~1"), schemaPath: "#/$defs/folder/maxLength", keyword: "maxLength", params: { limit: 4096 }, message: "must NOT have more than 4096 characters" };
           if (vErrors === null) {
-            vErrors = [err3];
+            vErrors = [err4];
           } else {
-            vErrors.push(err3);
+            append(vErrors, err4);
+          }
+          errors++;
+        }
+        if (!pattern4.test(data0)) {
+          const err5 = { instancePath: instancePath + "/" + key1.replace(/~/g, "~0").replace(/\//g, "~1"), schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+          if (vErrors === null) {
+            vErrors = [err5];
+          } else {
+            append(vErrors, err5);
           }
           errors++;
         }
       } else {
-        const err4 = { instancePath: instancePath + "/" + key1.replace(/~/g, "~0").replace(/\//g, "~1"), schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err6 = { instancePath: instancePath + "/" + key1.replace(/~/g, "~0").replace(/\//g, "~1"), schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err4];
+          vErrors = [err6];
         } else {
-          vErrors.push(err4);
+          append(vErrors, err6);
         }
         errors++;
       }
     }
   } else {
-    const err5 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err7 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err5];
+      vErrors = [err7];
     } else {
-      vErrors.push(err5);
+      append(vErrors, err7);
     }
     errors++;
   }
@@ -1213,7 +1305,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
     if (vErrors === null) {
       vErrors = [err0];
     } else {
-      vErrors.push(err0);
+      append(vErrors, err0);
     }
     errors++;
   }
@@ -1227,7 +1319,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err1];
           } else {
-            vErrors.push(err1);
+            append(vErrors, err1);
           }
           errors++;
         }
@@ -1236,7 +1328,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err2];
           } else {
-            vErrors.push(err2);
+            append(vErrors, err2);
           }
           errors++;
         }
@@ -1245,7 +1337,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err3];
         } else {
-          vErrors.push(err3);
+          append(vErrors, err3);
         }
         errors++;
       }
@@ -1257,7 +1349,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err4];
       } else {
-        vErrors.push(err4);
+        append(vErrors, err4);
       }
       errors++;
     }
@@ -1267,7 +1359,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err5];
         } else {
-          vErrors.push(err5);
+          append(vErrors, err5);
         }
         errors++;
       }
@@ -1280,7 +1372,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err6];
           } else {
-            vErrors.push(err6);
+            append(vErrors, err6);
           }
           errors++;
         }
@@ -1289,7 +1381,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err7];
         } else {
-          vErrors.push(err7);
+          append(vErrors, err7);
         }
         errors++;
       }
@@ -1306,7 +1398,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err8];
               } else {
-                vErrors.push(err8);
+                append(vErrors, err8);
               }
               errors++;
             }
@@ -1315,7 +1407,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err9];
               } else {
-                vErrors.push(err9);
+                append(vErrors, err9);
               }
               errors++;
             }
@@ -1324,7 +1416,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
             if (vErrors === null) {
               vErrors = [err10];
             } else {
-              vErrors.push(err10);
+              append(vErrors, err10);
             }
             errors++;
           }
@@ -1334,7 +1426,7 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err11];
         } else {
-          vErrors.push(err11);
+          append(vErrors, err11);
         }
         errors++;
       }
@@ -1342,28 +1434,37 @@ function validate34(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.folder !== void 0) {
       let data4 = data.folder;
       if (typeof data4 === "string") {
-        if (!pattern4.test(data4)) {
-          const err12 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+        if (func1(data4) > 4096) {
+          const err12 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/maxLength", keyword: "maxLength", params: { limit: 4096 }, message: "must NOT have more than 4096 characters" };
           if (vErrors === null) {
             vErrors = [err12];
           } else {
-            vErrors.push(err12);
+            append(vErrors, err12);
+          }
+          errors++;
+        }
+        if (!pattern4.test(data4)) {
+          const err13 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+          if (vErrors === null) {
+            vErrors = [err13];
+          } else {
+            append(vErrors, err13);
           }
           errors++;
         }
       } else {
-        const err13 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err14 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err13];
+          vErrors = [err14];
         } else {
-          vErrors.push(err13);
+          append(vErrors, err14);
         }
         errors++;
       }
     }
     if (data.content !== void 0) {
       if (!validate35(data.content, { instancePath: instancePath + "/content", parentData: data, parentDataProperty: "content", rootData, dynamicAnchors })) {
-        vErrors = vErrors === null ? validate35.errors : vErrors.concat(validate35.errors);
+        vErrors = joined(vErrors, validate35.errors);
         errors = vErrors.length;
       }
     }
@@ -1389,7 +1490,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err0];
       } else {
-        vErrors.push(err0);
+        append(vErrors, err0);
       }
       errors++;
     }
@@ -1399,7 +1500,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err1];
         } else {
-          vErrors.push(err1);
+          append(vErrors, err1);
         }
         errors++;
       }
@@ -1410,7 +1511,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err2];
         } else {
-          vErrors.push(err2);
+          append(vErrors, err2);
         }
         errors++;
       }
@@ -1422,7 +1523,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err3];
         } else {
-          vErrors.push(err3);
+          append(vErrors, err3);
         }
         errors++;
       }
@@ -1431,7 +1532,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err4];
         } else {
-          vErrors.push(err4);
+          append(vErrors, err4);
         }
         errors++;
       }
@@ -1444,7 +1545,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
           if (vErrors === null) {
             vErrors = [err5];
           } else {
-            vErrors.push(err5);
+            append(vErrors, err5);
           }
           errors++;
         }
@@ -1453,7 +1554,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err6];
         } else {
-          vErrors.push(err6);
+          append(vErrors, err6);
         }
         errors++;
       }
@@ -1461,21 +1562,30 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.folder !== void 0) {
       let data3 = data.folder;
       if (typeof data3 === "string") {
-        if (!pattern4.test(data3)) {
-          const err7 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+        if (func1(data3) > 4096) {
+          const err7 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/maxLength", keyword: "maxLength", params: { limit: 4096 }, message: "must NOT have more than 4096 characters" };
           if (vErrors === null) {
             vErrors = [err7];
           } else {
-            vErrors.push(err7);
+            append(vErrors, err7);
+          }
+          errors++;
+        }
+        if (!pattern4.test(data3)) {
+          const err8 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/pattern", keyword: "pattern", params: { pattern: "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$" }, message: 'must match pattern "^(?:\\.|(?![A-Za-z]:)(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+(?:/(?!\\.{1,2}(?:/|$))[^/\\\\\\u0000]+)*)$"' };
+          if (vErrors === null) {
+            vErrors = [err8];
+          } else {
+            append(vErrors, err8);
           }
           errors++;
         }
       } else {
-        const err8 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err9 = { instancePath: instancePath + "/folder", schemaPath: "#/$defs/folder/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err8];
+          vErrors = [err9];
         } else {
-          vErrors.push(err8);
+          append(vErrors, err9);
         }
         errors++;
       }
@@ -1483,20 +1593,20 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
     if (data.case !== void 0) {
       let data4 = data.case;
       if (typeof data4 !== "string") {
-        const err9 = { instancePath: instancePath + "/case", schemaPath: "#/properties/case/type", keyword: "type", params: { type: "string" }, message: "must be string" };
+        const err10 = { instancePath: instancePath + "/case", schemaPath: "#/properties/case/type", keyword: "type", params: { type: "string" }, message: "must be string" };
         if (vErrors === null) {
-          vErrors = [err9];
+          vErrors = [err10];
         } else {
-          vErrors.push(err9);
+          append(vErrors, err10);
         }
         errors++;
       }
       if (!(data4 === "exact" || data4 === "ignore")) {
-        const err10 = { instancePath: instancePath + "/case", schemaPath: "#/properties/case/enum", keyword: "enum", params: { allowedValues: schema31.properties.case.enum }, message: "must be equal to one of the allowed values" };
+        const err11 = { instancePath: instancePath + "/case", schemaPath: "#/properties/case/enum", keyword: "enum", params: { allowedValues: schema31.properties.case.enum }, message: "must be equal to one of the allowed values" };
         if (vErrors === null) {
-          vErrors = [err10];
+          vErrors = [err11];
         } else {
-          vErrors.push(err10);
+          append(vErrors, err11);
         }
         errors++;
       }
@@ -1508,55 +1618,55 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
           const _errs15 = errors;
           if (typeof key1 === "string") {
             if (func1(key1) > 100) {
-              const err11 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key1 };
+              const err12 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key1 };
               if (vErrors === null) {
-                vErrors = [err11];
+                vErrors = [err12];
               } else {
-                vErrors.push(err11);
+                append(vErrors, err12);
               }
               errors++;
             }
             if (!pattern5.test(key1)) {
-              const err12 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key1 };
+              const err13 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key1 };
               if (vErrors === null) {
-                vErrors = [err12];
+                vErrors = [err13];
               } else {
-                vErrors.push(err12);
+                append(vErrors, err13);
               }
               errors++;
             }
           } else {
-            const err13 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key1 };
+            const err14 = { instancePath: instancePath + "/firmware", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key1 };
             if (vErrors === null) {
-              vErrors = [err13];
+              vErrors = [err14];
             } else {
-              vErrors.push(err13);
+              append(vErrors, err14);
             }
             errors++;
           }
           var valid2 = _errs15 === errors;
           if (!valid2) {
-            const err14 = { instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/propertyNames", keyword: "propertyNames", params: { propertyName: key1 }, message: "property name must be valid" };
+            const err15 = { instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/propertyNames", keyword: "propertyNames", params: { propertyName: key1 }, message: "property name must be valid" };
             if (vErrors === null) {
-              vErrors = [err14];
+              vErrors = [err15];
             } else {
-              vErrors.push(err14);
+              append(vErrors, err15);
             }
             errors++;
           }
         }
         for (const key2 in data5) {
           if (!validate21(data5[key2], { instancePath: instancePath + "/firmware/" + key2.replace(/~/g, "~0").replace(/\//g, "~1"), parentData: data5, parentDataProperty: key2, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate21.errors : vErrors.concat(validate21.errors);
+            vErrors = joined(vErrors, validate21.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err15 = { instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+        const err16 = { instancePath: instancePath + "/firmware", schemaPath: "#/properties/firmware/type", keyword: "type", params: { type: "object" }, message: "must be object" };
         if (vErrors === null) {
-          vErrors = [err15];
+          vErrors = [err16];
         } else {
-          vErrors.push(err15);
+          append(vErrors, err16);
         }
         errors++;
       }
@@ -1568,55 +1678,55 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
           const _errs22 = errors;
           if (typeof key3 === "string") {
             if (func1(key3) > 100) {
-              const err16 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key3 };
+              const err17 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key3 };
               if (vErrors === null) {
-                vErrors = [err16];
+                vErrors = [err17];
               } else {
-                vErrors.push(err16);
+                append(vErrors, err17);
               }
               errors++;
             }
             if (!pattern5.test(key3)) {
-              const err17 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key3 };
+              const err18 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key3 };
               if (vErrors === null) {
-                vErrors = [err17];
+                vErrors = [err18];
               } else {
-                vErrors.push(err17);
+                append(vErrors, err18);
               }
               errors++;
             }
           } else {
-            const err18 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key3 };
+            const err19 = { instancePath: instancePath + "/systems", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key3 };
             if (vErrors === null) {
-              vErrors = [err18];
+              vErrors = [err19];
             } else {
-              vErrors.push(err18);
+              append(vErrors, err19);
             }
             errors++;
           }
           var valid5 = _errs22 === errors;
           if (!valid5) {
-            const err19 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/propertyNames", keyword: "propertyNames", params: { propertyName: key3 }, message: "property name must be valid" };
+            const err20 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/propertyNames", keyword: "propertyNames", params: { propertyName: key3 }, message: "property name must be valid" };
             if (vErrors === null) {
-              vErrors = [err19];
+              vErrors = [err20];
             } else {
-              vErrors.push(err19);
+              append(vErrors, err20);
             }
             errors++;
           }
         }
         for (const key4 in data7) {
           if (!validate28(data7[key4], { instancePath: instancePath + "/systems/" + key4.replace(/~/g, "~0").replace(/\//g, "~1"), parentData: data7, parentDataProperty: key4, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate28.errors : vErrors.concat(validate28.errors);
+            vErrors = joined(vErrors, validate28.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err20 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+        const err21 = { instancePath: instancePath + "/systems", schemaPath: "#/properties/systems/type", keyword: "type", params: { type: "object" }, message: "must be object" };
         if (vErrors === null) {
-          vErrors = [err20];
+          vErrors = [err21];
         } else {
-          vErrors.push(err20);
+          append(vErrors, err21);
         }
         errors++;
       }
@@ -1628,65 +1738,65 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
           const _errs29 = errors;
           if (typeof key5 === "string") {
             if (func1(key5) > 100) {
-              const err21 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key5 };
+              const err22 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/maxLength", keyword: "maxLength", params: { limit: 100 }, message: "must NOT have more than 100 characters", propertyName: key5 };
               if (vErrors === null) {
-                vErrors = [err21];
+                vErrors = [err22];
               } else {
-                vErrors.push(err21);
+                append(vErrors, err22);
               }
               errors++;
             }
             if (!pattern5.test(key5)) {
-              const err22 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key5 };
+              const err23 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/pattern", keyword: "pattern", params: { pattern: "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$" }, message: 'must match pattern "^[\\p{L}\\p{N}][\\p{L}\\p{N}._+-]*$"', propertyName: key5 };
               if (vErrors === null) {
-                vErrors = [err22];
+                vErrors = [err23];
               } else {
-                vErrors.push(err22);
+                append(vErrors, err23);
               }
               errors++;
             }
           } else {
-            const err23 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key5 };
+            const err24 = { instancePath: instancePath + "/loadouts", schemaPath: "#/$defs/id/type", keyword: "type", params: { type: "string" }, message: "must be string", propertyName: key5 };
             if (vErrors === null) {
-              vErrors = [err23];
+              vErrors = [err24];
             } else {
-              vErrors.push(err23);
+              append(vErrors, err24);
             }
             errors++;
           }
           var valid8 = _errs29 === errors;
           if (!valid8) {
-            const err24 = { instancePath: instancePath + "/loadouts", schemaPath: "#/properties/loadouts/propertyNames", keyword: "propertyNames", params: { propertyName: key5 }, message: "property name must be valid" };
+            const err25 = { instancePath: instancePath + "/loadouts", schemaPath: "#/properties/loadouts/propertyNames", keyword: "propertyNames", params: { propertyName: key5 }, message: "property name must be valid" };
             if (vErrors === null) {
-              vErrors = [err24];
+              vErrors = [err25];
             } else {
-              vErrors.push(err24);
+              append(vErrors, err25);
             }
             errors++;
           }
         }
         for (const key6 in data9) {
           if (!validate34(data9[key6], { instancePath: instancePath + "/loadouts/" + key6.replace(/~/g, "~0").replace(/\//g, "~1"), parentData: data9, parentDataProperty: key6, rootData, dynamicAnchors })) {
-            vErrors = vErrors === null ? validate34.errors : vErrors.concat(validate34.errors);
+            vErrors = joined(vErrors, validate34.errors);
             errors = vErrors.length;
           }
         }
       } else {
-        const err25 = { instancePath: instancePath + "/loadouts", schemaPath: "#/properties/loadouts/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+        const err26 = { instancePath: instancePath + "/loadouts", schemaPath: "#/properties/loadouts/type", keyword: "type", params: { type: "object" }, message: "must be object" };
         if (vErrors === null) {
-          vErrors = [err25];
+          vErrors = [err26];
         } else {
-          vErrors.push(err25);
+          append(vErrors, err26);
         }
         errors++;
       }
     }
   } else {
-    const err26 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
+    const err27 = { instancePath, schemaPath: "#/type", keyword: "type", params: { type: "object" }, message: "must be object" };
     if (vErrors === null) {
-      vErrors = [err26];
+      vErrors = [err27];
     } else {
-      vErrors.push(err26);
+      append(vErrors, err27);
     }
     errors++;
   }
@@ -1695,6 +1805,6 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
 }
 validate20.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
 export {
-  stdin_default as default,
+  bounded as default,
   validate
 };

@@ -37,8 +37,37 @@ var require_ucs2length = __commonJS({
 
 // <stdin>
 var validate = validate20;
-var stdin_default = validate20;
-var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Firmtally report", "description": "What an audit found. The same input gives the same bytes: no timestamps; arrays are sorted by id or path in UTF-8 byte order. Objects are open: a later minor version may add properties, and values where a list of codes says so; readers ignore what they do not know.", "type": "object", "required": ["report", "tool", "root", "manifests", "selection", "systems", "firmware", "toGet", "hints", "strays", "faults", "totals"], "properties": { "report": { "const": 1, "description": "Number of this document; another one only when the meaning of something here changes." }, "tool": { "type": "object", "required": ["name", "version"], "properties": { "name": { "type": "string", "description": "Name of the program." }, "version": { "type": "string", "description": "Its version (Semantic Versioning 2.0)." } }, "description": "What made the report." }, "root": { "type": "string", "description": "The audited folder, as it was given, with '/' separators." }, "manifests": { "type": "array", "items": { "$ref": "#/$defs/manifest" }, "description": "The manifest files that were read, by path." }, "selection": { "type": "object", "required": ["systems", "loadout", "loadoutName"], "properties": { "systems": { "type": "array", "description": "Ids of the systems that were judged.", "items": { "$ref": "#/$defs/id" } }, "loadout": { "type": ["string", "null"], "description": "Id of the loadout; null when none was chosen." }, "loadoutName": { "type": ["string", "null"], "description": "What the manifest calls the loadout; null when it gives no name." } }, "description": "What was asked for." }, "systems": { "type": "array", "items": { "$ref": "#/$defs/system" }, "description": "One for each system that was judged." }, "firmware": { "type": "array", "items": { "$ref": "#/$defs/firmware" }, "description": "One for each firmware that these systems name." }, "toGet": { "type": "array", "description": "What the card cannot provide: one row for each requirement (an any-of is one) that is lacking and cannot be put right from what was looked at, and one for each such optional firmware. By first id.", "items": { "$ref": "#/$defs/toGet" } }, "hints": { "type": "array", "description": "What may explain that much is wrong at once.", "items": { "$ref": "#/$defs/hint" } }, "strays": { "type": "array", "description": "Files beside expected ones that nothing accounts for; filled only when asked for.", "items": { "type": "object", "required": ["path", "size"], "properties": { "path": { "$ref": "#/$defs/path" }, "size": { "$ref": "#/$defs/count", "description": "Bytes." } } } }, "faults": { "type": "array", "description": "What could not be listed or read.", "items": { "type": "object", "required": ["path", "code", "message"], "properties": { "path": { "type": "string", "description": "Of the file or folder; '' is the root." }, "code": { "anyOf": [{ "enum": ["not-a-file", "outside-root", "broken-link", "permission-denied", "vanished", "changed-while-read", "bad-archive", "limit-exceeded", "io-error", "busy"] }, { "type": "string" }], "description": "More may be added." }, "message": { "type": "string", "description": "One plain sentence without the path." } } } }, "totals": { "type": "object", "required": ["systems", "firmware"], "properties": { "systems": { "type": "object", "required": ["ready", "unproven", "not-ready"], "properties": { "ready": { "$ref": "#/$defs/count" }, "unproven": { "$ref": "#/$defs/count" }, "not-ready": { "$ref": "#/$defs/count" } }, "description": "By readiness." }, "firmware": { "type": "object", "required": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "properties": { "match": { "$ref": "#/$defs/count" }, "mismatch": { "$ref": "#/$defs/count" }, "misplaced": { "$ref": "#/$defs/count" }, "miscased": { "$ref": "#/$defs/count" }, "missing": { "$ref": "#/$defs/count" }, "unverified": { "$ref": "#/$defs/count" }, "unreadable": { "$ref": "#/$defs/count" } }, "description": "By verdict." } }, "description": "How many systems have each readiness, and firmware each verdict." }, "since": { "$ref": "#/$defs/comparison" } }, "$defs": { "id": { "type": "string", "minLength": 1, "description": "Id of a firmware, a system or a loadout, as the manifest writes it." }, "path": { "type": "string", "minLength": 1, "description": "'/'-joined, relative to the root." }, "count": { "type": "integer", "minimum": 0, "description": "A number of things." }, "verdict": { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "description": "What can be said of one firmware." }, "readiness": { "enum": ["ready", "unproven", "not-ready"], "description": "What can be said of one system." }, "met": { "description": "proven: right bytes where they belong; unproven: nothing is wrong, but nothing proves the bytes; lacking: anything else.", "enum": ["lacking", "unproven", "proven"] }, "extensions": { "type": "array", "description": "Without the dot; empty means any file.", "items": { "type": "string", "minLength": 1 } }, "manifest": { "type": "object", "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string", "description": "As it was named." }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "Of its bytes." }, "title": { "type": ["string", "null"], "description": "As written in it; null when it has none." } }, "description": "One manifest file." }, "digests": { "type": "object", "properties": { "crc32": { "type": "string", "pattern": "^[0-9a-f]{8}$", "description": "CRC-32 (ISO-HDLC, as ZIP and gzip use it)." }, "md5": { "type": "string", "pattern": "^[0-9a-f]{32}$", "description": "MD5 (RFC 1321)." }, "sha1": { "type": "string", "pattern": "^[0-9a-f]{40}$", "description": "SHA-1 (FIPS 180-4)." }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "SHA-256 (FIPS 180-4)." } }, "description": "Lower-case hex; those that were taken." }, "requirement": { "anyOf": [{ "type": "object", "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } }, "description": "One firmware." }, { "type": "object", "required": ["anyOf", "satisfiedBy", "met"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" }, "description": "Their ids, in listed order." }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that is `proven`." }, "met": { "$ref": "#/$defs/met" } }, "description": "Any one of several." }], "description": "One thing that a system requires." }, "folder": { "type": "object", "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count", "description": "Fewer make the system not ready." }, "found": { "$ref": "#/$defs/count", "description": "Files with those extensions, at any depth." }, "enough": { "type": "boolean", "description": "Whether `found` is at least `atLeast`." }, "pictures": { "type": ["object", "null"], "required": ["folder", "extensions", "found", "without", "unused"], "properties": { "folder": { "type": "string", "description": "Where the pictures are." }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." }, "without": { "type": "array", "description": "Paths of the found files that have none.", "items": { "$ref": "#/$defs/path" } }, "unused": { "type": "array", "description": "Paths of the pictures that belong to no such file.", "items": { "$ref": "#/$defs/path" } } }, "description": "How many of the files have a picture; null when that is not asked for." }, "facts": { "type": "array", "description": "What kept files from being counted; absent when nothing did.", "items": { "$ref": "#/$defs/fact" } } }, "description": "What was counted in one folder." }, "system": { "type": "object", "required": ["id", "name", "readiness", "requires", "optional", "optionalFirmware", "folders"], "properties": { "id": { "$ref": "#/$defs/id" }, "name": { "type": "string", "description": "What the manifest calls it." }, "readiness": { "$ref": "#/$defs/readiness" }, "requires": { "type": "array", "items": { "$ref": "#/$defs/requirement" }, "description": "In listed order." }, "optional": { "type": "object", "required": ["match", "total"], "properties": { "match": { "$ref": "#/$defs/count", "description": "Proven ones." }, "total": { "$ref": "#/$defs/count", "description": "All of them." } }, "description": "How many of its optional firmware are `proven`, of how many." }, "optionalFirmware": { "type": "array", "items": { "type": "object", "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } } }, "description": "The same one by one, in listed order." }, "folders": { "type": "array", "items": { "$ref": "#/$defs/folder" }, "description": "Content checks, in listed order." } }, "description": "One system." }, "firmware": { "type": "object", "required": ["id", "verdict", "expectedPath", "foundAt", "judged", "size", "digests", "dump", "expected", "diagnosis", "facts", "advice", "note", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path", "description": "Where the manifest wants it." }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "judged": { "type": ["string", "null"], "description": "The file whose `size` and `digests` these are; null when there is none." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "expected": { "description": "What the manifest says of the bytes; null when it says nothing.", "anyOf": [{ "$ref": "#/$defs/expectedFile" }, { "$ref": "#/$defs/expectedMembers" }, { "type": "null" }] }, "diagnosis": { "description": "Why a mismatch is one; null for other verdicts, and where it was not looked for. More may be added.", "anyOf": [{ "enum": ["list-slip", "truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, { "type": "string" }] }, "facts": { "type": "array", "description": "What else is so of it.", "items": { "$ref": "#/$defs/fact" } }, "advice": { "description": "What to do; null when nothing is needed.", "anyOf": [{ "$ref": "#/$defs/advice" }, { "type": "null" }] }, "note": { "type": ["string", "null"], "description": "What the manifest says to people about it." }, "systems": { "type": "array", "description": "Ids of the systems that name it.", "items": { "$ref": "#/$defs/id" } } }, "description": "One firmware and what was found of it." }, "verdictChange": { "type": "object", "required": ["firmware", "before", "now"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/verdict" }, "now": { "$ref": "#/$defs/verdict" } } }, "comparison": { "type": "object", "description": "What changed since an earlier report. Right is match or unverified.", "required": ["newlyWrong", "newlyRight", "otherwise", "unchanged", "changedBytes", "appeared", "gone", "systems", "advice"], "properties": { "newlyWrong": { "type": "array", "description": "Right then, wrong now.", "items": { "$ref": "#/$defs/verdictChange" } }, "newlyRight": { "type": "array", "description": "Wrong then, right now.", "items": { "$ref": "#/$defs/verdictChange" } }, "otherwise": { "type": "array", "description": "Another verdict, but as right or as wrong as before.", "items": { "$ref": "#/$defs/verdictChange" } }, "unchanged": { "$ref": "#/$defs/count", "description": "Firmware whose verdict is the same." }, "changedBytes": { "type": "array", "description": "Files whose bytes are not those of the earlier report.", "items": { "type": "object", "required": ["firmware", "path", "sizeBefore", "size", "silently"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "path": { "$ref": "#/$defs/path" }, "sizeBefore": { "$ref": "#/$defs/count", "description": "Bytes, then." }, "size": { "$ref": "#/$defs/count", "description": "Bytes, now." }, "silently": { "type": "boolean", "description": "The size is the same and the modification time no later than the earlier report's, as when a card loses bits." } } } }, "appeared": { "type": "array", "description": "Firmware that the earlier report does not name.", "items": { "$ref": "#/$defs/id" } }, "gone": { "type": "array", "description": "Firmware that only the earlier report names.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "description": "Systems whose readiness changed.", "items": { "type": "object", "required": ["system", "before", "now"], "properties": { "system": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/readiness" }, "now": { "$ref": "#/$defs/readiness" } } } }, "advice": { "description": "What to do before all else; null when no bytes changed silently.", "anyOf": [{ "$ref": "#/$defs/advice" }, { "type": "null" }] } } }, "expectedDump": { "type": "object", "description": "One acceptable content. Digests are lower-case hex; null where the manifest gives none.", "required": ["label", "size", "crc32", "md5", "sha1", "sha256"], "properties": { "label": { "type": "string", "description": "As the manifest has it; '#1', '#2', \u2026 where it has none." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes; null where the manifest gives none." }, "crc32": { "type": ["string", "null"], "pattern": "^[0-9a-f]{8}$", "description": "CRC-32 (ISO-HDLC, as ZIP and gzip use it)." }, "md5": { "type": ["string", "null"], "pattern": "^[0-9a-f]{32}$", "description": "MD5 (RFC 1321)." }, "sha1": { "type": ["string", "null"], "pattern": "^[0-9a-f]{40}$", "description": "SHA-1 (FIPS 180-4)." }, "sha256": { "type": ["string", "null"], "pattern": "^[0-9a-f]{64}$", "description": "SHA-256 (FIPS 180-4)." } } }, "expectedFile": { "type": "object", "description": "A file of which any one of these is right.", "required": ["dumps"], "properties": { "dumps": { "type": "array", "description": "In listed order.", "items": { "$ref": "#/$defs/expectedDump" } } } }, "expectedMembers": { "type": "object", "description": "A ZIP that is right when each of these members is.", "required": ["members"], "properties": { "members": { "type": "array", "description": "In listed order.", "items": { "type": "object", "required": ["path", "dumps"], "properties": { "path": { "type": "string", "minLength": 1, "description": "Of the member, '/'-joined." }, "dumps": { "type": "array", "minItems": 1, "description": "Any one of these is right.", "items": { "$ref": "#/$defs/expectedDump" } } } } } } }, "fact": { "type": "object", "description": "One thing that is so, as data: its code, a sentence, and the values that the sentence is made from.", "required": ["code", "text"], "properties": { "code": { "type": "string", "minLength": 1, "description": "Stable; more may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." } } }, "advice": { "type": "object", "description": "One thing to do, as data like a fact.", "required": ["code", "text"], "properties": { "code": { "type": "string", "minLength": 1, "description": "Stable; more may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." } } }, "hint": { "type": "object", "description": "One possible reason why much is wrong at once, as data like a fact.", "required": ["code", "text"], "properties": { "code": { "anyOf": [{ "enum": ["empty-root", "root-too-deep", "root-too-high", "other-loadout"] }, { "type": "string" }], "description": "More may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." }, "try": { "type": "string", "description": "Of `root-too-deep` and `root-too-high`: the folder to give instead, relative to the given root: `..`, `../..`, or a path in it." }, "loadout": { "type": "string", "description": "Of `other-loadout`: its id." } } }, "toGet": { "type": "object", "description": "One thing to get.", "required": ["anyOf", "systems", "optional", "facts"], "properties": { "anyOf": { "type": "array", "minItems": 1, "description": "Ids of firmware of which any one will do.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "minItems": 1, "description": "Ids of the systems that lack it.", "items": { "$ref": "#/$defs/id" } }, "optional": { "type": "boolean", "description": "No system's readiness hangs on it." }, "facts": { "type": "array", "description": "What was met instead.", "items": { "$ref": "#/$defs/fact" } } } } } };
+var LIMIT = 2e4;
+var STOP = {};
+var found = null;
+function append(errors, error) {
+  errors.push(error);
+  if (errors.length < LIMIT) return;
+  found = errors;
+  throw STOP;
+}
+function joined(errors, more) {
+  if (errors === null) return more;
+  for (const error of more) append(errors, error);
+  return errors;
+}
+function bounded(value) {
+  try {
+    const valid = validate20(value);
+    bounded.errors = validate20.errors;
+    bounded.stopped = false;
+    return valid;
+  } catch (error) {
+    if (error !== STOP) throw error;
+    bounded.errors = found;
+    bounded.stopped = true;
+    return false;
+  } finally {
+    found = null;
+    validate20.errors = null;
+  }
+}
+var schema31 = { "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Firmtally report", "description": "What an audit found. The same input gives the same bytes: no timestamps; arrays are sorted by id or path in UTF-8 byte order. Objects are open: a later minor version may add properties, and values where a list of codes says so; readers ignore what they do not know.", "type": "object", "required": ["report", "tool", "root", "manifests", "selection", "systems", "firmware", "toGet", "hints", "strays", "faults", "totals"], "properties": { "report": { "const": 1, "description": "Number of this document; another one only when the meaning of something here changes." }, "tool": { "type": "object", "required": ["name", "version"], "properties": { "name": { "type": "string", "description": "Name of the program." }, "version": { "type": "string", "description": "Its version (Semantic Versioning 2.0)." } }, "description": "What made the report." }, "root": { "type": "string", "description": "The audited folder, as it was given, with '/' separators." }, "manifests": { "type": "array", "items": { "$ref": "#/$defs/manifest" }, "description": "The manifest files that were read, by path." }, "selection": { "type": "object", "required": ["systems", "loadout", "loadoutName"], "properties": { "systems": { "type": "array", "description": "Ids of the systems that were judged.", "items": { "$ref": "#/$defs/id" } }, "loadout": { "type": ["string", "null"], "description": "Id of the loadout; null when none was chosen." }, "loadoutName": { "type": ["string", "null"], "description": "What the manifest calls the loadout; null when it gives no name." } }, "description": "What was asked for." }, "systems": { "type": "array", "items": { "$ref": "#/$defs/system" }, "description": "One for each system that was judged." }, "firmware": { "type": "array", "items": { "$ref": "#/$defs/firmware" }, "description": "One for each firmware that these systems name." }, "toGet": { "type": "array", "description": "What the card cannot provide: one row for each requirement (an any-of is one) that is lacking and cannot be put right from what was looked at, and one for each such optional firmware. By first id.", "items": { "$ref": "#/$defs/toGet" } }, "hints": { "type": "array", "description": "What may explain that much is wrong at once.", "items": { "$ref": "#/$defs/hint" } }, "strays": { "type": "array", "description": "Files beside expected ones that nothing accounts for; filled only when asked for.", "items": { "type": "object", "required": ["path", "size"], "properties": { "path": { "$ref": "#/$defs/path" }, "size": { "$ref": "#/$defs/count", "description": "Bytes." } } } }, "faults": { "type": "array", "description": "What could not be listed or read.", "items": { "type": "object", "required": ["path", "code", "message"], "properties": { "path": { "type": "string", "description": "Of the file or folder; '' is the root." }, "code": { "anyOf": [{ "enum": ["not-a-file", "outside-root", "broken-link", "permission-denied", "vanished", "changed-while-read", "bad-archive", "limit-exceeded", "io-error", "busy"] }, { "type": "string" }], "description": "More may be added." }, "message": { "type": "string", "description": "One plain sentence without the path." } } } }, "totals": { "type": "object", "required": ["systems", "firmware"], "properties": { "systems": { "type": "object", "required": ["ready", "unproven", "not-ready"], "properties": { "ready": { "$ref": "#/$defs/count" }, "unproven": { "$ref": "#/$defs/count" }, "not-ready": { "$ref": "#/$defs/count" } }, "description": "By readiness." }, "firmware": { "type": "object", "required": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "properties": { "match": { "$ref": "#/$defs/count" }, "mismatch": { "$ref": "#/$defs/count" }, "misplaced": { "$ref": "#/$defs/count" }, "miscased": { "$ref": "#/$defs/count" }, "missing": { "$ref": "#/$defs/count" }, "unverified": { "$ref": "#/$defs/count" }, "unreadable": { "$ref": "#/$defs/count" } }, "description": "By verdict." } }, "description": "How many systems have each readiness, and firmware each verdict." }, "since": { "$ref": "#/$defs/comparison" } }, "$defs": { "id": { "type": "string", "minLength": 1, "description": "Id of a firmware, a system or a loadout, as the manifest writes it." }, "path": { "type": "string", "minLength": 1, "description": "'/'-joined, relative to the root." }, "count": { "type": "integer", "minimum": 0, "description": "A number of things." }, "verdict": { "enum": ["match", "mismatch", "misplaced", "miscased", "missing", "unverified", "unreadable"], "description": "What can be said of one firmware." }, "readiness": { "enum": ["ready", "unproven", "not-ready"], "description": "What can be said of one system." }, "met": { "description": "proven: right bytes where they belong; unproven: nothing is wrong, but nothing proves the bytes; lacking: anything else.", "enum": ["lacking", "unproven", "proven"] }, "extensions": { "type": "array", "description": "Without the dot; empty means any file.", "items": { "type": "string", "minLength": 1 } }, "manifest": { "type": "object", "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string", "description": "As it was named." }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "Of its bytes." }, "title": { "type": ["string", "null"], "description": "As written in it; null when it has none." } }, "description": "One manifest file." }, "digests": { "type": "object", "properties": { "crc32": { "type": "string", "pattern": "^[0-9a-f]{8}$", "description": "CRC-32 (ISO-HDLC, as ZIP and gzip use it)." }, "md5": { "type": "string", "pattern": "^[0-9a-f]{32}$", "description": "MD5 (RFC 1321)." }, "sha1": { "type": "string", "pattern": "^[0-9a-f]{40}$", "description": "SHA-1 (FIPS 180-4)." }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "SHA-256 (FIPS 180-4)." } }, "description": "Lower-case hex; those that were taken." }, "requirement": { "anyOf": [{ "type": "object", "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } }, "description": "One firmware." }, { "type": "object", "required": ["anyOf", "satisfiedBy", "met"], "properties": { "anyOf": { "type": "array", "minItems": 1, "items": { "$ref": "#/$defs/id" }, "description": "Their ids, in listed order." }, "satisfiedBy": { "type": ["string", "null"], "description": "The first alternative, in listed order, that is `proven`." }, "met": { "$ref": "#/$defs/met" } }, "description": "Any one of several." }], "description": "One thing that a system requires." }, "folder": { "type": "object", "required": ["path", "extensions", "atLeast", "found", "enough", "pictures"], "properties": { "path": { "type": "string", "description": "'.' is the audited folder itself." }, "extensions": { "$ref": "#/$defs/extensions" }, "atLeast": { "$ref": "#/$defs/count", "description": "Fewer make the system not ready." }, "found": { "$ref": "#/$defs/count", "description": "Files with those extensions, at any depth." }, "enough": { "type": "boolean", "description": "Whether `found` is at least `atLeast`." }, "pictures": { "type": ["object", "null"], "required": ["folder", "extensions", "found", "without", "unused"], "properties": { "folder": { "type": "string", "description": "Where the pictures are." }, "extensions": { "$ref": "#/$defs/extensions" }, "found": { "$ref": "#/$defs/count", "description": "How many of the folder's found files have a picture of the same base name." }, "without": { "type": "array", "description": "Paths of the found files that have none.", "items": { "$ref": "#/$defs/path" } }, "unused": { "type": "array", "description": "Paths of the pictures that belong to no such file.", "items": { "$ref": "#/$defs/path" } } }, "description": "How many of the files have a picture; null when that is not asked for." }, "facts": { "type": "array", "description": "What kept files from being counted; absent when nothing did.", "items": { "$ref": "#/$defs/fact" } } }, "description": "What was counted in one folder." }, "system": { "type": "object", "required": ["id", "name", "readiness", "requires", "optional", "optionalFirmware", "folders"], "properties": { "id": { "$ref": "#/$defs/id" }, "name": { "type": "string", "description": "What the manifest calls it." }, "readiness": { "$ref": "#/$defs/readiness" }, "requires": { "type": "array", "items": { "$ref": "#/$defs/requirement" }, "description": "In listed order." }, "optional": { "type": "object", "required": ["match", "total"], "properties": { "match": { "$ref": "#/$defs/count", "description": "Proven ones." }, "total": { "$ref": "#/$defs/count", "description": "All of them." } }, "description": "How many of its optional firmware are `proven`, of how many." }, "optionalFirmware": { "type": "array", "items": { "type": "object", "required": ["firmware", "met"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "met": { "$ref": "#/$defs/met" } } }, "description": "The same one by one, in listed order." }, "folders": { "type": "array", "items": { "$ref": "#/$defs/folder" }, "description": "Content checks, in listed order." } }, "description": "One system." }, "firmware": { "type": "object", "required": ["id", "verdict", "expectedPath", "foundAt", "judged", "size", "digests", "dump", "expected", "diagnosis", "facts", "advice", "note", "systems"], "properties": { "id": { "$ref": "#/$defs/id" }, "verdict": { "$ref": "#/$defs/verdict" }, "expectedPath": { "$ref": "#/$defs/path", "description": "Where the manifest wants it." }, "foundAt": { "type": ["string", "null"], "description": "The file that the verdict is about; of a mismatch, where the right bytes lie, if they do." }, "judged": { "type": ["string", "null"], "description": "The file whose `size` and `digests` these are; null when there is none." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes of the judged file." }, "digests": { "description": "Of the judged file; null when it was not read.", "anyOf": [{ "$ref": "#/$defs/digests" }, { "type": "null" }] }, "dump": { "type": ["string", "null"], "description": "Label of the dump that the file is." }, "expected": { "description": "What the manifest says of the bytes; null when it says nothing.", "anyOf": [{ "$ref": "#/$defs/expectedFile" }, { "$ref": "#/$defs/expectedMembers" }, { "type": "null" }] }, "diagnosis": { "description": "Why a mismatch is one; null for other verdicts, and where it was not looked for. More may be added.", "anyOf": [{ "enum": ["list-slip", "truncated", "padded", "extra-header", "byte-swapped", "word-swapped", "doubled", "halves-interleaved", "text-mangled", "wrapped", "web-page", "blank", "other-firmware", "empty", "unknown", null] }, { "type": "string" }] }, "facts": { "type": "array", "description": "What else is so of it.", "items": { "$ref": "#/$defs/fact" } }, "advice": { "description": "What to do; null when nothing is needed.", "anyOf": [{ "$ref": "#/$defs/advice" }, { "type": "null" }] }, "note": { "type": ["string", "null"], "description": "What the manifest says to people about it." }, "systems": { "type": "array", "description": "Ids of the systems that name it.", "items": { "$ref": "#/$defs/id" } } }, "description": "One firmware and what was found of it." }, "verdictChange": { "type": "object", "required": ["firmware", "before", "now"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/verdict" }, "now": { "$ref": "#/$defs/verdict" } } }, "comparison": { "type": "object", "description": "What changed since an earlier report. Right is match or unverified.", "required": ["newlyWrong", "newlyRight", "otherwise", "unchanged", "changedBytes", "appeared", "gone", "systems", "advice"], "properties": { "newlyWrong": { "type": "array", "description": "Right then, wrong now.", "items": { "$ref": "#/$defs/verdictChange" } }, "newlyRight": { "type": "array", "description": "Wrong then, right now.", "items": { "$ref": "#/$defs/verdictChange" } }, "otherwise": { "type": "array", "description": "Another verdict, but as right or as wrong as before.", "items": { "$ref": "#/$defs/verdictChange" } }, "unchanged": { "$ref": "#/$defs/count", "description": "Firmware whose verdict is the same." }, "changedBytes": { "type": "array", "description": "Files whose bytes are not those of the earlier report.", "items": { "type": "object", "required": ["firmware", "path", "sizeBefore", "size", "silently"], "properties": { "firmware": { "$ref": "#/$defs/id" }, "path": { "$ref": "#/$defs/path" }, "sizeBefore": { "$ref": "#/$defs/count", "description": "Bytes, then." }, "size": { "$ref": "#/$defs/count", "description": "Bytes, now." }, "silently": { "type": "boolean", "description": "The size is the same and the modification time no later than the earlier report's, as when a card loses bits." } } } }, "appeared": { "type": "array", "description": "Firmware that the earlier report does not name.", "items": { "$ref": "#/$defs/id" } }, "gone": { "type": "array", "description": "Firmware that only the earlier report names.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "description": "Systems whose readiness changed.", "items": { "type": "object", "required": ["system", "before", "now"], "properties": { "system": { "$ref": "#/$defs/id" }, "before": { "$ref": "#/$defs/readiness" }, "now": { "$ref": "#/$defs/readiness" } } } }, "advice": { "description": "What to do before all else; null when no bytes changed silently.", "anyOf": [{ "$ref": "#/$defs/advice" }, { "type": "null" }] } } }, "expectedDump": { "type": "object", "description": "One acceptable content. Digests are lower-case hex; null where the manifest gives none.", "required": ["label", "size", "crc32", "md5", "sha1", "sha256"], "properties": { "label": { "type": "string", "description": "As the manifest has it; '#1', '#2', \u2026 where it has none." }, "size": { "type": ["integer", "null"], "minimum": 0, "description": "Bytes; null where the manifest gives none." }, "crc32": { "type": ["string", "null"], "pattern": "^[0-9a-f]{8}$", "description": "CRC-32 (ISO-HDLC, as ZIP and gzip use it)." }, "md5": { "type": ["string", "null"], "pattern": "^[0-9a-f]{32}$", "description": "MD5 (RFC 1321)." }, "sha1": { "type": ["string", "null"], "pattern": "^[0-9a-f]{40}$", "description": "SHA-1 (FIPS 180-4)." }, "sha256": { "type": ["string", "null"], "pattern": "^[0-9a-f]{64}$", "description": "SHA-256 (FIPS 180-4)." } } }, "expectedFile": { "type": "object", "description": "A file of which any one of these is right.", "required": ["dumps"], "properties": { "dumps": { "type": "array", "description": "In listed order.", "items": { "$ref": "#/$defs/expectedDump" } } } }, "expectedMembers": { "type": "object", "description": "A ZIP that is right when each of these members is.", "required": ["members"], "properties": { "members": { "type": "array", "description": "In listed order.", "items": { "type": "object", "required": ["path", "dumps"], "properties": { "path": { "type": "string", "minLength": 1, "description": "Of the member, '/'-joined." }, "dumps": { "type": "array", "minItems": 1, "description": "Any one of these is right.", "items": { "$ref": "#/$defs/expectedDump" } } } } } } }, "fact": { "type": "object", "description": "One thing that is so, as data: its code, a sentence, and the values that the sentence is made from (docs/facts.md lists them by code).", "required": ["code", "text"], "properties": { "code": { "type": "string", "minLength": 1, "description": "Stable; more may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." } } }, "advice": { "type": "object", "description": "One thing to do, as data like a fact.", "required": ["code", "text"], "properties": { "code": { "type": "string", "minLength": 1, "description": "Stable; more may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." } } }, "hint": { "type": "object", "description": "One possible reason why much is wrong at once, as data like a fact.", "required": ["code", "text"], "properties": { "code": { "anyOf": [{ "enum": ["empty-root", "root-too-deep", "root-too-high", "other-loadout"] }, { "type": "string" }], "description": "More may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." }, "try": { "type": "string", "description": "Of `root-too-deep` and `root-too-high`: the folder to give instead, relative to the given root: `..`, `../..`, or a path in it." }, "loadout": { "type": "string", "description": "Of `other-loadout`: its id." } } }, "toGet": { "type": "object", "description": "One thing to get.", "required": ["anyOf", "systems", "optional", "facts"], "properties": { "anyOf": { "type": "array", "minItems": 1, "description": "Ids of firmware of which any one will do.", "items": { "$ref": "#/$defs/id" } }, "systems": { "type": "array", "minItems": 1, "description": "Ids of the systems that lack it.", "items": { "$ref": "#/$defs/id" } }, "optional": { "type": "boolean", "description": "No system's readiness hangs on it." }, "facts": { "type": "array", "description": "What was met instead.", "items": { "$ref": "#/$defs/fact" } } } } } };
 var schema32 = { "type": "object", "required": ["path", "sha256", "title"], "properties": { "path": { "type": "string", "description": "As it was named." }, "sha256": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "Of its bytes." }, "title": { "type": ["string", "null"], "description": "As written in it; null when it has none." } }, "description": "One manifest file." };
 var schema71 = { "type": "object", "description": "One possible reason why much is wrong at once, as data like a fact.", "required": ["code", "text"], "properties": { "code": { "anyOf": [{ "enum": ["empty-root", "root-too-deep", "root-too-high", "other-loadout"] }, { "type": "string" }], "description": "More may be added." }, "text": { "type": "string", "minLength": 1, "description": "One plain English sentence, made from the values." }, "try": { "type": "string", "description": "Of `root-too-deep` and `root-too-high`: the folder to give instead, relative to the given root: `..`, `../..`, or a path in it." }, "loadout": { "type": "string", "description": "Of `other-loadout`: its id." } } };
 var pattern4 = new RegExp("^[0-9a-f]{64}$", "u");
@@ -67,7 +96,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err0];
         } else {
-          vErrors.push(err0);
+          append(vErrors, err0);
         }
         errors++;
       } else {
@@ -82,7 +111,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
                 if (vErrors === null) {
                   vErrors = [err1];
                 } else {
-                  vErrors.push(err1);
+                  append(vErrors, err1);
                 }
                 errors++;
               }
@@ -91,7 +120,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err2];
               } else {
-                vErrors.push(err2);
+                append(vErrors, err2);
               }
               errors++;
             }
@@ -109,7 +138,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err3];
               } else {
-                vErrors.push(err3);
+                append(vErrors, err3);
               }
               errors++;
             }
@@ -124,7 +153,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err4];
       } else {
-        vErrors.push(err4);
+        append(vErrors, err4);
       }
       errors++;
     }
@@ -145,7 +174,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
         if (vErrors === null) {
           vErrors = [err5];
         } else {
-          vErrors.push(err5);
+          append(vErrors, err5);
         }
         errors++;
       } else {
@@ -159,7 +188,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
                 if (vErrors === null) {
                   vErrors = [err6];
                 } else {
-                  vErrors.push(err6);
+                  append(vErrors, err6);
                 }
                 errors++;
               } else {
@@ -176,7 +205,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
                         if (vErrors === null) {
                           vErrors = [err7];
                         } else {
-                          vErrors.push(err7);
+                          append(vErrors, err7);
                         }
                         errors++;
                       }
@@ -185,7 +214,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
                       if (vErrors === null) {
                         vErrors = [err8];
                       } else {
-                        vErrors.push(err8);
+                        append(vErrors, err8);
                       }
                       errors++;
                     }
@@ -201,7 +230,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err9];
               } else {
-                vErrors.push(err9);
+                append(vErrors, err9);
               }
               errors++;
             }
@@ -219,7 +248,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
               if (vErrors === null) {
                 vErrors = [err10];
               } else {
-                vErrors.push(err10);
+                append(vErrors, err10);
               }
               errors++;
             }
@@ -236,7 +265,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
                 if (vErrors === null) {
                   vErrors = [err11];
                 } else {
-                  vErrors.push(err11);
+                  append(vErrors, err11);
                 }
                 errors++;
               }
@@ -252,7 +281,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
       if (vErrors === null) {
         vErrors = [err12];
       } else {
-        vErrors.push(err12);
+        append(vErrors, err12);
       }
       errors++;
     }
@@ -272,7 +301,7 @@ function validate22(data, { instancePath = "", parentData, parentDataProperty, r
     if (vErrors === null) {
       vErrors = [err13];
     } else {
-      vErrors.push(err13);
+      append(vErrors, err13);
     }
     errors++;
     validate22.errors = vErrors;
@@ -741,7 +770,7 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
                     for (let i0 = 0; i0 < len0; i0++) {
                       const _errs10 = errors;
                       if (!validate22(data3[i0], { instancePath: instancePath + "/requires/" + i0, parentData: data3, parentDataProperty: i0, rootData, dynamicAnchors })) {
-                        vErrors = vErrors === null ? validate22.errors : vErrors.concat(validate22.errors);
+                        vErrors = joined(vErrors, validate22.errors);
                         errors = vErrors.length;
                       }
                       var valid3 = _errs10 === errors;
@@ -902,7 +931,7 @@ function validate21(data, { instancePath = "", parentData, parentDataProperty, r
                           for (let i2 = 0; i2 < len2; i2++) {
                             const _errs30 = errors;
                             if (!validate24(data12[i2], { instancePath: instancePath + "/folders/" + i2, parentData: data12, parentDataProperty: i2, rootData, dynamicAnchors })) {
-                              vErrors = vErrors === null ? validate24.errors : vErrors.concat(validate24.errors);
+                              vErrors = joined(vErrors, validate24.errors);
                               errors = vErrors.length;
                             }
                             var valid11 = _errs30 === errors;
@@ -1489,7 +1518,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                   if (vErrors === null) {
                                     vErrors = [err0];
                                   } else {
-                                    vErrors.push(err0);
+                                    append(vErrors, err0);
                                   }
                                   errors++;
                                 }
@@ -1498,7 +1527,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                 if (vErrors === null) {
                                   vErrors = [err1];
                                 } else {
-                                  vErrors.push(err1);
+                                  append(vErrors, err1);
                                 }
                                 errors++;
                               }
@@ -1518,7 +1547,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                     if (vErrors === null) {
                                       vErrors = [err2];
                                     } else {
-                                      vErrors.push(err2);
+                                      append(vErrors, err2);
                                     }
                                     errors++;
                                   }
@@ -1527,7 +1556,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                   if (vErrors === null) {
                                     vErrors = [err3];
                                   } else {
-                                    vErrors.push(err3);
+                                    append(vErrors, err3);
                                   }
                                   errors++;
                                 }
@@ -1547,7 +1576,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                       if (vErrors === null) {
                                         vErrors = [err4];
                                       } else {
-                                        vErrors.push(err4);
+                                        append(vErrors, err4);
                                       }
                                       errors++;
                                     }
@@ -1556,7 +1585,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                     if (vErrors === null) {
                                       vErrors = [err5];
                                     } else {
-                                      vErrors.push(err5);
+                                      append(vErrors, err5);
                                     }
                                     errors++;
                                   }
@@ -1576,7 +1605,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                         if (vErrors === null) {
                                           vErrors = [err6];
                                         } else {
-                                          vErrors.push(err6);
+                                          append(vErrors, err6);
                                         }
                                         errors++;
                                       }
@@ -1585,7 +1614,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                       if (vErrors === null) {
                                         vErrors = [err7];
                                       } else {
-                                        vErrors.push(err7);
+                                        append(vErrors, err7);
                                       }
                                       errors++;
                                     }
@@ -1602,7 +1631,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                           if (vErrors === null) {
                             vErrors = [err8];
                           } else {
-                            vErrors.push(err8);
+                            append(vErrors, err8);
                           }
                           errors++;
                         }
@@ -1622,7 +1651,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                         if (vErrors === null) {
                           vErrors = [err9];
                         } else {
-                          vErrors.push(err9);
+                          append(vErrors, err9);
                         }
                         errors++;
                       }
@@ -1633,7 +1662,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                         if (vErrors === null) {
                           vErrors = [err10];
                         } else {
-                          vErrors.push(err10);
+                          append(vErrors, err10);
                         }
                         errors++;
                         validate27.errors = vErrors;
@@ -1672,7 +1701,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                           let valid7 = false;
                           const _errs34 = errors;
                           if (!validate28(data12, { instancePath: instancePath + "/expected", parentData: data, parentDataProperty: "expected", rootData, dynamicAnchors })) {
-                            vErrors = vErrors === null ? validate28.errors : vErrors.concat(validate28.errors);
+                            vErrors = joined(vErrors, validate28.errors);
                             errors = vErrors.length;
                           }
                           var _valid1 = _errs34 === errors;
@@ -1683,7 +1712,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                           }
                           const _errs35 = errors;
                           if (!validate30(data12, { instancePath: instancePath + "/expected", parentData: data, parentDataProperty: "expected", rootData, dynamicAnchors })) {
-                            vErrors = vErrors === null ? validate30.errors : vErrors.concat(validate30.errors);
+                            vErrors = joined(vErrors, validate30.errors);
                             errors = vErrors.length;
                           }
                           var _valid1 = _errs35 === errors;
@@ -1700,7 +1729,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                             if (vErrors === null) {
                               vErrors = [err11];
                             } else {
-                              vErrors.push(err11);
+                              append(vErrors, err11);
                             }
                             errors++;
                           }
@@ -1711,7 +1740,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                             if (vErrors === null) {
                               vErrors = [err12];
                             } else {
-                              vErrors.push(err12);
+                              append(vErrors, err12);
                             }
                             errors++;
                             validate27.errors = vErrors;
@@ -1742,7 +1771,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                               if (vErrors === null) {
                                 vErrors = [err13];
                               } else {
-                                vErrors.push(err13);
+                                append(vErrors, err13);
                               }
                               errors++;
                             }
@@ -1754,7 +1783,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                               if (vErrors === null) {
                                 vErrors = [err14];
                               } else {
-                                vErrors.push(err14);
+                                append(vErrors, err14);
                               }
                               errors++;
                             }
@@ -1765,7 +1794,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                               if (vErrors === null) {
                                 vErrors = [err15];
                               } else {
-                                vErrors.push(err15);
+                                append(vErrors, err15);
                               }
                               errors++;
                               validate27.errors = vErrors;
@@ -1877,7 +1906,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                       if (vErrors === null) {
                                         vErrors = [err16];
                                       } else {
-                                        vErrors.push(err16);
+                                        append(vErrors, err16);
                                       }
                                       errors++;
                                     } else {
@@ -1891,7 +1920,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                               if (vErrors === null) {
                                                 vErrors = [err17];
                                               } else {
-                                                vErrors.push(err17);
+                                                append(vErrors, err17);
                                               }
                                               errors++;
                                             }
@@ -1900,7 +1929,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                             if (vErrors === null) {
                                               vErrors = [err18];
                                             } else {
-                                              vErrors.push(err18);
+                                              append(vErrors, err18);
                                             }
                                             errors++;
                                           }
@@ -1920,7 +1949,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                                 if (vErrors === null) {
                                                   vErrors = [err19];
                                                 } else {
-                                                  vErrors.push(err19);
+                                                  append(vErrors, err19);
                                                 }
                                                 errors++;
                                               }
@@ -1929,7 +1958,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                               if (vErrors === null) {
                                                 vErrors = [err20];
                                               } else {
-                                                vErrors.push(err20);
+                                                append(vErrors, err20);
                                               }
                                               errors++;
                                             }
@@ -1945,7 +1974,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                     if (vErrors === null) {
                                       vErrors = [err21];
                                     } else {
-                                      vErrors.push(err21);
+                                      append(vErrors, err21);
                                     }
                                     errors++;
                                   }
@@ -1963,7 +1992,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                   if (vErrors === null) {
                                     vErrors = [err22];
                                   } else {
-                                    vErrors.push(err22);
+                                    append(vErrors, err22);
                                   }
                                   errors++;
                                 }
@@ -1974,7 +2003,7 @@ function validate27(data, { instancePath = "", parentData, parentDataProperty, r
                                   if (vErrors === null) {
                                     vErrors = [err23];
                                   } else {
-                                    vErrors.push(err23);
+                                    append(vErrors, err23);
                                   }
                                   errors++;
                                   validate27.errors = vErrors;
@@ -2365,7 +2394,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
               for (let i0 = 0; i0 < len0; i0++) {
                 const _errs3 = errors;
                 if (!validate36(data0[i0], { instancePath: instancePath + "/newlyWrong/" + i0, parentData: data0, parentDataProperty: i0, rootData, dynamicAnchors })) {
-                  vErrors = vErrors === null ? validate36.errors : vErrors.concat(validate36.errors);
+                  vErrors = joined(vErrors, validate36.errors);
                   errors = vErrors.length;
                 }
                 var valid1 = _errs3 === errors;
@@ -2393,7 +2422,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                 for (let i1 = 0; i1 < len1; i1++) {
                   const _errs6 = errors;
                   if (!validate36(data2[i1], { instancePath: instancePath + "/newlyRight/" + i1, parentData: data2, parentDataProperty: i1, rootData, dynamicAnchors })) {
-                    vErrors = vErrors === null ? validate36.errors : vErrors.concat(validate36.errors);
+                    vErrors = joined(vErrors, validate36.errors);
                     errors = vErrors.length;
                   }
                   var valid2 = _errs6 === errors;
@@ -2421,7 +2450,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                   for (let i2 = 0; i2 < len2; i2++) {
                     const _errs9 = errors;
                     if (!validate36(data4[i2], { instancePath: instancePath + "/otherwise/" + i2, parentData: data4, parentDataProperty: i2, rootData, dynamicAnchors })) {
-                      vErrors = vErrors === null ? validate36.errors : vErrors.concat(validate36.errors);
+                      vErrors = joined(vErrors, validate36.errors);
                       errors = vErrors.length;
                     }
                     var valid3 = _errs9 === errors;
@@ -2766,7 +2795,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                                 if (vErrors === null) {
                                   vErrors = [err0];
                                 } else {
-                                  vErrors.push(err0);
+                                  append(vErrors, err0);
                                 }
                                 errors++;
                               } else {
@@ -2780,7 +2809,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                                         if (vErrors === null) {
                                           vErrors = [err1];
                                         } else {
-                                          vErrors.push(err1);
+                                          append(vErrors, err1);
                                         }
                                         errors++;
                                       }
@@ -2789,7 +2818,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                                       if (vErrors === null) {
                                         vErrors = [err2];
                                       } else {
-                                        vErrors.push(err2);
+                                        append(vErrors, err2);
                                       }
                                       errors++;
                                     }
@@ -2809,7 +2838,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                                           if (vErrors === null) {
                                             vErrors = [err3];
                                           } else {
-                                            vErrors.push(err3);
+                                            append(vErrors, err3);
                                           }
                                           errors++;
                                         }
@@ -2818,7 +2847,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                                         if (vErrors === null) {
                                           vErrors = [err4];
                                         } else {
-                                          vErrors.push(err4);
+                                          append(vErrors, err4);
                                         }
                                         errors++;
                                       }
@@ -2834,7 +2863,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                               if (vErrors === null) {
                                 vErrors = [err5];
                               } else {
-                                vErrors.push(err5);
+                                append(vErrors, err5);
                               }
                               errors++;
                             }
@@ -2852,7 +2881,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                             if (vErrors === null) {
                               vErrors = [err6];
                             } else {
-                              vErrors.push(err6);
+                              append(vErrors, err6);
                             }
                             errors++;
                           }
@@ -2863,7 +2892,7 @@ function validate35(data, { instancePath = "", parentData, parentDataProperty, r
                             if (vErrors === null) {
                               vErrors = [err7];
                             } else {
-                              vErrors.push(err7);
+                              append(vErrors, err7);
                             }
                             errors++;
                             validate35.errors = vErrors;
@@ -3157,7 +3186,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                         for (let i2 = 0; i2 < len2; i2++) {
                           const _errs34 = errors;
                           if (!validate21(data15[i2], { instancePath: instancePath + "/systems/" + i2, parentData: data15, parentDataProperty: i2, rootData, dynamicAnchors })) {
-                            vErrors = vErrors === null ? validate21.errors : vErrors.concat(validate21.errors);
+                            vErrors = joined(vErrors, validate21.errors);
                             errors = vErrors.length;
                           }
                           var valid8 = _errs34 === errors;
@@ -3185,7 +3214,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                           for (let i3 = 0; i3 < len3; i3++) {
                             const _errs37 = errors;
                             if (!validate27(data17[i3], { instancePath: instancePath + "/firmware/" + i3, parentData: data17, parentDataProperty: i3, rootData, dynamicAnchors })) {
-                              vErrors = vErrors === null ? validate27.errors : vErrors.concat(validate27.errors);
+                              vErrors = joined(vErrors, validate27.errors);
                               errors = vErrors.length;
                             }
                             var valid9 = _errs37 === errors;
@@ -3213,7 +3242,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                             for (let i4 = 0; i4 < len4; i4++) {
                               const _errs40 = errors;
                               if (!validate33(data19[i4], { instancePath: instancePath + "/toGet/" + i4, parentData: data19, parentDataProperty: i4, rootData, dynamicAnchors })) {
-                                vErrors = vErrors === null ? validate33.errors : vErrors.concat(validate33.errors);
+                                vErrors = joined(vErrors, validate33.errors);
                                 errors = vErrors.length;
                               }
                               var valid10 = _errs40 === errors;
@@ -3260,7 +3289,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                                           if (vErrors === null) {
                                             vErrors = [err0];
                                           } else {
-                                            vErrors.push(err0);
+                                            append(vErrors, err0);
                                           }
                                           errors++;
                                         }
@@ -3272,7 +3301,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                                           if (vErrors === null) {
                                             vErrors = [err1];
                                           } else {
-                                            vErrors.push(err1);
+                                            append(vErrors, err1);
                                           }
                                           errors++;
                                         }
@@ -3283,7 +3312,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                                           if (vErrors === null) {
                                             vErrors = [err2];
                                           } else {
-                                            vErrors.push(err2);
+                                            append(vErrors, err2);
                                           }
                                           errors++;
                                           validate20.errors = vErrors;
@@ -3485,7 +3514,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                                                 if (vErrors === null) {
                                                   vErrors = [err3];
                                                 } else {
-                                                  vErrors.push(err3);
+                                                  append(vErrors, err3);
                                                 }
                                                 errors++;
                                               }
@@ -3497,7 +3526,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                                                 if (vErrors === null) {
                                                   vErrors = [err4];
                                                 } else {
-                                                  vErrors.push(err4);
+                                                  append(vErrors, err4);
                                                 }
                                                 errors++;
                                               }
@@ -3508,7 +3537,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                                                 if (vErrors === null) {
                                                   vErrors = [err5];
                                                 } else {
-                                                  vErrors.push(err5);
+                                                  append(vErrors, err5);
                                                 }
                                                 errors++;
                                                 validate20.errors = vErrors;
@@ -3843,7 +3872,7 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
                                 if (data.since !== void 0) {
                                   const _errs116 = errors;
                                   if (!validate35(data.since, { instancePath: instancePath + "/since", parentData: data, parentDataProperty: "since", rootData, dynamicAnchors })) {
-                                    vErrors = vErrors === null ? validate35.errors : vErrors.concat(validate35.errors);
+                                    vErrors = joined(vErrors, validate35.errors);
                                     errors = vErrors.length;
                                   }
                                   var valid0 = _errs116 === errors;
@@ -3873,6 +3902,6 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
 }
 validate20.evaluated = { "props": { "report": true, "tool": true, "root": true, "manifests": true, "selection": true, "systems": true, "firmware": true, "toGet": true, "hints": true, "strays": true, "faults": true, "totals": true, "since": true }, "dynamicProps": false, "dynamicItems": false };
 export {
-  stdin_default as default,
+  bounded as default,
   validate
 };

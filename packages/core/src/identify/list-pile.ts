@@ -35,8 +35,7 @@ export async function listPile(
   return { files: sortedBy(files.values(), ({ path }) => path), faults };
 }
 
-/** A path below a source, as it is shown. */
-export function shownPath({ kind, shown }: PileSource, path: string): string {
+function shownPath({ kind, shown }: PileSource, path: string): string {
   if (kind === 'file' || path === '') return shown;
   return shown.endsWith('/') ? shown + path : `${shown}/${path}`;
 }

@@ -1,5 +1,4 @@
 import type { ArchiveReader } from '../bytes/archive.js';
-import { ProgressCount } from '../bytes/progress.js';
 import type { ContentSource, Entry, Fault } from '../bytes/source.js';
 import type { DigestStream, FileDigester } from '../digest/engine.js';
 import type { Inventory } from '../inventory/inventory.js';
@@ -8,9 +7,8 @@ import type { ExpectedFirmware } from '../manifest/selection.js';
 import { matchDump } from '../recognise/dumps.js';
 import { AlgorithmPlan } from './algorithms.js';
 import { eachLimited } from '../each-limited.js';
-import { fact } from '../facts/fact.js';
 import { FaultLog } from './fault-log.js';
-import { FileDigests } from './file-digests.js';
+import { FileDigests, type ReadingProgress } from './file-digests.js';
 import { expectedFolders, findElsewhere, type Wanted } from './find-elsewhere.js';
 import { linkFacts, type EntryFinding, type Reading } from './judge-entry.js';
 import { judgeExpected, type ExpectedFinding } from './judge-expected.js';
@@ -30,8 +28,7 @@ export interface JudgeInput {
   readonly wide?: boolean;
   /** Files read at the same time; 4 when not given. */
   readonly jobs?: number;
-  /** Counts what is read, in the phase that it is in. */
-  readonly count?: ProgressCount;
+  readonly onProgress?: (progress: ReadingProgress) => void;
 }
 
 export interface Judgement {
@@ -52,7 +49,7 @@ export async function judgeFirmware(input: JudgeInput): Promise<Judgement> {
   const { folder, archives, digestStream } = input;
   const firmware = expected.map((one) => one.firmware);
   const reading: Reading = {
-    digests: new FileDigests(input.digester, input.count ?? new ProgressCount(undefined)),
+    digests: new FileDigests(input.digester, input.onProgress),
     plan: new AlgorithmPlan(firmware),
     zips: archives === null ? null : new ZipFiles(firmware, folder, archives, digestStream),
     faults,
@@ -156,10 +153,6 @@ async function withoutFile(
     judged: other.path,
     size: found?.size ?? other.size,
     digests: found?.digests ?? null,
-    facts: [
-      ...facts,
-      ...linkFacts(other),
-      ...(isPresenceOnly(firmware) ? [fact('no-digest', {})] : []),
-    ],
+    facts: [...facts, ...linkFacts(other)],
   };
 }

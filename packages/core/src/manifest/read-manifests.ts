@@ -14,7 +14,7 @@ import { CHECKED_RULES } from './rules/index.js';
 import { ProblemList } from './rules/rule.js';
 import { Suggester } from './rules/suggester.js';
 import { tooLarge } from './rules/too-large.js';
-import { wrongType } from './rules/wrong-type.js';
+import { notAManifest } from './rules/not-a-manifest.js';
 import { leftOutProblems } from './rules/left-out.js';
 import { readWritten } from './shape/read-written.js';
 import { ownDocument } from './shape/own-document.js';
@@ -56,7 +56,7 @@ export async function readManifests(
   const suggester = new Suggester();
   const written: WrittenFile[] = [];
   for (const file of files) {
-    const read = readFile(file, list);
+    const read = readFile(file, list, suggester);
     if (read !== null) written.push(read);
   }
   const complete =
@@ -89,7 +89,11 @@ export async function readManifests(
   return { manifest: buildManifest(written, sources), problems };
 }
 
-function readFile({ path, bytes }: ManifestFile, problems: ProblemList): WrittenFile | null {
+function readFile(
+  { path, bytes }: ManifestFile,
+  problems: ProblemList,
+  suggester: Suggester,
+): WrittenFile | null {
   if (bytes.length > MAX_MANIFEST_BYTES) {
     const source = new SourceText(path, '');
     problems.add(
@@ -104,12 +108,12 @@ function readFile({ path, bytes }: ManifestFile, problems: ProblemList): Written
   }
   const source = decodeManifest(path, bytes, problems);
   if (source === null) return null;
-  const parsed = parseText(source, problems);
+  const parsed = parseText(source, problems, suggester);
   if (parsed === null) return null;
   const own = ownDocument(parsed.value);
   if (own !== null) {
     problems.add(
-      wrongType,
+      notAManifest,
       { source, range: { start: 0, end: 0 }, pointer: '' },
       {
         message: `This is a Firmtally ${own === 'validation' ? 'validation result' : own}, not a manifest.`,

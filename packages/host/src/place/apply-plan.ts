@@ -19,15 +19,14 @@ export interface StepResult {
   readonly message: string | null;
 }
 
-/** What became of a whole plan. */
-export interface PlanResult {
+export interface ApplyResult {
   /** One for each step, in order. */
   readonly results: readonly StepResult[];
   /** Why not every step was tried; null when each was. */
   readonly stopped: PlaceStopped | null;
 }
 
-export interface PlanTools {
+export interface ApplyOptions {
   readonly card: CardFs;
   readonly open: OpenOrigin;
   readonly archives: ArchiveReader;
@@ -36,7 +35,7 @@ export interface PlanTools {
   readonly signal?: AbortSignal;
   readonly onStep?: (step: Step, index: number) => void;
   /** Told what became of each step, as soon as that is known. */
-  readonly onResult?: (result: StepResult, index: number) => void | Promise<void>;
+  readonly onResult?: (result: StepResult, index: number) => void;
   /** Told how many more bytes are written or read back. */
   readonly onBytes?: (count: number) => void;
 }
@@ -48,26 +47,26 @@ export interface PlanTools {
  * full, read-only or vanished card ends the run. Killed at any moment, nothing
  * that was on the card is lost, and planning and applying again ends the same.
  */
-export async function applyPlan(plan: Plan, options: PlanTools): Promise<PlanResult> {
+export async function applyPlan(plan: Plan, options: ApplyOptions): Promise<ApplyResult> {
   const { card, signal } = options;
   const tools: StepTools = { ...options, signal, onBytes: options.onBytes };
   const results: StepResult[] = [];
   let stopped: PlaceStopped | null = null;
-  const note = async (result: StepResult): Promise<void> => {
+  const note = (result: StepResult): void => {
     results.push(result);
-    await options.onResult?.(result, results.length - 1);
+    options.onResult?.(result, results.length - 1);
   };
   for (const [index, step] of plan.steps.entries()) {
     if (signal?.aborted === true) stopped ??= interrupted();
     if (stopped !== null) {
-      await note({ step, outcome: 'not-done', message: stopped.message });
+      note({ step, outcome: 'not-done', message: stopped.message });
       continue;
     }
     options.onStep?.(step, index);
     const error = await attempt(() => doStep(step, keptFor(plan, step), tools), card);
     if (error instanceof PlaceStopped) stopped = error;
     const outcome = error === null ? 'done' : error === stopped ? 'not-done' : 'failed';
-    await note({ step, outcome, message: error?.message ?? null });
+    note({ step, outcome, message: error?.message ?? null });
   }
   return { results, stopped };
 }

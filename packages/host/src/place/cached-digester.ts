@@ -1,27 +1,20 @@
-import type { Algorithm, DigestOptions, FileDigester, StreamDigests } from '@firmtally/core';
-
-type ClosableDigester = FileDigester & { close(): Promise<void> };
+import { ALGORITHMS, type FileDigester, type StreamDigests } from '@firmtally/core';
 
 /**
  * Remembers what was read, so that the judge and the search for candidates do
- * not read a file twice. `algorithms`: all that anybody may ask for, taken in
- * one pass. `now`: the signal to heed and what to tell, in place of what the
- * caller of one digest says.
+ * not read a file twice. For one look only: files change.
  */
 export function cachedDigester(
-  inner: ClosableDigester,
-  algorithms: readonly Algorithm[],
-  now: () => DigestOptions,
-): ClosableDigester {
+  inner: FileDigester & { close(): Promise<void> },
+): FileDigester & { close(): Promise<void> } {
   const known = new Map<string, Promise<StreamDigests>>();
   return {
-    digestFile: (path) => {
+    digestFile: (path, _algorithms, options) => {
       const earlier = known.get(path);
       if (earlier !== undefined) return earlier;
-      const reading = inner.digestFile(path, algorithms, now());
+      // Whoever asks next may want another algorithm: all are taken in the one pass.
+      const reading = inner.digestFile(path, ALGORITHMS, options);
       known.set(path, reading);
-      // What failed, perhaps by a signal, may be asked for again.
-      reading.catch(() => known.delete(path));
       return reading;
     },
     close: () => inner.close(),

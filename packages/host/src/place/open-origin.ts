@@ -1,12 +1,14 @@
 import {
   applyRemedy,
   collect,
-  openInside,
+  memoryAccess,
   ReadError,
   type ArchiveReader,
   type ByteStream,
   type ContentSource,
+  type MemberAddress,
   type Origin,
+  type RandomAccess,
   type Remedy,
 } from '@firmtally/core';
 import { fileAccess } from '../archive/random-access.js';
@@ -18,9 +20,6 @@ export interface OriginFile {
   /** Bytes, when last looked at. */
   readonly size: number;
 }
-
-/** Bytes held in memory at most, of a ZIP inside a ZIP or of what is repaired: own choice. */
-const HELD_BYTES = 256 * 1024 * 1024;
 
 /** The bytes at an origin, with a remedy applied if there is one. Throws ReadError while iterating. */
 export type OpenOrigin = (from: Origin, remedy: Remedy | null) => ByteStream;
@@ -37,22 +36,51 @@ export async function* openOrigin(
   locate: (origin: Origin) => Promise<OriginFile>,
   archives: ArchiveReader,
 ): ByteStream {
-  const { files, path, size } = await locate(from);
-  const bytes =
-    from.inside.length === 0
-      ? files.open(path)
-      : openInside(fileAccess(files, path, size), from.inside, archives, HELD_BYTES);
-  if (remedy === null) yield* bytes;
-  else yield await repaired(bytes, HELD_BYTES, remedy, archives);
+  const file = await locate(from);
+  const [outer, ...deeper] = from.inside;
+  if (outer !== undefined) {
+    const content = fileAccess(file.files, file.path, file.size);
+    yield* inArchive(content, [outer, ...deeper], remedy, archives);
+  } else if (remedy === null) {
+    yield* file.files.open(file.path);
+  } else {
+    yield await repaired(file.files.open(file.path), file.size, remedy, archives);
+  }
+}
+
+async function* inArchive(
+  content: RandomAccess,
+  [address, ...deeper]: readonly [MemberAddress, ...MemberAddress[]],
+  remedy: Remedy | null,
+  archives: ArchiveReader,
+): ByteStream {
+  const archive = await archives.open(content);
+  try {
+    const member = archive.members[address.index];
+    if (member?.kind !== 'file' || member.path !== address.path)
+      throw new ReadError('vanished', `the ZIP has no member ${address.path} any more`);
+    const [next, ...rest] = deeper;
+    if (next !== undefined) {
+      const whole = await collect(archive.read(member), member.size);
+      if (whole === null) throw new ReadError('changed-while-read', 'it has grown');
+      yield* inArchive(memoryAccess(whole), [next, ...rest], remedy, archives);
+    } else if (remedy === null) {
+      yield* archive.read(member);
+    } else {
+      yield await repaired(archive.read(member), member.size, remedy, archives);
+    }
+  } finally {
+    await archive.close();
+  }
 }
 
 async function repaired(
   bytes: ByteStream,
-  limit: number,
+  size: number,
   remedy: Remedy,
   archives: ArchiveReader,
 ): Promise<Uint8Array> {
-  const whole = await collect(bytes, limit);
+  const whole = await collect(bytes, size);
   if (whole === null) throw new ReadError('changed-while-read', 'it has grown');
   return applyRemedy(whole, remedy, archives);
 }

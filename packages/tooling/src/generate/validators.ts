@@ -21,7 +21,7 @@ export async function generateValidators(): Promise<GeneratedFiles> {
     const validate = ajv.compile(JSON.parse(await schemaText(name)) as object);
     const bundle = await build({
       stdin: {
-        contents: standalone.default(ajv, validate),
+        contents: bounded(standalone.default(ajv, validate)),
         resolveDir: inWorkspace('packages/tooling'),
       },
       bundle: true,
@@ -42,3 +42,61 @@ export async function generateValidators(): Promise<GeneratedFiles> {
   }
   return files;
 }
+
+/**
+ * ajv's code collects errors by copying all that are known for each part with
+ * one more, which is quadratic. Here each list is appended to instead, and
+ * validation ends when there are more errors than anybody reads: it then gives
+ * false and leaves those found so far in `errors`, and `stopped` set.
+ */
+function bounded(code: string): string {
+  const [, name] = /export default (\w+);/.exec(code) ?? [];
+  if (name === undefined) throw new Error('ajv no longer exports its validator as it did');
+  const bound = code
+    .replaceAll(
+      /vErrors = vErrors === null \? (\w+)\.errors : vErrors\.concat\(\1\.errors\);/g,
+      'vErrors = joined(vErrors, $1.errors);',
+    )
+    .replaceAll('vErrors.push(', 'append(vErrors, ')
+    .replace(`export default ${name};`, wrapper(name));
+  if (/\.concat\(|vErrors\.push/.test(bound)) throw new Error('ajv collects errors in a new way');
+  return bound;
+}
+
+function wrapper(name: string): string {
+  return `
+const LIMIT = ${MAX_SCHEMA_ERRORS};
+const STOP = {};
+let found = null;
+function append(errors, error) {
+  errors.push(error);
+  if (errors.length < LIMIT) return;
+  found = errors;
+  throw STOP;
+}
+function joined(errors, more) {
+  if (errors === null) return more;
+  for (const error of more) append(errors, error);
+  return errors;
+}
+export default function bounded(value) {
+  try {
+    const valid = ${name}(value);
+    bounded.errors = ${name}.errors;
+    bounded.stopped = false;
+    return valid;
+  } catch (error) {
+    if (error !== STOP) throw error;
+    bounded.errors = found;
+    bounded.stopped = true;
+    return false;
+  } finally {
+    found = null;
+    ${name}.errors = null;
+  }
+}
+`;
+}
+
+/** Twice the problems that are kept: one slip makes several errors. */
+const MAX_SCHEMA_ERRORS = 20_000;

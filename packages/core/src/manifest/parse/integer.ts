@@ -7,14 +7,18 @@ export function plainInteger(text: string): number | null {
 
 /** What a person who wrote something else than decimal digits most likely meant. */
 export function intendedInteger(text: string): string | null {
+  if (text.length > LONGEST) return null;
   const compact = text.trim().replaceAll(/(?<=[0-9])[_, '](?=[0-9]{3}(?![0-9]))/g, '');
-  const unit = /^0*([0-9]+) ?(k|kb|kib|m|mb|mib|bytes?)?$/i.exec(compact);
+  const unit = /^([0-9]+) ?(k|kb|kib|m|mb|mib|bytes?)?$/i.exec(compact);
   if (unit !== null) {
     const factor = FACTOR[(unit[2] ?? '').charAt(0).toLowerCase()] ?? 1;
     return safe(Number(unit[1]) * factor);
   }
   return /^0x[0-9a-f]+$/i.test(compact) ? safe(Number(compact)) : null;
 }
+
+/** Characters beyond which nobody meant a size. */
+const LONGEST = 60;
 
 /** Firmware sizes are powers of two: K means 1024 in this trade (common practice, no source). */
 const FACTOR: Readonly<Record<string, number>> = { k: 1024, m: 1024 * 1024 };

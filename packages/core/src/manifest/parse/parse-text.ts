@@ -1,9 +1,12 @@
 import { Composer, Lexer, Parser, type CST, type Document } from 'yaml';
-import { MAX_DEPTH } from '../limits.js';
+import { MAX_DEPTH, MAX_LEXEMES } from '../limits.js';
 import { emptyManifest } from '../rules/empty-manifest.js';
 import type { ProblemList } from '../rules/rule.js';
+import { notAManifest } from '../rules/not-a-manifest.js';
 import { severalDocuments } from '../rules/several-documents.js';
+import type { Suggester } from '../rules/suggester.js';
 import { tooDeep } from '../rules/too-deep.js';
+import { tooLarge } from '../rules/too-large.js';
 import type { SourceText } from './source-text.js';
 import { jsonValue } from './json-value.js';
 import { reportSyntaxErrors } from './syntax-errors.js';
@@ -21,9 +24,24 @@ export interface ParsedManifest extends ParsedValue {
  * that digests like `00001234` or `1e100000` survive; only the keys that hold
  * whole numbers are converted. Null when there is nothing to go on with.
  */
-export function parseText(source: SourceText, problems: ProblemList): ParsedManifest | null {
+export function parseText(
+  source: SourceText,
+  problems: ProblemList,
+  suggester: Suggester,
+): ParsedManifest | null {
   const json = jsonValue(source.text);
   if (json !== null) return { ...json, source, syntaxErrors: [] };
+  if (isSomethingElse(source.text)) {
+    problems.add(
+      notAManifest,
+      { source, range: { start: 0, end: 0 }, pointer: '' },
+      {
+        message: 'This is no manifest: it has none of the keys firmtally, firmware and systems.',
+        advice: 'check that it is the right file',
+      },
+    );
+    return null;
+  }
   const tokens = tokenize(source, problems);
   if (tokens === null) return null;
   const documents = [
@@ -66,11 +84,22 @@ export function parseText(source: SourceText, problems: ProblemList): ParsedMani
       },
     );
   }
-  const parsed = toValue(source, first.contents, problems, syntaxErrors);
+  const parsed = toValue(source, first.contents, problems, suggester, syntaxErrors);
   return parsed === null
     ? null
     : { ...parsed, source, syntaxErrors, damaged: syntaxErrors.length > 0 || parsed.damaged };
 }
+
+/**
+ * Whether a text is surely something else, say a log: none of the keys every
+ * manifest has is in it. A short one is read all the same, as what stands in
+ * it may be a manifest just begun.
+ */
+function isSomethingElse(text: string): boolean {
+  return text.length > SHORT && !/\b(?:firmtally|firmware|systems)["']?[ \t\r\n]{0,20}:/.test(text);
+}
+
+const SHORT = 4096;
 
 /** A document of nothing but comments: what stands before a `---` or after a `...`. */
 function isEmpty(document: Document.Parsed): boolean {
@@ -86,8 +115,21 @@ function isEmpty(document: Document.Parsed): boolean {
 function tokenize(source: SourceText, problems: ProblemList): CST.Token[] | null {
   const tokens: CST.Token[] = [];
   const parser = new Parser();
+  let lexemes = 0;
   for (const lexeme of new Lexer().lex(source.text)) {
     for (const token of parser.next(lexeme)) tokens.push(token);
+    if (++lexemes > MAX_LEXEMES) {
+      const start = Math.min(parser.offset, source.text.length - 1);
+      problems.add(
+        tooLarge,
+        { source, range: { start, end: start + 1 }, pointer: '' },
+        {
+          message: 'There are more words and marks in this file than any manifest has.',
+          advice: 'check that it is the right file, or split it',
+        },
+      );
+      return null;
+    }
     // Two more: the document, and the scalar being read.
     if (parser.stack.length > MAX_DEPTH + 2) {
       const start = Math.max(0, parser.offset - 1);

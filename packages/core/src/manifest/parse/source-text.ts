@@ -12,6 +12,18 @@ export interface Position {
   readonly column: number;
 }
 
+/** Index of the first of ascending numbers that is not below a bound; their count when all are. */
+export function firstAtLeast(ascending: readonly number[], bound: number): number {
+  let low = 0;
+  let high = ascending.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((ascending[middle] ?? 0) < bound) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
 /** One manifest's text, with offsets turned into lines and columns. */
 export class SourceText {
   readonly path: string;
@@ -31,14 +43,8 @@ export class SourceText {
   /** Offsets outside the text are moved to its nearer end. */
   position(offset: number): Position {
     const inside = Math.max(0, Math.min(offset, this.text.length));
-    let low = 0;
-    let high = this.#lineStarts.length - 1;
-    while (low < high) {
-      const middle = Math.ceil((low + high) / 2);
-      if ((this.#lineStarts[middle] ?? 0) <= inside) low = middle;
-      else high = middle - 1;
-    }
-    return { line: low + 1, column: inside - (this.#lineStarts[low] ?? 0) + 1 };
+    const line = firstAtLeast(this.#lineStarts, inside + 1);
+    return { line, column: inside - (this.#lineStarts[line - 1] ?? 0) + 1 };
   }
 
   /** A line's text without its line break; '' when there is no such line. */

@@ -3,7 +3,7 @@ import type { ProblemList } from '../rules/rule.js';
 import { controlCharacter } from '../rules/control-character.js';
 import { yamlSyntax } from '../rules/yaml-syntax.js';
 import { yamlTag } from '../rules/yaml-tag.js';
-import type { SourceText, TextRange } from './source-text.js';
+import { firstAtLeast, type SourceText, type TextRange } from './source-text.js';
 import { findUnclosed } from './unclosed.js';
 
 /** Reports what the yaml library found, in our words. Gives the offsets of the errors of syntax. */
@@ -14,6 +14,7 @@ export function reportSyntaxErrors(
   problems: ProblemList,
 ): readonly number[] {
   const offsets: number[] = [];
+  const openers = new Openers(tokens);
   // A control character is often a slip of syntax too, and has been reported.
   const lines = new Set(
     problems.all
@@ -46,7 +47,7 @@ export function reportSyntaxErrors(
       lines.add(line);
       problems.add(
         yamlSyntax,
-        { ...spot, range: opener(error, tokens) ?? range },
+        { ...spot, range: openers.before(error) ?? range },
         plainWords(error),
       );
     }
@@ -63,12 +64,22 @@ const TAG_CODES: ReadonlySet<ErrorCode> = new Set<ErrorCode>([
   'BAD_COLLECTION_TYPE',
 ]);
 
-/** Where the bracket or quote stands that is never closed: the library points at where it missed its end. */
-function opener(error: YAMLError, tokens: readonly CST.Token[]): TextRange | null {
-  if (!/Missing closing|end with a [}\]]/.test(error.message)) return null;
-  const before = findUnclosed(tokens).filter((offset) => offset < error.pos[0]);
-  const start = before.at(-1);
-  return start === undefined ? null : { start, end: start + 1 };
+/** Where the brackets and quotes stand that are never closed: the library points at where it missed their ends. */
+class Openers {
+  readonly #tokens: readonly CST.Token[];
+  /** Looked for once, and only if there is one. */
+  #offsets: readonly number[] | null = null;
+
+  constructor(tokens: readonly CST.Token[]) {
+    this.#tokens = tokens;
+  }
+
+  before(error: YAMLError): TextRange | null {
+    if (!/Missing closing|end with a [}\]]/.test(error.message)) return null;
+    this.#offsets ??= findUnclosed(this.#tokens);
+    const start = this.#offsets[firstAtLeast(this.#offsets, error.pos[0]) - 1];
+    return start === undefined ? null : { start, end: start + 1 };
+  }
 }
 
 interface Words {

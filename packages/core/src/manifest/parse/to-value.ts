@@ -6,7 +6,7 @@ import { keyNotText } from '../rules/key-not-text.js';
 import { mergeKey } from '../rules/merge-key.js';
 import type { ProblemList } from '../rules/rule.js';
 import { unknownAlias } from '../rules/unknown-alias.js';
-import { nearestName } from '../../text/nearest.js';
+import type { Suggester } from '../rules/suggester.js';
 import { child } from './pointer.js';
 import { plainInteger } from './integer.js';
 import type { SourceText, Spot, TextRange } from './source-text.js';
@@ -33,6 +33,9 @@ export interface ParsedValue {
 /** Stands for a value that was left out, with a problem reported. */
 const NOTHING = Symbol('nothing');
 
+/** Characters of an aliased text that count as one value: a long one repeated often takes as long as many. */
+const LONG = 64;
+
 /** Keys whose plain scalars are whole numbers. */
 export const INTEGER_KEYS: ReadonlySet<string> = new Set(['firmtally', 'size', 'at-least']);
 
@@ -45,9 +48,10 @@ export function toValue(
   source: SourceText,
   root: ParsedNode | null,
   problems: ProblemList,
+  suggester: Suggester,
   syntaxErrors: readonly number[],
 ): ParsedValue | null {
-  const walker = new Walker(source, problems, syntaxErrors);
+  const walker = new Walker(source, problems, suggester, syntaxErrors);
   try {
     const value = walker.value(root, null, '');
     if (value === NOTHING) return null;
@@ -65,6 +69,7 @@ class Walker {
   damaged = false;
   readonly #source: SourceText;
   readonly #problems: ProblemList;
+  readonly #suggester: Suggester;
   /** Lines with a slip of syntax, which says enough of what it made of its line. */
   readonly #slipLines: ReadonlySet<number>;
   readonly #anchors = new Map<string, ParsedNode>();
@@ -76,9 +81,15 @@ class Walker {
   #aliasDepth = 0;
   #aliased = 0;
 
-  constructor(source: SourceText, problems: ProblemList, syntaxErrors: readonly number[]) {
+  constructor(
+    source: SourceText,
+    problems: ProblemList,
+    suggester: Suggester,
+    syntaxErrors: readonly number[],
+  ) {
     this.#source = source;
     this.#problems = problems;
+    this.#suggester = suggester;
     this.#slipLines = new Set(syntaxErrors.map((offset) => source.position(offset).line));
   }
 
@@ -177,7 +188,7 @@ class Walker {
           target === undefined
             ? `No anchor &${name} comes before this alias.`
             : `The alias *${name} stands inside the value it repeats.`,
-        suggestion: target === undefined ? nearestName(name, this.#anchors.keys()) : null,
+        suggestion: target === undefined ? this.#suggester.nearest(name, this.#anchors) : null,
       });
       this.#broken.add(alias);
       this.damaged = true;
@@ -196,7 +207,8 @@ class Walker {
   }
 
   #countAliased(node: ParsedNode, pointer: string): void {
-    if (++this.#aliased <= MAX_ALIASED_VALUES) return;
+    this.#aliased += isScalar(node) ? 1 + Math.floor(String(node.value).length / LONG) : 1;
+    if (this.#aliased <= MAX_ALIASED_VALUES) return;
     this.#problems.add(aliasLimit, this.#spot(rangeOf(node), pointer), {
       message: `Aliases repeat more than ${MAX_ALIASED_VALUES} values.`,
       advice: 'write the values out, or split the manifest',

@@ -9,7 +9,7 @@ export const caseClash: CheckedRule = {
   description: 'No two expected paths differ in letter case only.',
   check({ files, problems }) {
     const pairs = new PairReporter(caseClash, problems);
-    for (const homes of layouts(files)) {
+    for (const homes of layouts(files).homes) {
       const byFolded = new Map<string, Home>();
       for (const home of homes) {
         const folded = foldCase(home.path);

@@ -13,10 +13,12 @@ import { emptyList } from './empty-list.js';
 import { emptyManifest } from './empty-manifest.js';
 import { idConflict } from './id-conflict.js';
 import { keyNotText } from './key-not-text.js';
+import { loadoutLimit } from './loadout-limit.js';
 import { membersAndDumps } from './members-and-dumps.js';
 import { mergeKey } from './merge-key.js';
 import { missingKey } from './missing-key.js';
 import { noDigest } from './no-digest.js';
+import { notAManifest } from './not-a-manifest.js';
 import { notUtf8 } from './not-utf8.js';
 import { pathConflict } from './path-conflict.js';
 import { repeatedDump } from './repeated-dump.js';
@@ -60,6 +62,7 @@ export const CHECKED_RULES: readonly CheckedRule[] = [
   unknownFirmware,
   unknownSystem,
   unusedFirmware,
+  loadoutLimit,
   pathConflict,
   caseClash,
 ];
@@ -70,6 +73,7 @@ export const RULES: readonly Rule[] = [
   notUtf8,
   controlCharacter,
   emptyManifest,
+  notAManifest,
   yamlSyntax,
   tooDeep,
   severalDocuments,

@@ -1,7 +1,7 @@
 import { addTo } from '../../collections.js';
 import type { WrittenDump, WrittenFirmware, WrittenMember } from '../written.js';
 import { layouts, type Home } from '../shape/homes.js';
-import { compareDumps } from '../shape/same-dump.js';
+import { compareDumps, digestKeys } from '../shape/same-dump.js';
 import type { CheckedRule } from './check.js';
 import { PairReporter } from './pair-reporter.js';
 
@@ -12,7 +12,7 @@ export const pathConflict: CheckedRule = {
     'Entries with one expected path have a dump in common, and no file is where another needs a folder.',
   check({ files, problems }) {
     const pairs = new PairReporter(pathConflict, problems);
-    for (const homes of layouts(files)) {
+    for (const homes of layouts(files).homes) {
       const byPath = new Map<string, Home[]>();
       for (const home of homes) addTo(byPath, home.path, home);
       for (const [path, group] of byPath) {
@@ -47,7 +47,10 @@ export const pathConflict: CheckedRule = {
 /** Of a crowd on one path, each is compared with the first so many: enough to see it, and not quadratic. */
 const MAX_COMPARED = 20;
 
-/** Whether one file can satisfy both. */
+/**
+ * Whether one file can satisfy both. Assumed where finding out takes too long,
+ * as only what was looked at is said to conflict.
+ */
 function canShare(a: WrittenFirmware, b: WrittenFirmware): boolean {
   if (a.members !== null && b.members !== null) return membersAgree(a.members, b.members);
   if (a.members !== null || b.members !== null) return false;
@@ -56,13 +59,54 @@ function canShare(a: WrittenFirmware, b: WrittenFirmware): boolean {
 }
 
 function membersAgree(a: readonly WrittenMember[], b: readonly WrittenMember[]): boolean {
-  return a.every((member) =>
-    b.every(
-      (other) => member.path?.value !== other.path?.value || shareDump(member.dumps, other.dumps),
+  const [few, many] = a.length < b.length ? [a, b] : [b, a];
+  const byPath = membersByPath.of(many);
+  return few.every((member) => {
+    const other = byPath.get(member.path?.value);
+    return other === undefined || shareDump(member.dumps, other.dumps);
+  });
+}
+
+function shareDump(a: readonly WrittenDump[], b: readonly WrittenDump[]): boolean {
+  const [few, many] = a.length < b.length ? [a, b] : [b, a];
+  const byDigest = dumpsByDigest.of(many);
+  let compared = 0;
+  return few.some((dump) =>
+    digestKeys(dump).some((key) =>
+      (byDigest.get(key) ?? []).some(
+        (other) => ++compared > MOST_COMPARED || compareDumps(dump, other) === 'same',
+      ),
     ),
   );
 }
 
-function shareDump(a: readonly WrittenDump[], b: readonly WrittenDump[]): boolean {
-  return a.some((dump) => b.some((other) => compareDumps(dump, other) === 'same'));
+/** What is made of a list once, however many it is compared with. */
+class Indexes<T, I> {
+  readonly #made = new WeakMap<readonly T[], I>();
+  readonly #make: (list: readonly T[]) => I;
+
+  constructor(make: (list: readonly T[]) => I) {
+    this.#make = make;
+  }
+
+  of(list: readonly T[]): I {
+    const known = this.#made.get(list);
+    if (known !== undefined) return known;
+    const made = this.#make(list);
+    this.#made.set(list, made);
+    return made;
+  }
 }
+
+const membersByPath = new Indexes(
+  (list: readonly WrittenMember[]) => new Map(list.map((member) => [member.path?.value, member])),
+);
+
+const dumpsByDigest = new Indexes((list: readonly WrittenDump[]) => {
+  const byDigest = new Map<string, WrittenDump[]>();
+  for (const dump of list) for (const key of digestKeys(dump)) addTo(byDigest, key, dump);
+  return byDigest;
+});
+
+/** Dumps with a digest in common that are compared for two entries; more than that share one only in a hostile file. */
+const MOST_COMPARED = 10_000;

@@ -28,7 +28,7 @@ export class ProblemList {
 
   add(rule: Rule, spot: Spot, finding: Finding): void {
     if (this.#counts[rule.severity] === MAX_PROBLEMS) {
-      this.#firstLeftOut[rule.severity] ??= spot;
+      this.leaveOut(rule.severity, spot);
       return;
     }
     this.#counts[rule.severity]++;
@@ -37,6 +37,16 @@ export class ProblemList {
 
   get all(): readonly Problem[] {
     return this.#problems;
+  }
+
+  /** Says that problems from here on are not kept. */
+  leaveOut(severity: Severity, spot: Spot): void {
+    this.#firstLeftOut[severity] ??= spot;
+  }
+
+  /** Whether no more are kept, so that making one is in vain. */
+  isFull(severity: Severity): boolean {
+    return this.#firstLeftOut[severity] !== undefined;
   }
 
   /** The place of the first problem of a severity that was not kept; null when all were. */

@@ -5,9 +5,12 @@ import { MAX_NAME_COMPARISONS } from '../limits.js';
 export class Suggester {
   #left = MAX_NAME_COMPARISONS;
 
-  nearest(written: string, candidates: ReadonlySet<string>): string | null {
+  nearest(
+    written: string,
+    candidates: ReadonlySet<string> | ReadonlyMap<string, unknown>,
+  ): string | null {
     if (this.#left <= 0) return null;
     this.#left -= candidates.size;
-    return nearestName(written, candidates);
+    return nearestName(written, candidates.keys());
   }
 }

@@ -12,9 +12,14 @@ export const unportablePath: CheckedRule = {
     for (const { text, kind } of files.flatMap(writtenPaths)) {
       // Names inside a ZIP never reach the card; unsafe ones have their own rule.
       if (kind === 'member' || !isSafePath(text.value)) continue;
-      for (const { message } of checkFatPath(text.value)) {
-        problems.add(unportablePath, text.spot, { message });
-      }
+      if (problems.isFull('warning')) return;
+      // A path of many names may break one rule many times.
+      const first = new Map(
+        checkFatPath(text.value)
+          .reverse()
+          .map(({ rule, message }) => [rule, message]),
+      );
+      for (const message of first.values()) problems.add(unportablePath, text.spot, { message });
     }
   },
 };

@@ -27,6 +27,9 @@ function fault(path: string, kind: 'file' | 'folder' | 'member'): string | null 
       ? 'The folder is empty text; "." means the root.'
       : 'The path is empty text.';
   }
+  // A file system takes less (Linux: PATH_MAX, 4096 bytes).
+  if (path.length > MAX_PATH)
+    return `A path has at most ${MAX_PATH} characters; this has ${path.length}.`;
   if (path.includes('\0')) return 'A path cannot hold the character NUL.';
   if (/\p{Surrogate}/u.test(path)) return 'Half of a surrogate pair in a path is not a character.';
   if (/^[A-Za-z]:/.test(path)) {
@@ -41,8 +44,11 @@ function fault(path: string, kind: 'file' | 'folder' | 'member'): string | null 
   return names.includes('') ? 'A path cannot hold two / in a row.' : null;
 }
 
+const MAX_PATH = 4096;
+
 /** What was most likely meant; null when that is not clear. */
 function cleaned(path: string): string | null {
+  if (path.length > MAX_PATH) return null;
   const candidate = path
     .replace(/^[A-Za-z]:/, '')
     .split(/[/\\]/)

@@ -2,6 +2,7 @@ import { nearestName } from '../../text/nearest.js';
 import validateManifest from '../../generated/validate-manifest.js';
 import { MAX_PROBLEMS } from '../limits.js';
 import type { ParsedManifest } from '../parse/parse-text.js';
+import { firstAtLeast, type SourceText, type TextRange } from '../parse/source-text.js';
 import type { ProblemList } from '../rules/rule.js';
 import { wrongValue } from '../rules/wrong-value.js';
 import { Cursor } from './cursor.js';
@@ -18,13 +19,18 @@ export interface SchemaError {
   readonly propertyName?: string;
 }
 
-type Validate = ((value: unknown) => boolean) & { errors?: readonly SchemaError[] | null };
+type Validate = ((value: unknown) => boolean) & {
+  errors?: readonly SchemaError[] | null;
+  /** That there are more errors than were looked for. */
+  stopped?: boolean;
+};
 
 /** Checks the shape against the schema and says what is wrong in plain words. */
 export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemList): void {
   const validate = validateManifest as Validate;
   if (validate(parsed.value)) return;
   const errors = validate.errors ?? [];
+  const slips = new Slips(parsed);
   const root = Cursor.root(parsed);
   // Of a value of the wrong type nothing else needs saying.
   const mistyped = new Set(
@@ -48,7 +54,7 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
     if (error.propertyName !== undefined || isLeftToRules(error)) continue;
     // Whatever is not there cannot be called missing when the text is damaged.
     const at = root.at(error.instancePath);
-    if (at === null || isAftermath(error, at, parsed)) continue;
+    if (at === null || isAftermath(error, at, slips)) continue;
     if (
       error.keyword === 'required' &&
       misspelt.has(keyIn(error.instancePath, error.params['missingProperty']))
@@ -58,6 +64,12 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
     if (format === undefined) problems.add(wrongValue, at.spot, UNNAMED);
     else format({ error, at, problems });
   }
+  if (validate.stopped === true)
+    problems.leaveOut('error', root.at(lastPath(errors))?.spot ?? root.spot);
+}
+
+function lastPath(errors: readonly SchemaError[]): string {
+  return errors.at(-1)?.instancePath ?? '';
 }
 
 function keyIn(instancePath: string, key: unknown): string {
@@ -65,16 +77,42 @@ function keyIn(instancePath: string, key: unknown): string {
 }
 
 /** Whether a slip of syntax most likely made this problem too: it is at the slip, or about what may have been lost. */
-function isAftermath(error: SchemaError, at: Cursor, parsed: ParsedManifest): boolean {
-  if (!parsed.damaged) return false;
+function isAftermath(error: SchemaError, at: Cursor, slips: Slips): boolean {
+  if (!slips.damaged) return false;
   if (isAboutAbsence(error) || (error.keyword === 'type' && at.value === null)) return true;
   const key = error.params['additionalProperty'];
-  const { source, range } = (typeof key === 'string' ? at.get(key)?.keySpot : null) ?? at.spot;
-  const { line } = source.position(range.start);
-  return parsed.syntaxErrors.some((offset) => {
-    if (error.keyword === 'type' && offset >= range.start && offset <= range.end) return true;
-    return offset <= range.start && source.position(offset).line === line;
-  });
+  const { range } = (typeof key === 'string' ? at.get(key)?.keySpot : null) ?? at.spot;
+  return (error.keyword === 'type' && slips.isIn(range)) || slips.isInFrontOf(range);
+}
+
+/** Where the text has slips of syntax. */
+class Slips {
+  readonly damaged: boolean;
+  readonly #source: SourceText;
+  readonly #offsets: readonly number[];
+  /** Line -> the first on it. */
+  readonly #firstOnLine = new Map<number, number>();
+
+  constructor({ source, syntaxErrors, damaged }: ParsedManifest) {
+    this.damaged = damaged;
+    this.#source = source;
+    this.#offsets = [...syntaxErrors].sort((a, b) => a - b);
+    for (const offset of this.#offsets) {
+      const { line } = source.position(offset);
+      if (!this.#firstOnLine.has(line)) this.#firstOnLine.set(line, offset);
+    }
+  }
+
+  isIn({ start, end }: TextRange): boolean {
+    const next = this.#offsets[firstAtLeast(this.#offsets, start)];
+    return next !== undefined && next <= end;
+  }
+
+  /** On the line where the range starts, not after that. */
+  isInFrontOf({ start }: TextRange): boolean {
+    const first = this.#firstOnLine.get(this.#source.position(start).line);
+    return first !== undefined && first <= start;
+  }
 }
 
 /** A key that is not there; or a whole file that is, after a slip, no map any more. */
