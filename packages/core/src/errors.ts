@@ -9,6 +9,10 @@ export type ErrorCode =
   | 'report-invalid'
   | 'sums-invalid'
   | 'list-invalid'
+  /** A caller's own source listed or threw what none may. */
+  | 'source-invalid'
+  /** The same of a digester or engine. */
+  | 'engine-invalid'
   | 'place-failed'
   | 'io-error';
 

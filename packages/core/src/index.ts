@@ -32,6 +32,8 @@ export {
 export type { Archive, ArchiveMember, ArchiveReader, GunzipFailure } from './bytes/archive.js';
 export { decodeName, encodeName, hasUndecodableBytes } from './bytes/names.js';
 export { abortable, onAbort, orAborted } from './bytes/abort.js';
+export { checkedContent } from './bytes/checked-source.js';
+export { checkedDigester, checkedDigestStream } from './digest/checked-digester.js';
 export { collect } from './bytes/collect.js';
 export {
   ProgressCount,

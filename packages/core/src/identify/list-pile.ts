@@ -1,3 +1,4 @@
+import { checkListed } from '../bytes/checked-source.js';
 import type { Entry, Fault } from '../bytes/source.js';
 import { sortedBy } from '../text/order.js';
 import type { PileSource } from './model.js';
@@ -25,7 +26,10 @@ export async function listPile(
       const path = shownPath(source, entry.path);
       if ('code' in entry) {
         faults.push({ ...entry, path });
-      } else if (entry.kind === 'file') {
+        continue;
+      }
+      if (source.kind === 'folder') checkListed(entry);
+      if (entry.kind === 'file') {
         files.set(path, files.get(path) ?? { source, entry, path });
       } else if (entry.kind !== 'folder' && entry.kind !== 'link') {
         faults.push({ path, code: 'not-a-file', message: `This is not a file (${entry.kind}).` });

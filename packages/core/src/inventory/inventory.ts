@@ -8,6 +8,8 @@ import {
   type ListOptions,
   type NameSource,
 } from '../bytes/source.js';
+import { orAborted } from '../bytes/abort.js';
+import { checkDistinct, checkListed } from '../bytes/checked-source.js';
 import { Turns } from '../bytes/turns.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8, sortedBy } from '../text/order.js';
@@ -223,26 +225,41 @@ export async function buildInventory(
   folder: FolderSource,
   options?: ListOptions,
 ): Promise<Inventory> {
-  const { entries, faults } = await collectListing(folder.list(options));
-  return new Inventory(entries, faults);
+  const { entries, faults } = await collectListing(folder.list(options), options);
+  return distinct(new Inventory(entries, faults));
 }
 
 /** As {@link buildInventory}, but sizes are looked up when they are asked for, where the source can do that. */
 export async function buildListing(folder: FolderSource, options?: ListOptions): Promise<Listing> {
   if (folder.names === undefined) return buildInventory(folder, options);
-  const { entries, faults } = await collectListing(folder.names.list(options));
-  return new NameListing(folder.names, entries, faults);
+  const { entries, faults } = await collectListing(folder.names.list(options), options);
+  return distinct(new NameListing(folder.names, entries, faults));
+}
+
+function distinct<Found extends Listing>(listing: Found): Found {
+  checkDistinct(listing.entries);
+  return listing;
 }
 
 async function collectListing<Item extends Listed>(
   listing: AsyncIterable<Item | Fault>,
+  { signal }: ListOptions = {},
 ): Promise<{ readonly entries: Item[]; readonly faults: Fault[] }> {
   const entries: Item[] = [];
   const faults: Fault[] = [];
-  for await (const item of listing) {
-    if ('code' in item) faults.push(item);
-    else entries.push(item);
-  }
+  const collecting = async (): Promise<void> => {
+    for await (const item of listing) {
+      signal?.throwIfAborted();
+      if ('code' in item) {
+        faults.push(item);
+      } else {
+        checkListed(item);
+        entries.push(item);
+      }
+    }
+  };
+  // Also where the source does not heed the signal, or never answers.
+  await orAborted(collecting(), signal);
   return { entries, faults };
 }
 

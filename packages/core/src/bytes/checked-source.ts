@@ -1,0 +1,85 @@
+import { FirmtallyError } from '../errors.js';
+import { escapeText } from '../text/escape.js';
+import { abortable } from './abort.js';
+import {
+  ReadError,
+  type ByteStream,
+  type ContentSource,
+  type Entry,
+  type Listed,
+} from './source.js';
+
+/**
+ * What a caller's own source gives is checked where it comes in: a path that is
+ * not written as others are, or a wrong size, would end as a wrong verdict far
+ * from here. An error of the source names the path it is about. This is for
+ * content; what is listed is checked by whoever collects it.
+ *
+ * @param signal ends every reading, whether or not the source heeds it
+ */
+export function checkedContent(source: ContentSource, signal?: AbortSignal): ContentSource {
+  return {
+    open: async function* (path, range): ByteStream {
+      try {
+        for await (const chunk of abortable(source.open(path, range), signal)) {
+          if (!((chunk as unknown) instanceof Uint8Array)) {
+            throw new TypeError('a chunk is no Uint8Array');
+          }
+          yield chunk;
+        }
+      } catch (error) {
+        throw sourceError(path, error, signal);
+      }
+    },
+  };
+}
+
+/** Throws FirmtallyError('source-invalid') when one path stands twice in a row of sorted entries. */
+export function checkDistinct(sorted: readonly Listed[]): void {
+  for (const [index, { path }] of sorted.entries()) {
+    if (path === sorted[index - 1]?.path) throw badListing(path, 'it is listed twice');
+  }
+}
+
+/** Throws FirmtallyError('source-invalid') naming the path when a source may not list this. */
+export function checkListed(item: Listed): void {
+  const { path, link, kind } = item;
+  const size = (item as Partial<Entry>).size ?? 0;
+  if (typeof path !== 'string' || NOT_BELOW.test(path)) {
+    throw badListing(String(path), "it is not '/'-joined names below the root");
+  }
+  if (!Number.isSafeInteger(size) || size < 0) {
+    throw badListing(path, `its size is ${String(size)}, no count of bytes`);
+  }
+  if ((kind === 'link') !== (link !== undefined)) {
+    throw badListing(path, '`link` is for entries of kind `link`, and only for them');
+  }
+  const target = link?.resolvesTo;
+  if (typeof target === 'string' && NOT_BELOW.test(target)) {
+    throw badListing(path, `it leads to "${target}", which is not '/'-joined names below the root`);
+  }
+}
+
+/** An empty name, `.` or `..` in it, or a NUL. */
+const NOT_BELOW = /^$|(?:^|\/)(?:\.{1,2})?(?:\/|$)|\0/u;
+
+function badListing(path: string, why: string): FirmtallyError {
+  return new FirmtallyError(
+    'source-invalid',
+    `The folder's source lists "${escapeText(path)}": ${escapeText(why)}.`,
+    "A source lists paths such as a/b.bin: names below the root, joined by '/', each path once.",
+  );
+}
+
+/** What the library itself can tell of stays as it is. */
+function sourceError(path: string, error: unknown, signal: AbortSignal | undefined): unknown {
+  if (error instanceof ReadError || error instanceof FirmtallyError) return error;
+  if (signal?.aborted === true && error === signal.reason) return error;
+  const message = error instanceof Error ? error.message : String(error);
+  return new FirmtallyError(
+    'source-invalid',
+    `${escapeText(path)}: its source failed: ${escapeText(message)}`,
+    'A source throws a ReadError for a file that cannot be read.',
+    { cause: error },
+  );
+}
