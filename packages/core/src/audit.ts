@@ -5,7 +5,7 @@ import type { FolderSource } from './bytes/source.js';
 import type { Diagnosis } from './diagnose/diagnosis.js';
 import type { DigestBytes } from './diagnose/proof.js';
 import type { DigestStream, FileDigester, StreamDigests } from './digest/engine.js';
-import { buildInventory, type Inventory } from './inventory/inventory.js';
+import { buildListing, type Listing } from './inventory/inventory.js';
 import { FaultLog } from './judge/fault-log.js';
 import { hintsFor } from './judge/hints.js';
 import type { ReadingProgress } from './judge/file-digests.js';
@@ -54,7 +54,7 @@ export type AuditProgress =
 /** An audit's report together with the inventory it rests on. */
 export interface AuditResult {
   readonly report: Report;
-  readonly inventory: Inventory;
+  readonly inventory: Listing;
 }
 
 /**
@@ -70,7 +70,7 @@ export async function audit(input: AuditInput): Promise<Report> {
 export async function auditWithInventory(input: AuditInput): Promise<AuditResult> {
   const { selection, folder, onProgress } = input;
   onProgress?.({ phase: 'list' });
-  const inventory = await buildInventory(folder);
+  const inventory = await buildListing(folder);
   const judgement = await judgeFirmware({
     ...input,
     expected: selection.firmware,
@@ -85,7 +85,6 @@ export async function auditWithInventory(input: AuditInput): Promise<AuditResult
     root: input.root,
     manifest: input.manifest,
     selection,
-    inventory,
     verdicts: judgement.verdicts,
     systems,
     diagnoses,
@@ -96,7 +95,7 @@ export async function auditWithInventory(input: AuditInput): Promise<AuditResult
       rootPath: input.rootPath ?? null,
     }),
     faults: faults.sorted(),
-    strays: input.strays ?? false,
+    strays: input.strays === true ? await inventory.sizes() : null,
   });
   return { report, inventory };
 }
@@ -105,7 +104,7 @@ export async function auditWithInventory(input: AuditInput): Promise<AuditResult
 async function diagnoseMismatches(
   input: AuditInput,
   verdicts: readonly FirmwareVerdict[],
-  inventory: Inventory,
+  inventory: Listing,
   faults: FaultLog,
 ): Promise<ReadonlyMap<string, Diagnosis>> {
   const found = new Map<string, Diagnosis>();
@@ -123,16 +122,16 @@ async function diagnoseMismatches(
     input.onProgress?.({ phase: 'diagnose', files, totalFiles: mismatches.length });
     files++;
     const { judged } = verdict;
-    const entry = judged === null ? undefined : inventory.get(judged);
+    const item = judged === null ? undefined : inventory.get(judged);
     const firmware = input.manifest.firmware.get(verdict.id);
-    if (entry === undefined || firmware === undefined) continue;
-    const content = entryAccess(input.folder, entry);
+    if (item === undefined || firmware === undefined) continue;
     const { archives } = input;
     try {
+      const content = entryAccess(input.folder, await inventory.sized(item));
       const of = { content, found: digestsOf(verdict), firmware, known, digestBytes, archives };
       found.set(verdict.id, await diagnoseFile(of));
     } catch (error) {
-      faults.note(entry.path, error);
+      faults.note(item.path, error);
     }
   }
   return found;

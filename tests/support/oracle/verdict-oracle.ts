@@ -29,6 +29,9 @@ export function oracleVerdict(
   const presenceOnly = dumps.length === 0 && members === null;
   const isRight = (at: string): boolean => right(wanted, at, items, options.zips) !== null;
   const label = (at: string): string | null => right(wanted, at, items, options.zips) ?? null;
+  // Nothing can be wrong with it, and nothing shows that it is right.
+  const isUnproven = (at: string): boolean =>
+    presenceOnly || (!isRight(at) && unproven(wanted, at, items, options.zips));
   const lowest = (paths: string[]): string | undefined =>
     paths.sort((a, b) => Buffer.compare(Buffer.from(a), Buffer.from(b)))[0];
 
@@ -41,12 +44,12 @@ export function oracleVerdict(
         if (!isRight(at)) return false;
         if (members !== null) return sameName || options.wide;
         if (options.wide || sameName) return true;
-        const matching = dumps.filter((dump) => isDump(contentOf(at, items), dump));
+        const matching = proving(dumps).filter((dump) => isDump(contentOf(at, items), dump));
         if (matching.some((dump) => dump.size !== null)) return true;
         // By a dump without a size: files beside an expected path.
         const size = contentOf(at, items)?.length;
         const hasUnsized = matching.some((dump) => dump.size === null);
-        const anySized = dumps.some((dump) => dump.size === size);
+        const anySized = proving(dumps).some((dump) => dump.size === size);
         return (
           anySized || (hasUnsized && all.some((one) => folderOf(one.expectedPath) === folderOf(at)))
         );
@@ -55,7 +58,7 @@ export function oracleVerdict(
 
   const judgeAt = (at: string): OracleVerdict => {
     if (contentOf(at, items) === null) return { verdict: 'unreadable', foundAt: at, dump: null };
-    if (presenceOnly) return { verdict: 'unverified', foundAt: at, dump: null };
+    if (isUnproven(at)) return { verdict: 'unverified', foundAt: at, dump: null };
     if (isRight(at)) return { verdict: 'match', foundAt: at, dump: labelOrNull(label(at)) };
     return { verdict: 'mismatch', foundAt: elsewhere(at) ?? at, dump: null };
   };
@@ -66,13 +69,13 @@ export function oracleVerdict(
     (at) => at !== path && at.toLowerCase() === path.toLowerCase(),
   );
   const readable = variants.filter((at) => contentOf(at, items) !== null);
-  const good = lowest(readable.filter((at) => presenceOnly || isRight(at)));
+  const good = lowest(readable.filter((at) => isUnproven(at) || isRight(at)));
   if (good !== undefined) {
     if (ignoreCase) return judgeAt(good);
     return {
       verdict: 'miscased',
       foundAt: good,
-      dump: presenceOnly ? null : labelOrNull(label(good)),
+      dump: isUnproven(good) ? null : labelOrNull(label(good)),
     };
   }
   const bad = lowest(ignoreCase ? variants : readable);
@@ -109,8 +112,31 @@ function right(
   return firmware.dumps.find((dump) => isDump(bytes, dump))?.label ?? null;
 }
 
+/** A dump with only a size proves nothing. */
+function proving(dumps: readonly Dump[]): readonly Dump[] {
+  return dumps.filter((dump) => Object.keys(dump.digests).length > 0);
+}
+
+/** Whether only a size, of the file or of members, speaks for what is there, and nothing against it. */
+function unproven(
+  { firmware }: ExpectedFirmware,
+  at: string,
+  items: Items,
+  zips: ZipMembers | undefined,
+): boolean {
+  const bySize = (bytes: Uint8Array | null, dumps: readonly Dump[]): boolean =>
+    dumps.some((dump) => !proving([dump]).length && dump.size === bytes?.length);
+  if (firmware.members === null) return bySize(contentOf(at, items), firmware.dumps);
+  const inside = zips?.get(linkTarget(at, items));
+  if (inside === undefined) return false;
+  return firmware.members.every(({ path, dumps }) => {
+    const bytes = inside.get(path) ?? null;
+    return dumps.some((dump) => isDump(bytes, dump)) || bySize(bytes, dumps);
+  });
+}
+
 function isDump(bytes: Uint8Array | null, dump: Dump): boolean {
-  if (bytes === null) return false;
+  if (bytes === null || proving([dump]).length === 0) return false;
   if (dump.size !== null && dump.size !== bytes.length) return false;
   const digests = digestsOf(bytes, ['crc32', 'md5', 'sha1', 'sha256']);
   for (const algorithm of ['crc32', 'md5', 'sha1', 'sha256'] as const) {

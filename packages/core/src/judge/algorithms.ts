@@ -11,6 +11,7 @@ const OF_EXPECTED: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
  */
 export class AlgorithmPlan {
   readonly #bySize = new Map<number | null, Set<Algorithm>>();
+  readonly #byPath = new Map<string, Set<Algorithm>>();
 
   constructor(firmware: Iterable<Firmware>) {
     for (const { dumps } of firmware) for (const dump of dumps) this.#note(dump);
@@ -23,9 +24,17 @@ export class AlgorithmPlan {
     return ALGORITHMS.filter((algorithm) => sized?.has(algorithm) || unsized?.has(algorithm));
   }
 
-  /** The same, CRC-32, MD5 and SHA-1, and what the entry's dumps of other sizes give: the size may be the manifest's slip. */
-  forExpected({ dumps }: Firmware, size: number): readonly Algorithm[] {
-    return sortAlgorithms([...OF_EXPECTED, ...this.forCandidate(size), ...algorithmsOf(dumps)]);
+  /** Notes that an entry will be judged by the file whose bytes are at this path. */
+  expectAt(path: string, { dumps }: Firmware): void {
+    const known = this.#byPath.get(path) ?? new Set();
+    for (const algorithm of algorithmsOf(dumps)) known.add(algorithm);
+    this.#byPath.set(path, known);
+  }
+
+  /** The same, CRC-32, MD5 and SHA-1, and what dumps of other sizes give of what is expected here: the size may be the manifest's slip. */
+  forExpected(path: string, size: number): readonly Algorithm[] {
+    const expected = this.#byPath.get(path) ?? [];
+    return sortAlgorithms([...OF_EXPECTED, ...this.forCandidate(size), ...expected]);
   }
 
   #note(dump: Dump): void {

@@ -1,5 +1,5 @@
-import { isReadable, type Entry } from '../bytes/source.js';
-import type { Inventory } from '../inventory/inventory.js';
+import { isReadable, type Listed } from '../bytes/source.js';
+import type { Listing } from '../inventory/inventory.js';
 import type { FolderCheck } from '../manifest/model.js';
 import type { Fact } from '../facts/fact-values.js';
 import { fact } from '../facts/fact.js';
@@ -36,7 +36,7 @@ export interface FolderRow {
  */
 export function checkFolder(
   check: FolderCheck,
-  inventory: Inventory,
+  inventory: Listing,
   obstacles: Obstacles,
   ignoresCase = false,
 ): FolderRow {
@@ -78,7 +78,7 @@ const MAX_NAMED = 3;
 /** What keeps files at a folder or below it from being counted. */
 function uncounted(
   folder: string,
-  inventory: Inventory,
+  inventory: Listing,
   obstacles: Obstacles,
   ignoresCase: boolean,
 ): readonly Fact[] {
@@ -98,33 +98,33 @@ function uncounted(
 /** The files that a check counts. */
 export function contentOf(
   check: FolderCheck,
-  inventory: Inventory,
+  inventory: Listing,
   ignoresCase = false,
-): readonly Entry[] {
+): readonly Listed[] {
   return withExtension(below(check.path, inventory, ignoresCase), check.extensions);
 }
 
 /** The files in a check's picture folder, at any depth. */
 export function picturesOf(
   check: FolderCheck,
-  inventory: Inventory,
+  inventory: Listing,
   ignoresCase = false,
-): readonly Entry[] {
+): readonly Listed[] {
   const { pictures } = check;
   if (pictures === null) return [];
   return withExtension(below(pictures.folder, inventory, ignoresCase), pictures.extensions);
 }
 
-function below(folder: string, inventory: Inventory, ignoresCase: boolean): readonly Entry[] {
+function below(folder: string, inventory: Listing, ignoresCase: boolean): readonly Listed[] {
   if (!ignoresCase) return inventory.below(folder);
   return inventory.spellings(folder).flatMap((spelled) => inventory.below(spelled));
 }
 
 /** Which files have a picture, by base name in any letter case, and which pictures have a file. */
 function paired(
-  files: readonly Entry[],
+  files: readonly Listed[],
   check: FolderCheck,
-  pictures: readonly Entry[],
+  pictures: readonly Listed[],
 ): { found: number; without: string[]; unused: string[] } {
   const pictured = new Set(pictures.map((one) => stem(one, check.pictures?.extensions ?? [])));
   const named = new Set(files.map((file) => stem(file, check.extensions)));
@@ -137,7 +137,10 @@ function paired(
   };
 }
 
-function withExtension(entries: readonly Entry[], extensions: readonly string[]): readonly Entry[] {
+function withExtension(
+  entries: readonly Listed[],
+  extensions: readonly string[],
+): readonly Listed[] {
   return entries.filter(
     (entry) =>
       isReadable(entry) && (extensions.length === 0 || extensionOf(entry, extensions) !== null),
@@ -145,7 +148,7 @@ function withExtension(entries: readonly Entry[], extensions: readonly string[])
 }
 
 /** The longest of the extensions that the name ends in, with something before it; letter case does not count. */
-function extensionOf(entry: Entry, extensions: readonly string[]): string | null {
+function extensionOf(entry: Listed, extensions: readonly string[]): string | null {
   const name = foldCase(baseName(entry.path));
   let longest: string | null = null;
   for (const extension of extensions) {
@@ -157,7 +160,7 @@ function extensionOf(entry: Entry, extensions: readonly string[]): string | null
 }
 
 /** The case-folded name without its extension: the one that was asked for, or the last when any will do. */
-function stem(entry: Entry, extensions: readonly string[]): string {
+function stem(entry: Listed, extensions: readonly string[]): string {
   const name = foldCase(baseName(entry.path));
   const ending = extensionOf(entry, extensions);
   if (ending !== null) return name.slice(0, -ending.length);

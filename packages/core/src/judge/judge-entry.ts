@@ -48,7 +48,10 @@ export async function judgeEntry(
     return unreadable(entry, fault);
   }
   try {
-    const found = await reading.digests.of(entry, reading.plan.forExpected(firmware, entry.size));
+    const found = await reading.digests.of(
+      entry,
+      reading.plan.forExpected(contentPath(entry), entry.size),
+    );
     const base = { entry, found, dump: null };
     const { members, dumps } = firmware;
     if (members !== null) {
@@ -89,7 +92,8 @@ export async function judgeMembers(
   }
 }
 
-function unreadable(entry: Entry, { code, message }: Fault): EntryFinding {
+/** The finding on what could not be read. */
+export function unreadable(entry: Entry, { code, message }: Fault): EntryFinding {
   return {
     entry,
     outcome: 'unreadable',

@@ -1,7 +1,8 @@
-import { isReadable } from '../bytes/source.js';
-import type { Inventory } from '../inventory/inventory.js';
+import { isReadable, type Entry, type Listed } from '../bytes/source.js';
+import type { Listing } from '../inventory/inventory.js';
+import type { Firmware } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
-import { judgeEntry, type EntryFinding, type Reading } from './judge-entry.js';
+import { judgeEntry, unreadable, type EntryFinding, type Reading } from './judge-entry.js';
 import type { Obstacle, Obstacles } from './obstacles.js';
 
 /** What stands at the expected path. */
@@ -14,17 +15,23 @@ export interface ExpectedFinding {
   readonly obstacle: Obstacle | null;
 }
 
+/** What may stand at the expected path of an entry: the path itself, else those equal but for letter case. */
+export function standingAt(path: string, inventory: Listing): readonly Listed[] {
+  const there = inventory.get(path);
+  return there === undefined ? inventory.equalButForCase(path) : [there];
+}
+
 /** Steps 1 and 2 of a verdict: the expected path, else a path equal to it but for letter case. */
 export async function judgeExpected(
   expected: ExpectedFirmware,
-  inventory: Inventory,
+  inventory: Listing,
   obstacles: Obstacles,
   reading: Reading,
 ): Promise<ExpectedFinding> {
   const { firmware, expectedPath } = expected;
   const there = inventory.get(expectedPath);
   if (there !== undefined) {
-    const finding = await judgeEntry(there, firmware, reading);
+    const finding = await judgeListed(there, firmware, inventory, reading);
     return { finding, miscased: false, obstacle: null };
   }
   const ignoresCase = firmware.case === 'ignore';
@@ -39,7 +46,7 @@ export async function judgeExpected(
     .filter((entry) => ignoresCase || isReadable(entry));
   let lowest: EntryFinding | null = null;
   for (const entry of variants) {
-    const finding = await judgeEntry(entry, firmware, reading);
+    const finding = await judgeListed(entry, firmware, inventory, reading);
     if (finding.outcome === 'right' || finding.outcome === 'present') {
       return { finding, miscased: !ignoresCase, obstacle: null };
     }
@@ -50,6 +57,21 @@ export async function judgeExpected(
     miscased: lowest !== null && !ignoresCase,
     obstacle: lowest === null ? obstacle : null,
   };
+}
+
+async function judgeListed(
+  item: Listed,
+  firmware: Firmware,
+  inventory: Listing,
+  reading: Reading,
+): Promise<EntryFinding> {
+  let entry: Entry;
+  try {
+    entry = await inventory.sized(item);
+  } catch (error) {
+    return unreadable({ ...item, size: 0 }, reading.faults.note(item.path, error));
+  }
+  return judgeEntry(entry, firmware, reading);
 }
 
 function notLookedAt(path: string, obstacle: Obstacle): EntryFinding {

@@ -1,7 +1,8 @@
 import type { ArchiveReader } from '../bytes/archive.js';
+import { contentPath } from '../bytes/entry-content.js';
 import type { ContentSource, Entry, Fault } from '../bytes/source.js';
 import type { DigestStream, FileDigester } from '../digest/engine.js';
-import type { Inventory } from '../inventory/inventory.js';
+import type { Listing } from '../inventory/inventory.js';
 import { isPresenceOnly } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { matchDump } from '../recognise/dumps.js';
@@ -11,14 +12,15 @@ import { FaultLog } from './fault-log.js';
 import { FileDigests, type ReadingProgress } from './file-digests.js';
 import { expectedFolders, findElsewhere, type Wanted } from './find-elsewhere.js';
 import { linkFacts, type EntryFinding, type Reading } from './judge-entry.js';
-import { judgeExpected, type ExpectedFinding } from './judge-expected.js';
+import { judgeExpected, standingAt, type ExpectedFinding } from './judge-expected.js';
 import { ZipFiles } from './judge-members.js';
 import { Obstacles, type Obstacle } from './obstacles.js';
 import type { FirmwareVerdict, Verdict } from './verdict.js';
 
 export interface JudgeInput {
   readonly expected: readonly ExpectedFirmware[];
-  readonly inventory: Inventory;
+  /** Sizes are looked up of what is read only, unless an entry is sought elsewhere. */
+  readonly inventory: Listing;
   readonly folder: ContentSource;
   readonly digester: FileDigester;
   /** Null: `members` entries are `unreadable`. */
@@ -55,6 +57,11 @@ export async function judgeFirmware(input: JudgeInput): Promise<Judgement> {
     faults,
   };
 
+  for (const { firmware: entry, expectedPath } of expected) {
+    for (const item of standingAt(expectedPath, inventory)) {
+      reading.plan.expectAt(contentPath(item), entry);
+    }
+  }
   const obstacles = new Obstacles(inventory);
   const atExpected = new Map<ExpectedFirmware, ExpectedFinding>();
   await eachLimited(expected, jobs, async (one) => {
@@ -67,11 +74,17 @@ export async function judgeFirmware(input: JudgeInput): Promise<Judgement> {
     const isWanted = finding === null || (finding.outcome === 'wrong' && !miscased);
     if (isWanted) wanted.set(one, { expected: one, not: finding?.entry ?? null });
   }
-  const elsewhere = await findElsewhere([...wanted.values()], inventory, reading, {
-    wide: input.wide ?? false,
-    folders: expectedFolders(expected),
-    jobs,
-  });
+  let elsewhere: ReadonlyMap<Wanted, Entry> = new Map();
+  if (wanted.size > 0) {
+    const all = await inventory.sizes();
+    const listed = new Set(inventory.faults);
+    for (const fault of all.faults) if (!listed.has(fault)) faults.add(fault);
+    elsewhere = await findElsewhere([...wanted.values()], all, reading, {
+      wide: input.wide ?? false,
+      folders: expectedFolders(expected),
+      jobs,
+    });
+  }
 
   const verdicts: FirmwareVerdict[] = [];
   for (const one of expected) {

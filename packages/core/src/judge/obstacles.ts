@@ -1,7 +1,7 @@
-import { isReadable, type Entry, type Fault } from '../bytes/source.js';
+import { isReadable, type Listed, type Fault } from '../bytes/source.js';
 import { fact } from '../facts/fact.js';
 import type { Fact, Standing } from '../facts/fact-values.js';
-import type { Inventory } from '../inventory/inventory.js';
+import type { Listing } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
 import { foldersAbove } from '../text/path.js';
 
@@ -21,11 +21,11 @@ export interface Obstacle {
 
 /** Finds what stands in the way of paths that are not in an inventory. */
 export class Obstacles {
-  readonly #inventory: Inventory;
+  readonly #inventory: Listing;
   readonly #faults = new Map<string, Fault>();
   readonly #foldedFaults = new Map<string, Fault>();
 
-  constructor(inventory: Inventory) {
+  constructor(inventory: Listing) {
     this.#inventory = inventory;
     for (const fault of inventory.faults) {
       this.#faults.set(fault.path.normalize('NFC'), fault);
@@ -65,7 +65,7 @@ export function unlisted({ path, message }: Fault): Fact<'unlisted'> {
   return fact('unlisted', { path, reason: message });
 }
 
-function noFolder(entry: Entry): Obstacle {
+function noFolder(entry: Listed): Obstacle {
   const { path, kind } = entry;
   const said = (standing: Standing): Obstacle => ({
     path,

@@ -1,4 +1,4 @@
-import type { Inventory } from '../inventory/inventory.js';
+import type { Listing } from '../inventory/inventory.js';
 import type { Requirement, System } from '../manifest/model.js';
 import type { Selection } from '../manifest/selection.js';
 import { checkFolder, type FolderRow } from './folder-check.js';
@@ -44,7 +44,7 @@ export interface SystemRow {
 export function judgeReadiness(
   selection: Selection,
   verdicts: readonly FirmwareVerdict[],
-  inventory: Inventory,
+  inventory: Listing,
   options: ReadinessOptions = {},
 ): SystemRow[] {
   const byId = new Map(verdicts.map((verdict) => [verdict.id, verdict]));

@@ -23,14 +23,14 @@ export interface ReportInput {
   readonly root: string;
   readonly manifest: Manifest;
   readonly selection: Selection;
-  readonly inventory: Inventory;
   readonly verdicts: readonly FirmwareVerdict[];
   readonly systems: readonly SystemRow[];
   /** By firmware id. */
   readonly diagnoses: ReadonlyMap<string, Diagnosis>;
   readonly hints: readonly Hint[];
   readonly faults: readonly Fault[];
-  readonly strays: boolean;
+  /** Where strays are looked for; null when they were not asked for. */
+  readonly strays: Inventory | null;
 }
 
 /** Puts together what was found; judges nothing itself. */
@@ -60,7 +60,7 @@ export function buildReport(input: ReportInput): Report {
     firmware: sortedBy(rows, (row) => row.id),
     toGet: toGetOf(input, rows),
     hints: input.hints,
-    strays: input.strays ? straysOf(input) : [],
+    strays: straysOf(input),
     faults: input.faults,
     totals: totalsOf(input.systems, rows),
   };
@@ -141,12 +141,15 @@ function factsOfMismatch(
 }
 
 function straysOf(input: ReportInput): Report['strays'] {
-  const { manifest, selection, inventory, verdicts } = input;
+  const { manifest, selection, strays: inventory, verdicts } = input;
+  if (inventory === null) return [];
   return findStrays({
     inventory,
     verdicts,
     otherPaths: [...manifest.firmware.values()].map((one) => expectedPath(one, selection.loadout)),
-    folders: [...manifest.systems.values()].flatMap((system) => system.folders),
+    folders: [...manifest.systems.values()].flatMap((system) =>
+      system.folders.map((check) => ({ check, ignoresCase: system.case === 'ignore' })),
+    ),
   });
 }
 

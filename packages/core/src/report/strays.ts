@@ -12,7 +12,7 @@ export interface StrayInput {
   readonly verdicts: readonly FirmwareVerdict[];
   /** Expected paths of entries that are not judged, whose files are no strays either. */
   readonly otherPaths: readonly string[];
-  readonly folders: readonly FolderCheck[];
+  readonly folders: readonly { readonly check: FolderCheck; readonly ignoresCase: boolean }[];
 }
 
 /** Files in or below a folder that holds an expected path, which nothing accounts for. In UTF-8 order of path. */
@@ -29,9 +29,9 @@ export function findStrays(input: StrayInput): Stray[] {
     const entry = inventory.get(path);
     if (entry !== undefined) accounted.add(entry.path);
   }
-  for (const check of input.folders) {
-    for (const entry of contentOf(check, inventory)) accounted.add(entry.path);
-    for (const entry of picturesOf(check, inventory)) accounted.add(entry.path);
+  for (const { check, ignoresCase } of input.folders) {
+    for (const entry of contentOf(check, inventory, ignoresCase)) accounted.add(entry.path);
+    for (const entry of picturesOf(check, inventory, ignoresCase)) accounted.add(entry.path);
   }
   const strays = new Map<string, Stray>();
   for (const folder of new Set(verdicts.map(({ expectedPath }) => folderOf(expectedPath)))) {

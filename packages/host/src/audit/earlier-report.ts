@@ -2,6 +2,7 @@ import { open, stat } from 'node:fs/promises';
 import {
   compareReports,
   FirmtallyError,
+  ReadError,
   parseReport,
   type AuditResult,
   type Report,
@@ -55,12 +56,26 @@ export function earlierReport(text: string, name: string): Report {
  * "Date and Time Formats") get no tolerance: it would call a file that was
  * rewritten right after the report silently changed.
  */
-export function withComparison({ report, inventory }: AuditResult, earlier: EarlierAudit): Report {
+export async function withComparison(
+  { report, inventory }: AuditResult,
+  earlier: EarlierAudit,
+): Promise<Report> {
   const { written } = earlier;
+  const modified = new Map<string, number | undefined>();
+  for (const { judged } of report.firmware) {
+    const item = judged === null ? undefined : inventory.get(judged);
+    if (item === undefined || judged === null) continue;
+    // What is gone by now has no time that could tell anything.
+    const entry = await inventory.sized(item).catch((error: unknown) => {
+      if (error instanceof ReadError) return null;
+      throw error;
+    });
+    modified.set(judged, entry?.modified);
+  }
   const since = compareReports(earlier.report, report, {
     unchangedTime: (path) => {
-      const entry = inventory.get(path) ?? inventory.equalButForCase(path)[0];
-      return written !== null && entry?.modified !== undefined && entry.modified <= written;
+      const time = modified.get(path);
+      return written !== null && time !== undefined && time <= written;
     },
   });
   return { ...report, since };
