@@ -28,7 +28,13 @@ await run(async () => {
     // A ZIP that is packed has an origin for each of its members.
     const origins = step.kind === 'pack' ? step.members.map(({ from }) => from) : [step.from];
     const names = origins.map(({ source, path, inside }) =>
-      [source ?? 'card', path, ...inside.map((member) => member.path)].filter(Boolean).join(' > '),
+      [
+        source ?? 'card',
+        path,
+        ...inside.map((way) => (way.kind === 'unzip' ? way.member : 'unpacked')),
+      ]
+        .filter(Boolean)
+        .join(' > '),
     );
     console.log(
       escapeText(`${step.kind}: ${names.join(' + ')} -> ${step.to} (${step.size} bytes)`),

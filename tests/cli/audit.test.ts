@@ -17,7 +17,7 @@ import { schemaText, type Report } from '@firmtally/core';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import { CLI, firmtally, type CliResult } from '../support/cli.js';
-import { makeZip } from '../support/make-zip.js';
+import { makeZip } from '../support/zip.js';
 import { digestsOf } from '../support/memory-folder.js';
 import { readTap } from '../support/read-tap.js';
 import { tempFolder } from '../support/temp.js';
@@ -99,7 +99,7 @@ describe('exit codes of audit', () => {
     const runs: [string[], RegExp][] = [
       [['audit', join(folder, 'nowhere'), '-m', manifest], /no such folder/],
       [['audit', manifest, '-m', manifest], /not a folder/],
-      [['audit', root], /needs a manifest/],
+      [['audit', root], /no manifest is named/],
       [['audit', root, '-m', join(folder, 'nowhere.yaml')], /nowhere\.yaml/],
       [['audit', root, '-m', manifest, '--system', 'osprye'], /Did you mean "osprey"/],
       [['audit', root, '-m', manifest, '--loadout', 'poket'], /Did you mean "pocket"/],

@@ -1,5 +1,6 @@
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import { firmtally } from '../support/cli.js';
 import { tempFolder } from '../support/temp.js';
@@ -88,6 +89,49 @@ describe('firmtally digest --check', () => {
       code: 0,
       stderr: '',
       stdout: `2 match${ALL_GOOD}`,
+    });
+  });
+
+  it('says the same in JSON that its schema accepts, with the same exit code', async () => {
+    const lines = [
+      `${MD5_ABC}  abc.bin`,
+      `${ZEROS}  abc.bin`,
+      `${ZEROS}  gone.bin`,
+      `${ZEROS}  folder`,
+    ];
+    const cwd = setUp([...lines, 'hello'].join('\n'));
+    const result = await firmtally(['digest', '--check', '--format', 'json', 'SUMS'], { cwd });
+    expect(result).toMatchObject({ code: 2, stderr: '' });
+    const schema = JSON.parse(
+      readFileSync(new URL('../../data-schemas/digest.schema.json', import.meta.url), 'utf8'),
+    ) as object;
+    const validate = new Ajv2020({ strict: true, strictRequired: false }).compile(schema);
+    const document: unknown = JSON.parse(result.stdout);
+    expect(validate(document), JSON.stringify(validate.errors)).toBe(true);
+    const line = (number: number, path: string, found: string | null, status: string): object => {
+      const listed = number === 1 ? MD5_ABC : ZEROS;
+      return { line: number, path, algorithm: 'md5', listed, found, status };
+    };
+    expect(document).toMatchObject({
+      digest: 1,
+      files: [{ path: 'abc.bin', size: 3, md5: MD5_ABC }],
+      faults: [
+        { path: 'gone.bin', code: 'vanished', message: 'no such file' },
+        { path: 'folder', code: 'not-a-file', message: 'it is a folder; name the files in it' },
+      ],
+      lists: [
+        {
+          path: 'SUMS',
+          lines: [
+            line(1, 'abc.bin', MD5_ABC, 'match'),
+            line(2, 'abc.bin', MD5_ABC, 'mismatch'),
+            line(3, 'gone.bin', null, 'missing'),
+            line(4, 'folder', null, 'unreadable'),
+          ],
+          malformed: [{ line: 5 }],
+        },
+      ],
+      totals: { match: 1, mismatch: 1, missing: 1, unreadable: 1, malformed: 1 },
     });
   });
 

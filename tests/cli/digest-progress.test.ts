@@ -14,7 +14,7 @@ function fakeContext(over: Partial<Context> = {}): { context: Context; written: 
     },
   };
   const context: Context = {
-    stdout: { ...sink, finish: () => Promise.resolve() },
+    stdout: { ...sink, finish: () => Promise.resolve(), discard: () => undefined },
     stderr: sink,
     stdin: new Blob([]).stream(),
     cwd: '/',

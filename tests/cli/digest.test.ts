@@ -23,6 +23,17 @@ function folderWithAbc(): string {
   return cwd;
 }
 
+/** The document, once its schema has taken it. */
+function validated(text: string): { files: unknown[]; faults: unknown[] } {
+  const schema = JSON.parse(
+    readFileSync(new URL('../../data-schemas/digest.schema.json', import.meta.url), 'utf8'),
+  ) as object;
+  const validate = new Ajv2020({ strict: true, strictRequired: false }).compile(schema);
+  const document = JSON.parse(text) as { files: unknown[]; faults: unknown[] };
+  if (!validate(document)) throw new Error(JSON.stringify(validate.errors));
+  return document;
+}
+
 describe('firmtally digest', () => {
   it('prints size, CRC-32, MD5 and SHA-1', async () => {
     const result = await firmtally(['digest', 'abc.bin'], { cwd: folderWithAbc() });
@@ -55,19 +66,31 @@ describe('firmtally digest', () => {
     ];
     const result = await firmtally(args, { cwd, input: 'abc' });
     expect(result).toMatchObject({ code: 0, stderr: '' });
-    const rows = JSON.parse(result.stdout) as unknown[];
+    const document = validated(result.stdout);
     const { md5, sha256 } = ABC;
-    expect(rows.slice(0, 2)).toEqual([
+    expect(document).toMatchObject({ digest: 1, tool: { name: 'firmtally' }, faults: [] });
+    expect(document.files.slice(0, 2)).toEqual([
       { path: 'abc.bin', size: 3, md5, sha256 },
       { path: '-', size: 3, md5, sha256 },
     ]);
-    expect(rows[2]).toMatchObject({ path: 'A-later', size: 0 });
-    const schema = JSON.parse(
-      readFileSync(new URL('../../data-schemas/digest.schema.json', import.meta.url), 'utf8'),
-    ) as object;
-    const validate = new Ajv2020({ strict: true, strictRequired: false }).compile(schema);
-    expect(validate(rows), JSON.stringify(validate.errors)).toBe(true);
-    expect(validate([{ path: 'a', size: 3 }])).toBe(false);
+    expect(document.files[2]).toMatchObject({ path: 'A-later', size: 0 });
+    expect(() => validated('{"digest":1,"files":[{"path":"a","size":3}]}')).toThrow();
+  });
+
+  it('has a fault in JSON for each file that could not be read, and ends with 2', async () => {
+    const cwd = folderWithAbc();
+    mkdirSync(join(cwd, 'folder'));
+    const args = ['digest', '--format', 'json', 'folder', 'abc.bin', 'nope'];
+    const result = await firmtally(args, { cwd });
+    expect(result.code).toBe(2);
+    const { files, faults } = validated(result.stdout);
+    expect(files).toEqual([
+      { path: 'abc.bin', size: 3, crc32: ABC.crc32, md5: ABC.md5, sha1: ABC.sha1 },
+    ]);
+    expect(faults).toEqual([
+      { path: 'folder', code: 'not-a-file', message: 'it is a folder; name the files in it' },
+      { path: 'nope', code: 'vanished', message: 'no such file' },
+    ]);
   });
 
   it('writes sums with SHA-256 unless told otherwise', async () => {
@@ -123,7 +146,7 @@ describe('firmtally digest', () => {
     [['--format', 'sums', '--algorithm', 'crc32', 'f'], 'crc32', '--format json'],
     [['--format', 'sums', '--algorithm', 'md5,sha1', 'f'], 'one algorithm', '--algorithm'],
     [['--check', '--algorithm', 'md5', 'f'], '--algorithm', ''],
-    [['--check', '--format', 'json', 'f'], 'text only', ''],
+    [['--check', '--format', 'sums', 'f'], 'text or json', ''],
     [['-', '-'], 'more than once', ''],
     [[], 'needs <file..>', '--help'],
   ])('refuses %j', async (args, message, remedy) => {

@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { digestsOf, noise } from '../core/diagnose/support.js';
 import { firmtally, type CliResult } from '../support/cli.js';
-import { makeZip } from '../support/make-zip.js';
+import { makeZip } from '../support/zip.js';
 import { tempFolder } from '../support/temp.js';
 
 const east = noise(16384, 1);
@@ -187,6 +187,10 @@ describe('firmtally draft --list', () => {
         'firmtally: nothing can be drafted from <stdin>; 1 line not used, see below\n' +
         '<stdin>:1: not used: There is no checksum in it. In: hello\n',
     });
+    writeFileSync(join(cwd, 'tern.yaml'), 'mine');
+    const args = ['draft', '--list', '-', '-o', 'tern.yaml'];
+    expect((await firmtally(args, { cwd, input: 'hello\n' })).code).toBe(1);
+    expect(readFileSync(join(cwd, 'tern.yaml'), 'utf8')).toBe('mine');
     const empty = await firmtally(['draft', '--list', '-'], { cwd, input: '\n' });
     expect(empty).toMatchObject({ code: 2, stdout: '' });
     expect(empty.stderr).toMatch(/there is nothing to draft/);

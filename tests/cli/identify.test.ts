@@ -43,7 +43,11 @@ describe('firmtally identify', () => {
     expect(result).toEqual({
       code: 0,
       stderr: '',
-      stdout: `Recognised
+      stdout: `1 file: 1 recognised, 0 need attention, 0 not in the manifests.
+To put what was found where it belongs:
+  firmtally place pile --onto CARD -m tern.yaml
+
+Recognised
 pile/sub/a b.dat
   boot (rev B), for Osprey 8
 
@@ -63,7 +67,10 @@ pile/font.bin
   font: byte-swapped
   fact  The two bytes of every 16-bit word are exchanged.
   do    Use a corrected copy`);
-    expect(result.stdout).not.toContain('notes.txt');
+    // Named in the command to type next, and nowhere else.
+    expect(result.stdout).not.toContain('\npile/notes.txt');
+    expect(result.stdout).toContain('firmtally place pile pile/notes.txt --onto CARD -m tern.yaml');
+    expect(result.stdout).toContain('--repair');
     expect(result.stdout).toMatch(
       /3 files: 1 recognised, 1 needs attention, 1 not in the\s+manifests \(--all\s+lists\s+them\)\.\n$/,
     );

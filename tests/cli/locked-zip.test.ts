@@ -2,7 +2,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Report } from '@firmtally/core';
 import { expect, it } from 'vitest';
-import { writeZip } from '../fuzz/zip-writer.js';
+import { writeZip } from '../support/zip.js';
 import { firmtally } from '../support/cli.js';
 import { tempFolder } from '../support/temp.js';
 

@@ -1,14 +1,23 @@
 import { spawn } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { once } from 'node:events';
-import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import {
+  closeSync,
+  existsSync,
+  mkdirSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  truncateSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname, join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import type { PlanDocument } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { CLI, firmtally, type CliResult } from '../support/cli.js';
-import { makeZip } from '../support/make-zip.js';
+import { makeZip } from '../support/zip.js';
 import { needsAnyNames } from '../support/system.js';
 import { tempFolder } from '../support/temp.js';
 
@@ -54,6 +63,11 @@ function setting(files: Readonly<Record<string, string>>): Setting {
   };
 }
 
+function makeSparse(path: string, size: number): void {
+  closeSync(openSync(path, 'w'));
+  truncateSync(path, size);
+}
+
 function documentOf(result: CliResult): PlanDocument {
   const document = JSON.parse(result.stdout) as PlanDocument;
   expect(validate(document), JSON.stringify(validate.errors)).toBe(true);
@@ -66,7 +80,13 @@ describe('place', () => {
     const result = await place('pile');
     expect(result.code).toBe(1);
     expect(result.stderr).toBe('');
-    expect(result.stdout).toContain('copy wren-boot (rev A), 6 B');
+    expect(result.stdout.split('\n').slice(0, 3)).toEqual([
+      'card',
+      '0 of 1 system is ready now, 1 after placing.',
+      'Nothing is left to get.',
+    ]);
+    expect(result.stdout).toMatch(/KiB needed \(2 clusters of .*, .* free: it fits\./);
+    expect(result.stdout).toContain('Wren: copy wren-boot (rev A), 6 B');
     expect(result.stdout).toContain('keep a backup of the card');
     expect(result.stdout.trimEnd().split('\n').at(-1)).toBe(
       '1 step planned; nothing was written; add --apply to do it.',
@@ -96,6 +116,11 @@ describe('place', () => {
       unavailable: [{ firmware: 'wren-font', optional: true }],
       problems: [],
       systems: [{ id: 'wren', readiness: 'not-ready' }],
+      after: {
+        systems: [{ id: 'wren', readiness: 'ready' }],
+        totals: { systems: { ready: 1 }, firmware: { match: 1, missing: 1 } },
+      },
+      fits: true,
       // One file, and the two new folders for what is kept.
       space: { needed: 3 * 16384, clusters: 3, clusterSize: 16384 },
     });
@@ -108,8 +133,13 @@ describe('place', () => {
     const result = await place('pile', '--apply');
     expect(result.code).toBe(0);
     expect(result.stderr.split('\n')[0]).toMatch(/^Caution: The wrong firmware can stop a device/);
-    expect(result.stdout).toContain('Wren: ready');
-    expect(result.stdout.trimEnd().split('\n').at(-1)).toBe('1 of 1 step done.');
+    expect(result.stdout).toContain(
+      '\u2713 1. Wren: copy wren-boot (rev A), 6 B -> fw/boot.bin\n     kept: fw/boot.bin as firmtally-kept/fw/boot.bin\n',
+    );
+    expect(result.stdout.trimEnd().split('\n').slice(-2)).toEqual([
+      'What was in the way is in firmtally-kept/ on the card.',
+      '1 of 1 system is ready. 1 of 1 step done.',
+    ]);
     expect(read('card/fw/boot.bin')).toBe(ALPHA);
     expect(read('card/firmtally-kept/fw/boot.bin')).toBe('wrong!');
     expect(read('pile/a')).toBe(ALPHA);
@@ -193,7 +223,7 @@ describe('place', () => {
     const { place, root } = setting({ 'card/fw/boot.bin': ALPHA, [left]: 'half' });
     const plan = await place();
     expect(plan.code).toBe(1);
-    expect(plan.stdout).toContain('Left by an earlier run: remove fw/.firmtally-');
+    expect(plan.stdout).toContain('Left by an earlier run\n- remove fw/.firmtally-');
     expect(existsSync(join(root, left))).toBe(true);
     expect((await place('--apply')).code).toBe(0);
     expect(existsSync(join(root, left))).toBe(false);
@@ -238,6 +268,42 @@ it('ends cleanly on Ctrl-C', async ({ skip }) => {
   expect(await closed).toEqual([2, null]);
   expect(stderr).toContain('firmtally: card: Interrupted.\n');
   expect(readdirSync(join(root, 'card'))).toEqual([]);
+});
+
+it('says that nothing was written when it is interrupted while it reads', async (context) => {
+  if (process.platform === 'win32') context.skip('Windows has no SIGINT to send');
+  const { root } = setting({});
+  // Sparse, so that reading takes time and making it does not.
+  for (let n = 0; n < 4; n++) makeSparse(join(root, `pile/large-${n}`), 2 ** 30);
+  const sha1 = '0'.repeat(39) + '1';
+  writeFileSync(
+    join(root, 'large.yaml'),
+    `{firmtally: 1, firmware: {a: {path: a.bin, dumps: [{size: ${2 ** 30}, sha1: "${sha1}"}]}}, systems: {s: {name: S, requires: [a]}}}`,
+  );
+  const args = ['place', 'pile', '--onto', 'card', '-m', 'large.yaml', '--apply'];
+  const child = spawn(process.execPath, [CLI, ...args], { cwd: root, stdio: 'pipe' });
+  const closed = once(child, 'close');
+  let stderr = '';
+  child.stderr.on('data', (chunk: Buffer) => (stderr += chunk.toString()));
+  // The cautions come first.
+  await once(child.stderr, 'data');
+  await sleep(500);
+  child.kill('SIGINT');
+  expect(await closed).toEqual([2, null]);
+  expect(stderr).toContain('firmtally: card: Interrupted; nothing was written.\n');
+  expect(readdirSync(join(root, 'card'))).toEqual([]);
+});
+
+it('a step that fails is exit code 2, and the others are done', async () => {
+  const { place, root } = setting({ 'pile/a': ALPHA, 'pile/b': BRAVO, 'card/firmtally-kept': 'x' });
+  mkdirSync(join(root, 'card/fw'));
+  // A half-done case fix that cannot be settled: the folder for what is kept is a file.
+  writeFileSync(join(root, 'card/fw/.firmtally-00112233445566aa.case-boot.bin'), 'half');
+  writeFileSync(join(root, 'card/fw/boot.bin'), ALPHA);
+  const result = await place('pile', '--apply');
+  expect(result.code).toBe(2);
+  expect(result.stderr).toContain('.case-boot.bin: ');
+  expect(existsSync(join(root, 'card/fw/font.bin'))).toBe(true);
 });
 
 describe('place refuses', () => {

@@ -20,7 +20,7 @@ describe('a wrong command line', () => {
     [['completion', 'tcsh'], '<shell> "tcsh" is not one of: bash, zsh'],
     [['completion', 'zsh', 'bash'], '"bash" is one word too many'],
     [['schema'], 'schema needs <name>'],
-    [['place'], 'place needs --onto <folder> and -m <manifest>'],
+    [['place'], 'place needs --onto <folder>'],
     [['audit', 'x', '-m'], '-m needs a value'],
     [['audit', 'x', '-m', 'y', '--format', 'xml'], 'is not one of: table'],
     [['schema', 'manifes'], 'Did you mean manifest?'],

@@ -1,4 +1,6 @@
 import { hostileArchiveCase, knownArchiveCase } from './archive-case.js';
+import { intoManifestCase } from './into-case.js';
+import { damagedListCase, knownListCase } from './list-case.js';
 import { growingManifestCase } from './growth-case.js';
 import {
   changedManifestCase,
@@ -21,6 +23,9 @@ export const CASES: Readonly<Record<string, CaseKind>> = {
   'manifest-changed': { run: changedManifestCase, long: 7000, quick: 100 },
   'manifest-damaged': { run: damagedManifestCase, long: 6000, quick: 100 },
   'manifest-torture': { run: tortureManifestCase, long: 4000, quick: 60 },
+  'list-known': { run: knownListCase, long: 4000, quick: 100 },
+  'list-damaged': { run: damagedListCase, long: 4000, quick: 100 },
+  'list-into': { run: intoManifestCase, long: 3000, quick: 60 },
   'manifest-growth': { run: growingManifestCase, long: 2000, quick: 6 },
   'tree-memory': { run: memoryTreeCase, long: 3500, quick: 100 },
   // Odd names and pipes as only Linux has them.

@@ -1,7 +1,7 @@
 import { deflateRawSync } from 'node:zlib';
 import { mutateBytes } from './mutate-bytes.js';
 import type { Random } from './random.js';
-import { writeZip, type ZipLies, type ZipMember } from './zip-writer.js';
+import { writeZip, type ZipLies, type ZipMember } from '../support/zip.js';
 
 /** An archive made to hurt a ZIP reader. `wanted` is in most of them, so that reading goes on past the directory. */
 export function hostileArchive(random: Random, wanted: ZipMember): Buffer {

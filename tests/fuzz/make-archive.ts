@@ -2,7 +2,7 @@ import type { MemberModel } from './expectation.js';
 import { digestsOf } from './contents.js';
 import type { Random } from './random.js';
 import type { FileNode } from './tree.js';
-import { writeZip, type ZipLies, type ZipMember } from './zip-writer.js';
+import { writeZip, type ZipLies, type ZipMember } from '../support/zip.js';
 
 interface Part {
   readonly member: ZipMember;

@@ -175,7 +175,7 @@ function hasMember(file: FileNode, wanted: MemberModel): boolean {
   );
 }
 
-function isDump(bytes: Buffer, dump: DumpModel): boolean {
+function isDump(bytes: Uint8Array, dump: DumpModel): boolean {
   if (dump.size !== null && dump.size !== bytes.length) return false;
   const digests = digestsOf(bytes);
   return Object.entries(dump.digests).every(

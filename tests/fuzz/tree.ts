@@ -21,7 +21,7 @@ export type FileNode = Extract<TreeNode, { kind: 'file' }>;
 /** What the fuzzer knows of an archive it made. */
 interface ZipTruth {
   /** Members that can be read, first of a name first. */
-  readonly members: readonly { readonly path: string; readonly bytes: Buffer }[];
+  readonly members: readonly { readonly path: string; readonly bytes: Uint8Array }[];
   /** Names of members whose content or header is damaged. */
   readonly damaged: readonly string[];
   /** The whole archive may be refused. */

@@ -1,7 +1,7 @@
 import { audit, type AuditInput, type Manifest, type Report } from '@firmtally/core';
 import { zipReader } from '@firmtally/host';
 import { dumpOf, firmware, manifest, system, wholeSelection } from './entries.js';
-import { makeZip } from './make-zip.js';
+import { makeZip } from './zip.js';
 import { MemoryFolder, nodeDigestStream, type MemoryItem } from './memory-folder.js';
 
 /** Bytes that look like nothing in particular, the same every time. */

@@ -53,6 +53,7 @@ function sameEverywhere(text: string, here: string): string {
       )
       // Bytes free on the disk that both share change meanwhile.
       .replaceAll(/"free": \d+/g, '"free": <bytes>')
+      .replaceAll(/[\d.]+ ([KMGT]iB|bytes) free/g, '<bytes> free')
   );
 }
 

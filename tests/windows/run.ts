@@ -6,24 +6,20 @@
  * Ends with 0 when all is as on Linux or when this machine cannot tell, which
  * it then says; with 1 when something differs or fails.
  */
-import { copyFileSync, cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { availableParallelism, tmpdir } from 'node:os';
+import { copyFileSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { spawn } from 'node:child_process';
 import { parseArgs } from 'node:util';
-import { build } from 'esbuild';
 import { NODE, nodeBuild, NodeUnavailable } from '../../packages/tooling/src/node-build.js';
-import { inWorkspace } from '../../packages/tooling/src/paths.js';
 import { differences } from './compare.js';
 import { GROUPS, type Outcomes } from './commands.js';
+import { bundleRunner, eachAtOnce, NODE_EXE, runHere, runThere } from './run-group.js';
 import { offeredOptions, untried } from './untried.js';
 import { findWine, Wine } from './wine.js';
 import { copyWorkspace, installForWindows } from './workspace.js';
 
-/** Seconds; several times what they take on two cores, so that only a hang is ended. */
-const LIMIT = { commands: 600, tests: 900 };
-
-const NODE_EXE = 'C:\\node.exe';
+/** Seconds for all tests; several times what they take on two cores, so that only a hang is ended. */
+const LIMIT = 900;
 
 const { values: options } = parseArgs({
   options: { only: { type: 'string' }, keep: { type: 'boolean', default: false } },
@@ -94,23 +90,16 @@ async function checkVersion(wine: Wine, version: string): Promise<void> {
 
 /** Every command on the demo, once here and once there. Gives the number of differences. */
 async function commandsDiffer(wine: Wine, folder: string): Promise<number> {
-  await build({
-    entryPoints: [inWorkspace('tests/windows/run-commands.ts')],
-    outfile: join(folder, 'run-commands.mjs'),
-    bundle: true,
-    format: 'esm',
-    platform: 'node',
-    target: 'node20.19',
-  });
+  await bundleRunner(folder);
   const names = Object.keys(GROUPS);
   const here = await timed('commands here', () =>
-    eachAtOnce(names, (name) => runHere(join(folder, 'linux', name), folder, name)),
+    eachAtOnce(names, (name) => runHere(folder, join(folder, 'linux', name), name)),
   );
   const lines = here.flatMap((each) => each.outcomes.map(({ line }) => line));
   const missing = untried(lines, offeredOptions());
   for (const each of missing) say(`no command line of commands.ts tries: ${each}`);
   const there = await timed('commands there', () =>
-    eachAtOnce(names, (name) => runThere(wine, join(wine.drive, name), folder, name)),
+    eachAtOnce(names, (name) => runThere(wine, folder, join(wine.drive, name), name)),
   );
   const found = names.flatMap((_name, index) =>
     differences(here[index] as Outcomes, there[index] as Outcomes),
@@ -121,69 +110,6 @@ async function commandsDiffer(wine: Wine, folder: string): Promise<number> {
     `${lines.length} command lines compared, ${found.length === 0 ? 'all alike' : 'NOT all alike'}`,
   );
   return found.length + missing.length;
-}
-
-/** What the commands need: the published bundle, the demo, and the list of them. */
-function makeFolder(folder: string, commands: string): void {
-  mkdirSync(folder, { recursive: true });
-  cpSync(inWorkspace('packages/cli/dist/bundle'), join(folder, 'cli'), { recursive: true });
-  cpSync(inWorkspace('examples/demo'), join(folder, 'examples', 'demo'), { recursive: true });
-  copyFileSync(join(commands, 'run-commands.mjs'), join(folder, 'run-commands.mjs'));
-}
-
-async function runHere(folder: string, commands: string, name: string): Promise<Outcomes> {
-  makeFolder(folder, commands);
-  const child = spawn(process.execPath, ['run-commands.mjs', name, 'result.json'], {
-    cwd: folder,
-    env: { PATH: process.env['PATH'], HOME: folder },
-    stdio: ['ignore', 'inherit', 'inherit'],
-    timeout: LIMIT.commands * 1000,
-  });
-  const code = await new Promise((resolve, reject) => {
-    child.on('error', reject).on('exit', resolve);
-  });
-  if (code !== 0) throw new Error(`the commands "${name}" did not run to their end here`);
-  return outcomesOf(folder);
-}
-
-async function runThere(
-  wine: Wine,
-  folder: string,
-  commands: string,
-  name: string,
-): Promise<Outcomes> {
-  makeFolder(folder, commands);
-  const result = await wine.run([NODE_EXE, 'run-commands.mjs', name, 'result.json'], {
-    cwd: folder,
-    limit: LIMIT.commands,
-  });
-  if (result.code !== 0) {
-    const { code, stdout, stderr } = result;
-    throw new Error(
-      `the commands "${name}" ended with ${code ?? 'the time limit'}\n${stdout}${stderr}`,
-    );
-  }
-  return outcomesOf(folder);
-}
-
-function outcomesOf(folder: string): Outcomes {
-  return JSON.parse(readFileSync(join(folder, 'result.json'), 'utf8')) as Outcomes;
-}
-
-/** All of them, as many at the same time as there are CPUs; in the order given. */
-async function eachAtOnce<T>(
-  names: readonly string[],
-  work: (name: string) => Promise<T>,
-): Promise<T[]> {
-  const results: T[] = [];
-  const waiting = [...names.entries()];
-  const lane = async (): Promise<void> => {
-    for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) {
-      results[next[0]] = await work(next[1]);
-    }
-  };
-  await Promise.all(Array.from({ length: availableParallelism() }, lane));
-  return results;
 }
 
 /** The tests of host and command, run by vitest inside that Windows. */
@@ -198,7 +124,7 @@ async function testsFail(wine: Wine): Promise<number> {
   }
   const vitest = ['node_modules/vitest/vitest.mjs', 'run', '-c', 'tests/windows/vitest.config.ts'];
   const { code, stdout, stderr } = await timed('tests there', () =>
-    wine.run([NODE_EXE, ...vitest], { cwd: folder, limit: LIMIT.tests, env: { NO_COLOR: '1' } }),
+    wine.run([NODE_EXE, ...vitest], { cwd: folder, limit: LIMIT, env: { NO_COLOR: '1' } }),
   );
   if (code === 0) {
     for (const line of stdout.split('\n').filter((text) => /^ +(?:Tests|Test Files) /.test(text)))
@@ -206,6 +132,6 @@ async function testsFail(wine: Wine): Promise<number> {
     return 0;
   }
   process.stdout.write(`${stdout}\n${stderr}\n`);
-  say(`tests ended with ${code ?? `the time limit of ${LIMIT.tests} s`}`);
+  say(`tests ended with ${code ?? `the time limit of ${LIMIT} s`}`);
   return 1;
 }

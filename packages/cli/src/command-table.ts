@@ -28,7 +28,7 @@ export const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     load: () => import('./commands/place.js'),
   },
   draft: {
-    describe: 'Begin a manifest with the files of a known-good folder',
+    describe: 'Begin or extend a manifest: from known-good files, or a posted list',
     load: () => import('./commands/draft.js'),
   },
   schema: {

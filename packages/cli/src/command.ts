@@ -11,6 +11,8 @@ export interface Operand {
   /** More than one may be given. */
   readonly many: boolean;
   readonly choices?: readonly string[];
+  /** Names files, by patterns too. */
+  readonly files?: boolean;
 }
 
 export interface Option {

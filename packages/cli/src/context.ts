@@ -11,6 +11,8 @@ export interface Output {
 export interface ResultOutput extends Output {
   /** Called once all is written, and only then. */
   finish(): Promise<void>;
+  /** There is no result: what --output names stays as it is. */
+  discard(): void;
 }
 
 /** Everything a command may know about where it runs. Tests give their own. */
@@ -81,6 +83,7 @@ function streamOutput(stream: NodeJS.WriteStream): ResultOutput {
         stream.write(text, (error) => (error ? reject(error) : resolve()));
       }),
     finish: () => Promise.resolve(),
+    discard: () => undefined,
   };
 }
 

@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import * as nodeModule from 'node:module';
+import { isSea } from 'node:sea';
 import { FirmtallyError } from '@firmtally/core';
 import { EXIT } from './exit-code.js';
 import { troubleText } from './trouble-text.js';
@@ -9,9 +10,9 @@ start().catch(fail);
 
 async function start(): Promise<void> {
   assertCurrentFolder();
-  // Since Node 22.1; what it compiled once need not be compiled again.
+  // Since Node 22.1; what it compiled once need not be compiled again. A standalone executable brings that along.
   const { enableCompileCache } = nodeModule as { enableCompileCache?: () => unknown };
-  enableCompileCache?.();
+  if (!isSea()) enableCompileCache?.();
   // A file of its own: only what is loaded from here on is kept.
   const { main } = await import('./main.js');
   process.exitCode = await main(process.argv.slice(2));

@@ -1,5 +1,6 @@
 import {
   count,
+  escapeText,
   FirmtallyError,
   formatProblems,
   readManifests,
@@ -7,16 +8,23 @@ import {
   type ManifestFile,
   type Problem,
 } from '@firmtally/core';
-import { nativeEngine } from '@firmtally/host';
+import { findManifest, nativeEngine, withSlashes } from '@firmtally/host';
+import { usage } from './arguments/arguments.js';
 import { paint, type Context } from './context.js';
 import { readManifestFile } from './validate/read-manifest-file.js';
 
 /**
- * Reads the manifests a command was given (`-` is standard input). Problems go
- * to stderr, warnings unless quiet. Throws FirmtallyError
- * `manifest-unreadable`, or `manifest-invalid` when there is an error in them.
+ * Reads the manifests a command was given (`-` is standard input); when none
+ * was, the one in the current folder, else in one of `folders`. Problems go to
+ * stderr, warnings unless quiet. Throws FirmtallyError `usage` when there is
+ * none, `manifest-unreadable`, or `manifest-invalid` when there is an error in them.
  */
-export async function loadManifests(paths: readonly string[], context: Context): Promise<Manifest> {
+export async function loadManifests(
+  named: readonly string[],
+  folders: readonly string[],
+  context: Context,
+): Promise<Manifest> {
+  const paths = await chooseManifests(named, folders, context);
   const { files, errors } = await readManifestFiles(paths, context);
   const [unreadable] = errors;
   if (unreadable !== undefined) throw unreadable;
@@ -30,6 +38,26 @@ export async function loadManifests(paths: readonly string[], context: Context):
     `${paths.length === 1 ? `${paths[0] ?? ''}: the manifest has` : 'The manifests have'} ${count(errorCount, 'error')}, shown above.`,
     'Correct them and run again; "firmtally validate" checks manifests alone.',
   );
+}
+
+/** What was named, else the manifest that lies about, which is said on stderr. */
+async function chooseManifests(
+  named: readonly string[],
+  folders: readonly string[],
+  context: Context,
+): Promise<readonly string[]> {
+  if (named.length > 0) return named;
+  const found = findManifest(['.', ...folders]);
+  if (found === null) {
+    throw usage(
+      'no manifest is named, and no firmtally.yaml is here',
+      'Name one with -m, for example: -m tern.yaml',
+    );
+  }
+  if (!context.quiet) {
+    await context.stderr.write(`firmtally: the manifest is ${escapeText(withSlashes(found))}\n`);
+  }
+  return [found];
 }
 
 /** The problems with their places in the files, for the terminal. */

@@ -48,7 +48,10 @@ async function understand(argv: readonly string[]): Promise<{ given: Arguments; 
   const { command } = await entry.load();
   const given = parseArguments(words.toSpliced(at, 1), name, command);
   if (given.flag('version')) return { given, run: printVersion };
-  if (!given.flag('help')) return { given, run: command.prepare(given) };
+  if (!given.flag('help')) {
+    const meant = command.operand?.files === true ? await withFiles(given) : given;
+    return { given, run: command.prepare(meant) };
+  }
   return {
     given,
     run: async (context) => {
@@ -65,6 +68,13 @@ const NO_COMMAND: Grammar = { operand: null, options: {} };
 function helpAsOption(argv: readonly string[]): readonly string[] {
   const at = commandIndex(argv);
   return argv[at] === 'help' ? [...argv.toSpliced(at, 1), '--help'] : argv;
+}
+
+/** Operands that are patterns, replaced by the files they stand for. */
+async function withFiles(given: Arguments): Promise<Arguments> {
+  if (!given.operands.some((operand) => /[*?]/.test(operand))) return given;
+  const { expandPatterns } = await import('./arguments/expand-patterns.js');
+  return given.withOperands(await expandPatterns(given.operands));
 }
 
 /** The first word that is neither an option nor the value of one; after the last word when there is none. */

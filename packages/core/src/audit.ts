@@ -1,6 +1,8 @@
 import type { ArchiveReader } from './bytes/archive.js';
 import { memoryAccess } from './bytes/memory.js';
 import { entryAccess } from './bytes/entry-content.js';
+import { abortable } from './bytes/abort.js';
+import { ProgressCount, type OnProgress } from './bytes/progress.js';
 import type { FolderSource } from './bytes/source.js';
 import type { Diagnosis } from './diagnose/diagnosis.js';
 import type { DigestBytes } from './diagnose/proof.js';
@@ -8,7 +10,6 @@ import type { DigestStream, FileDigester, StreamDigests } from './digest/engine.
 import { buildListing, type Listing } from './inventory/inventory.js';
 import { FaultLog } from './judge/fault-log.js';
 import { hintsFor } from './judge/hints.js';
-import type { ReadingProgress } from './judge/file-digests.js';
 import { judgeFirmware } from './judge/judge-firmware.js';
 import { judgeReadiness } from './judge/readiness.js';
 import type { FirmwareVerdict } from './judge/verdict.js';
@@ -41,15 +42,11 @@ export interface AuditInput {
   readonly strict?: boolean;
   /** Files read at the same time; 4 when not given. */
   readonly jobs?: number;
-  readonly onProgress?: (progress: AuditProgress) => void;
+  /** Told how far it is: `list`, `read` and, where something is wrong, `diagnose`. What it throws, the audit rejects with. */
+  readonly onProgress?: OnProgress;
   /** Stops the audit, which then rejects with the signal's reason. */
   readonly signal?: AbortSignal;
 }
-
-export type AuditProgress =
-  | { readonly phase: 'list' }
-  | ({ readonly phase: 'read' } & ReadingProgress)
-  | { readonly phase: 'diagnose'; readonly files: number; readonly totalFiles: number };
 
 /** An audit's report together with the inventory it rests on. */
 export interface AuditResult {
@@ -67,18 +64,21 @@ export async function audit(input: AuditInput): Promise<Report> {
 }
 
 /** As {@link audit}, for callers that want the inventory too. */
-export async function auditWithInventory(input: AuditInput): Promise<AuditResult> {
-  const { selection, folder, onProgress } = input;
-  onProgress?.({ phase: 'list' });
-  const inventory = await buildListing(folder);
+export async function auditWithInventory(given: AuditInput): Promise<AuditResult> {
+  const input = stoppable(given);
+  const { selection, folder, signal } = input;
+  const count = new ProgressCount(input.onProgress);
+  count.start('list');
+  const inventory = await buildListing(folder, { signal });
+  count.start('read');
   const judgement = await judgeFirmware({
     ...input,
     expected: selection.firmware,
     inventory,
-    onProgress: (progress) => onProgress?.({ phase: 'read', ...progress }),
+    count,
   });
   const faults = new FaultLog([...inventory.faults, ...judgement.faults]);
-  const diagnoses = await diagnoseMismatches(input, judgement.verdicts, inventory, faults);
+  const diagnoses = await diagnoseMismatches(input, judgement.verdicts, inventory, faults, count);
   const systems = judgeReadiness(selection, judgement.verdicts, inventory, input);
   const report = buildReport({
     tool: input.tool ?? TOOL,
@@ -106,6 +106,7 @@ async function diagnoseMismatches(
   verdicts: readonly FirmwareVerdict[],
   inventory: Listing,
   faults: FaultLog,
+  count: ProgressCount,
 ): Promise<ReadonlyMap<string, Diagnosis>> {
   const found = new Map<string, Diagnosis>();
   const mismatches = verdicts.filter(({ verdict }) => verdict === 'mismatch');
@@ -117,10 +118,9 @@ async function diagnoseMismatches(
     const stream = memoryAccess(bytes).read({ start: 0, end: bytes.length });
     return (await input.digestStream(stream, algorithms)).digests;
   };
-  let files = 0;
+  count.start('diagnose', { files: mismatches.length });
   for (const verdict of mismatches) {
-    input.onProgress?.({ phase: 'diagnose', files, totalFiles: mismatches.length });
-    files++;
+    input.signal?.throwIfAborted();
     const { judged } = verdict;
     const item = judged === null ? undefined : inventory.get(judged);
     const firmware = input.manifest.firmware.get(verdict.id);
@@ -133,8 +133,28 @@ async function diagnoseMismatches(
     } catch (error) {
       faults.note(item.path, error);
     }
+    count.done(item.path);
   }
   return found;
+}
+
+/** The same, where everything that reads ends with the signal. */
+function stoppable(input: AuditInput): AuditInput {
+  const { signal, folder, digester, digestStream } = input;
+  if (signal === undefined) return input;
+  return {
+    ...input,
+    folder: {
+      ...(folder.names === undefined ? {} : { names: folder.names }),
+      list: (options) => abortable(folder.list(options), signal),
+      open: (path, range) => abortable(folder.open(path, range), signal),
+    },
+    digester: {
+      digestFile: (path, algorithms, options) =>
+        digester.digestFile(path, algorithms, { ...options, signal }),
+    },
+    digestStream: (stream, algorithms) => digestStream(abortable(stream, signal), algorithms),
+  };
 }
 
 function digestsOf({ size, digests, fill }: FirmwareVerdict): StreamDigests | null {

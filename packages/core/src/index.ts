@@ -31,6 +31,7 @@ export {
 } from './bytes/source.js';
 export type { Archive, ArchiveMember, ArchiveReader, GunzipFailure } from './bytes/archive.js';
 export { decodeName, encodeName, hasUndecodableBytes } from './bytes/names.js';
+export { ArchiveBudget, withBudget, type ArchiveLimits } from './bytes/archive-budget.js';
 export { abortable, onAbort, orAborted } from './bytes/abort.js';
 export { checkedContent } from './bytes/checked-source.js';
 export { checkedDigester, checkedDigestStream } from './digest/checked-digester.js';
@@ -55,6 +56,16 @@ export {
   type Hasher,
   type StreamDigests,
 } from './digest/engine.js';
+export {
+  checkDocument,
+  digestDocument,
+  digestedFile,
+  type CheckDocument,
+  type CheckedLine,
+  type CheckedList,
+  type DigestDocument,
+  type DigestedFile,
+} from './digest/document.js';
 export { hashWasmEngine } from './digest/hash-wasm-engine.js';
 export { digestBytes, digestStream } from './digest/stream.js';
 export { formatSumsLine } from './digest/sums-format.js';
@@ -82,6 +93,7 @@ export {
 } from './manifest/read-manifests.js';
 export { isPresenceOnly, isSizeOnly } from './manifest/model.js';
 export { dumpName } from './manifest/dump-name.js';
+export { systemsByFirmware } from './manifest/users.js';
 export { selectSystems } from './manifest/select-systems.js';
 export { RULES } from './manifest/rules/index.js';
 export type { Rule } from './manifest/rules/rule.js';
@@ -138,30 +150,26 @@ export {
   type IntoManifest,
   type WriteDraftOptions,
 } from './draft/write-draft.js';
-export { identificationDocument } from './identify/document.js';
 export { DumpIndex, type DumpMatch } from './recognise/dump-index.js';
-export type { PileProgress } from './identify/hash-pile.js';
 export { identifyPile, type IdentifyPileInput } from './identify/identify-pile.js';
+export {
+  contentOf,
+  examineFound,
+  type ExamineInput,
+  type Examination,
+  type Examined,
+} from './identify/examine.js';
 export { PILE_LIMITS } from './identify/limits.js';
 export {
   recognitionOf,
   type Identification,
   type IdentificationDocument,
   type IdentificationTotals,
-  type IdentifiedFile,
-  type IdentifiedPile,
   type PileSource,
   type Recognition,
   type RecognisedAs,
 } from './identify/model.js';
-export {
-  audit,
-  auditWithInventory,
-  type AuditInput,
-  type AuditProgress,
-  type AuditResult,
-} from './audit.js';
-export type { ReadingProgress } from './judge/file-digests.js';
+export { audit, auditWithInventory, type AuditInput, type AuditResult } from './audit.js';
 export { judgeFirmware, type JudgeInput, type Judgement } from './judge/judge-firmware.js';
 export {
   judgeReadiness,
@@ -224,7 +232,19 @@ export type { Fact, FactCode, FactValues } from './facts/fact-values.js';
 export { advice } from './facts/advice.js';
 export type { Advice, AdviceCode, AdviceValues } from './facts/advice-values.js';
 export { openInside, type ContainerStep } from './recognise/containers.js';
-export type { Candidate, CandidateUse } from './plan/candidate.js';
+export type { Origin as FoundOrigin } from './recognise/origin.js';
+export {
+  searchSources,
+  type Found,
+  type SearchedSource,
+  type SearchInput,
+  type SearchResult,
+  type SourceFault,
+} from './recognise/search.js';
+export { RECOGNISE_LIMITS } from './recognise/limits.js';
+export type { MatchedMember } from './recognise/known-dumps.js';
+export type { PlanOutcome, PlanTotals } from './plan/after.js';
+export type { Candidate, CandidateUse, MemberUse } from './plan/candidate.js';
 export {
   planDocument,
   type PlanDocument,
@@ -251,7 +271,6 @@ export {
   type ExtractStep,
   type FolderCaseFixStep,
   type KeptFile,
-  type MemberAddress,
   type Origin,
   type PackedMember,
   type PackStep,

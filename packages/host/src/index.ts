@@ -1,4 +1,15 @@
-export { createDigester, defaultJobs, type DigesterOptions } from './digest/digester.js';
+export { checkSums } from './digest/check-sums.js';
+export {
+  digestFiles,
+  type DigestFilesOptions,
+  type DigestTaskOptions,
+} from './digest/digest-files.js';
+export {
+  createDigester,
+  defaultJobs,
+  type DigesterOptions,
+  type HostDigester,
+} from './digest/digester.js';
 export { nativeDigestBytes, nativeDigestStream } from './digest/native-digests.js';
 export { nativeEngine } from './digest/native-engine.js';
 export { fileAccess } from './archive/random-access.js';
@@ -8,15 +19,11 @@ export {
   type DraftManifestOptions,
 } from './draft/draft-manifest.js';
 export { zipReader } from './archive/zip-reader.js';
+export { findManifest } from './folder/find-manifest.js';
 export { withSlashes } from './folder/with-slashes.js';
 export { namedFiles } from './folder/named-files.js';
 export { openFolder, type HostFiles, type HostFolder } from './folder/open-folder.js';
-export {
-  applyPlan,
-  type ApplyOptions,
-  type ApplyResult,
-  type StepResult,
-} from './place/apply-plan.js';
+export type { StepResult } from './place/apply-plan.js';
 export {
   openCard,
   type CardFile,
@@ -24,10 +31,13 @@ export {
   type CardSpace,
   type CardStat,
 } from './place/card-fs.js';
-export { clearLeftovers, type LeftoverResult } from './place/clear-leftovers.js';
+export type { LeftoverResult } from './place/clear-leftovers.js';
 export { PlaceStopped, StepFailure, type StopCode } from './place/place-error.js';
 export {
   openPlacement,
+  type Applied,
+  type ApplyOptions,
+  type LookOptions,
   type Outlook,
   type PlacedFault,
   type Placement,
@@ -35,3 +45,4 @@ export {
 } from './place/placement.js';
 export { auditFolder, type AuditFolderOptions } from './audit/audit-folder.js';
 export { earlierReport, MAX_REPORT_BYTES, type EarlierAudit } from './audit/earlier-report.js';
+export { identifyFiles, type IdentifyFilesOptions } from './identify/identify-files.js';

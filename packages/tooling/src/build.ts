@@ -8,6 +8,7 @@ import { chmod, readdir, rm, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import { bundleCli } from './build/bundle-cli.js';
+import { workerModule, workerSource } from './build/worker-source.js';
 import { packagesInBundle, packagesInGenerated } from './licences/bundled-packages.js';
 import { noticesText } from './licences/notices.js';
 import { inWorkspace } from './paths.js';
@@ -16,7 +17,10 @@ const tsc = createRequire(import.meta.url).resolve('typescript/bin/tsc');
 execFileSync(process.execPath, [tsc, '-b', inWorkspace('tsconfig.json')], { stdio: 'inherit' });
 
 const outdir = inWorkspace('packages/cli/dist/bundle');
-const outputs = await bundleCli(outdir);
+const worker = await workerSource();
+const host = inWorkspace('packages/host/dist');
+await writeFile(join(host, 'digest/worker-source.js'), workerModule(worker.text));
+const outputs = await bundleCli(outdir, worker.text);
 await writeFile(join(outdir, 'package.json'), '{ "type": "commonjs" }\n');
 
 // Files of an earlier build go only now, so that a command that is running keeps its own until here.
@@ -28,8 +32,15 @@ for (const entry of await readdir(outdir, { recursive: true, withFileTypes: true
 await chmod(`${outdir}/firmtally.js`, 0o755);
 
 const generated = packagesInGenerated();
-await writeFile(inWorkspace('packages/core/dist/THIRD-PARTY-NOTICES.txt'), noticesText(generated));
+await writeFile(
+  inWorkspace('packages/core/dist/THIRD-PARTY-NOTICES.txt'),
+  noticesText(generated, true),
+);
+await writeFile(
+  `${host}/THIRD-PARTY-NOTICES.txt`,
+  noticesText(packagesInBundle(worker.outputs), false),
+);
 await writeFile(
   `${outdir}/THIRD-PARTY-NOTICES.txt`,
-  noticesText([...packagesInBundle(outputs), ...generated]),
+  noticesText([...packagesInBundle(outputs), ...generated], true),
 );

@@ -9,7 +9,7 @@ import { gzipSync } from 'node:zlib';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { DiagnosisKind } from '@firmtally/core';
-import { writeZip } from '../../fuzz/zip-writer.js';
+import { writeZip } from '../../support/zip.js';
 import { diagnose, dumpOf, firmwareOf, noise, undo } from './support.js';
 
 const RUNS = { numRuns: 60, seed: 20_260 };

@@ -107,6 +107,7 @@ describe('one line', () => {
     ['BSD SHA512', `SHA512 (boot.bin) = ${SHA512}`, /SHA512 checksum/],
     ['words that may all be the name', `owl of the marsh.bin   ${MD5}`, /put the name in "quotes"/],
     ['two files', `boot.bin or west.bin ${MD5}`, /put the name in "quotes"/],
+    ['two runs of which one is the name', 'deadbeef  1c2d3e4f', /Which of the two/],
     ['two MD5s', `boot.bin ${MD5} ${OTHER_MD5}`, /two MD5 checksums/],
     ['two runs of 8 digits', 'boot.bin, 16777216, 12345678', /may each be the CRC-32 or the size/],
     ['no name', `MD5: ${MD5}`, /names no file/],
@@ -150,6 +151,7 @@ describe('one line', () => {
     expect(rows('; sums\nosprey  boot.bin 1c2d3e4f')).toEqual([
       ['osprey  boot.bin', { crc32: '1c2d3e4f' }, null],
     ]);
+    expect(rows('; sums\ndeadbeef  1c2d3e4f')).toEqual([['deadbeef', { crc32: '1c2d3e4f' }, null]]);
     expect(rows('osprey  boot.bin 1c2d3e4f')).toEqual([['boot.bin', { crc32: '1c2d3e4f' }, null]]);
   });
 

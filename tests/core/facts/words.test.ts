@@ -62,7 +62,7 @@ const FACTS: Samples<FactValues> = {
     { firmware: 'kestrel', dump: null },
   ],
   'loose-member': [{ firmware: 'kestrel', member: 'm.rom' }],
-  'not-a-zip': [{ reason: null }, { reason: 'it hums' }],
+  'not-a-zip': [{ reason: 'it hums' }],
   'zip-not-opened': [{}],
   'member-missing': [
     { member: 'm.rom', near: null },

@@ -6,7 +6,6 @@ import {
   digestBytes,
   digestStream,
   hashWasmEngine,
-  identificationDocument,
   identifyPile,
   PILE_LIMITS,
   ReadError,
@@ -18,7 +17,7 @@ import {
   type PileSource,
 } from '@firmtally/core';
 import { zipReader } from '@firmtally/host';
-import { writeZip } from '../../fuzz/zip-writer.js';
+import { writeZip } from '../../support/zip.js';
 import { dumpOf, firmwareOf, manifestOf, noise } from '../diagnose/support.js';
 
 // JSON Schema draft 2020-12, by ajv: strict also means that the schema itself is checked.
@@ -118,14 +117,13 @@ async function identify(
   sources: readonly PileSource[],
   manifest: Manifest = MANIFEST,
 ): Promise<IdentificationDocument> {
-  const pile = await identifyPile({
+  const document = await identifyPile({
     sources,
     manifest,
     archives: zipReader,
     digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
     digestBytes: (bytes, algorithms) => digestBytes(bytes, algorithms, hashWasmEngine),
   });
-  const document = identificationDocument(pile);
   expect(isDocument(JSON.parse(JSON.stringify(document))), JSON.stringify(isDocument.errors)).toBe(
     true,
   );
@@ -135,8 +133,8 @@ async function identify(
 /** The rows as `path[!member]` -> what was found. */
 function found(document: IdentificationDocument): Record<string, string> {
   return Object.fromEntries(
-    document.files.map(({ path, member, firmware, diagnosis, nearest }) => [
-      member === null ? path : `${path}!${member}`,
+    document.files.map(({ path, inside, firmware, diagnosis, nearest }) => [
+      path + inside.map((step) => `!${step.kind === 'unzip' ? step.member : ''}`).join(''),
       firmware.length > 0
         ? firmware.map(({ id }) => id).join('+')
         : `${diagnosis ?? '-'} ${nearest ?? '-'}`,
@@ -150,8 +148,8 @@ describe('identifyPile', () => {
     expect(files[0]).toMatchObject({
       diagnosis: 'unknown',
       nearest: 'font',
-      advice:
-        'It is not a dump that the manifests know: look whether it is another revision, or leave it.',
+      facts: [{ code: 'wrong-bytes', size: 512 }],
+      advice: { code: 'look-for-revision' },
     });
   });
 
@@ -160,15 +158,16 @@ describe('identifyPile', () => {
     expect(document.files).toEqual([
       {
         path: 'pile/a/z.dat',
-        member: null,
+        inside: [],
         size: 2048,
+        digests: dumpOf(boot, { only: ['crc32', 'md5', 'sha1'] }).digests,
         firmware: [
           { id: 'boot', dump: 'rev B', systems: ['avocet', 'tern'] },
           { id: 'boot-too', dump: '#1', systems: ['avocet'] },
         ],
         diagnosis: null,
         nearest: null,
-        detail: null,
+        facts: [],
         advice: null,
       },
       expect.objectContaining({
@@ -203,7 +202,7 @@ describe('identifyPile', () => {
       'pile/x/BOOT.BIN': 'truncated boot',
       'pile/boot (1).bin': 'truncated boot',
       'pile/boot - Copy.bin': 'truncated boot',
-      'pile/boot.bin.gz': 'wrapped boot',
+      'pile/boot.bin.gz!': 'boot+boot-too',
       'pile/boot.txt': '- -',
       'pile/font.rom': 'extra-header font',
       'pile/splash.bin': '- splash',
@@ -230,17 +229,20 @@ describe('identifyPile', () => {
       'pile/2': 'doubled font',
       'pile/3': 'extra-header font',
       'pile/4': 'padded boot',
-      'pile/5.gz': 'wrapped boot',
+      'pile/5.gz!': 'boot+boot-too',
       'pile/6': '- -',
       'pile/7': '- -',
       'pile/8': '- -',
       'pile/9': 'doubled font',
     });
     const doubled = document.files.find(({ diagnosis }) => diagnosis === 'doubled');
-    expect(doubled?.advice).toBe('Use a corrected copy with the dump only once.');
+    expect(doubled).toMatchObject({
+      facts: [{ code: 'repeated', times: 2 }],
+      advice: { code: 'repair', correction: 'only-once' },
+    });
   });
 
-  it('looks into ZIP files, one level deep', async () => {
+  it('looks into ZIP files, and into those in them', async () => {
     const inner = writeZip([{ name: 'deep.bin', bytes: boot }]);
     const document = await identify([
       pileOf({
@@ -266,8 +268,7 @@ describe('identifyPile', () => {
       'pile/mixed.zip!font.bin': 'word-swapped font',
       'pile/mixed.zip!k1': '- chips',
       'pile/mixed.zip!read.me': '- -',
-      // Not looked into as a pile is, but as something that may be a wrapped dump.
-      'pile/mixed.zip!inner.zip': 'wrapped boot',
+      'pile/mixed.zip!inner.zip!deep.bin': 'boot+boot-too',
       'pile/good.zip': 'chips',
       'pile/chips.zip': 'unknown chips',
       'pile/dull.zip': '- -',
@@ -301,7 +302,7 @@ describe('identifyPile', () => {
     const document = await identify([pileOf(files)], manifest);
     expect(found(document)).toEqual({
       'pile/1': 'doubled loon',
-      'pile/2.dat': 'wrapped loon',
+      'pile/2.dat!': 'loon',
       'pile/3': '- -',
       'pile/4': '- -',
       'pile/5': '- -',

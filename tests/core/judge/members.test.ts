@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { dumpOf, firmware } from '../../support/entries.js';
 import { judge, judgeOne } from '../../support/judge.js';
-import { makeZip } from '../../support/make-zip.js';
+import { makeZip } from '../../support/zip.js';
 
 const K1 = Buffer.from('first chip');
 const K2 = Buffer.from('second chip, larger');

@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { dumpOf, expected, firmware } from '../../support/entries.js';
 import { judge } from '../../support/judge.js';
-import { makeZip } from '../../support/make-zip.js';
+import { makeZip } from '../../support/zip.js';
 import type { MemoryItem } from '../../support/memory-folder.js';
 import { oracleVerdict } from '../../support/oracle/verdict-oracle.js';
 

@@ -112,6 +112,11 @@ it('a plan carried out loses nothing, makes everything placeable match, and leav
       const second = await look(done);
       expect(second.plan.steps).toEqual([]);
       expect(second.plan.kept).toEqual([]);
+      // What the plan says of afterwards is what a look afterwards says.
+      const states = second.systems.map(({ id, readiness }) => ({ id, readiness }));
+      expect(first.plan.after.systems).toEqual(states);
+      expect(second.plan.after.systems).toEqual(states);
+      expect(first.plan.after.totals).toEqual(second.plan.after.totals);
 
       for (const step of first.plan.steps.filter((each) => !isFolder(each))) {
         const dumps = before.manifest.firmware.get(step.firmware)?.dumps ?? [];

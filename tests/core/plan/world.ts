@@ -7,6 +7,7 @@ import {
   Inventory,
   isLikelyOnCard,
   judgeFirmware,
+  judgeReadiness,
   planPlacement,
   protectedPaths,
   ReadError,
@@ -29,6 +30,7 @@ import {
   type Selection,
   type StreamDigests,
   type System,
+  type SystemRow,
 } from '@firmtally/core';
 
 /** Path -> content. */
@@ -47,6 +49,7 @@ export interface Looked {
   readonly plan: Plan;
   readonly verdicts: readonly FirmwareVerdict[];
   readonly selection: Selection;
+  readonly systems: readonly SystemRow[];
 }
 
 const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
@@ -149,7 +152,8 @@ export async function look(
     clusterSize: options.cluster ?? 4096,
     free: options.free ?? null,
   });
-  return { plan, verdicts, selection };
+  const systems = judgeReadiness(selection, verdicts, inventory);
+  return { plan, verdicts, selection, systems };
 }
 
 /** Does a plan on a card whose file system minds letter case. Throws where a step is not as the plan promises. */

@@ -1,4 +1,4 @@
-import { audit, VERDICTS, viewOf, type AuditProgress } from '@firmtally/core';
+import { audit, VERDICTS, viewOf, type TaskProgress } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { dumpOf, expected, firmware, manifest, system } from '../../support/entries.js';
 import { MemoryFolder } from '../../support/memory-folder.js';
@@ -98,7 +98,7 @@ describe('audit', () => {
   });
 
   it('tells its progress; bytes end at their total', async () => {
-    const seen: AuditProgress[] = [];
+    const seen: TaskProgress[] = [];
     await sampleReport({ onProgress: (progress) => seen.push(progress) });
     expect(new Set(seen.map(({ phase }) => phase))).toEqual(new Set(['list', 'read', 'diagnose']));
     const last = seen.filter((progress) => progress.phase === 'read').at(-1);

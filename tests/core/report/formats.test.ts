@@ -10,6 +10,7 @@ import {
 } from '@firmtally/core';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import fc from 'fast-check';
+import { HtmlValidate } from 'html-validate';
 import { describe, expect, it } from 'vitest';
 import { readCsv } from '../../support/read-csv.js';
 import { readTap } from '../../support/read-tap.js';
@@ -258,6 +259,18 @@ describe('HTML', () => {
       }),
       { seed: 35, numRuns: 60 },
     );
+  });
+
+  // Source: the HTML Standard, as html-validate's "standard" rules check it.
+  it('is valid HTML, whatever the names are', async () => {
+    const validator = new HtmlValidate({ extends: ['html-validate:standard'] });
+    const report = await sampleReport();
+    const since = compareReports(report, report, { unchangedTime: () => true });
+    const brief = { ...report, systems: [], firmware: [], toGet: [], strays: [], faults: [] };
+    for (const one of [report, { ...report, since }, await hostile('"><b>&x'), brief]) {
+      const { results } = await validator.validateString(renderHtml(one, { detail: true }));
+      expect(results.flatMap(({ messages }) => messages)).toEqual([]);
+    }
   });
 
   it('is one self-contained page: no script, nothing loaded', async () => {

@@ -1,11 +1,11 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import { mkdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import * as zlib from 'node:zlib';
 import { memoryAccess, type Archive, type ArchiveMember } from '@firmtally/core';
 import { fileAccess, openFolder, zipReader } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
 import { tempFolder } from '../../support/temp.js';
+import { writeZip, type ZipLies, type ZipMember } from '../../support/zip.js';
 
 async function readMember(archive: Archive, member: ArchiveMember): Promise<Buffer> {
   const parts: Uint8Array[] = [];
@@ -14,6 +14,7 @@ async function readMember(archive: Archive, member: ArchiveMember): Promise<Buff
 }
 
 const HAS_ZIP = spawnSync('zip', ['-v']).status === 0;
+const HAS_UNZIP = spawnSync('unzip', ['-v']).status === 0;
 
 describe.skipIf(!HAS_ZIP)('archives made by Info-ZIP (skipped where zip is absent)', () => {
   const FILES: Readonly<Record<string, Buffer>> = {
@@ -57,61 +58,8 @@ describe.skipIf(!HAS_ZIP)('archives made by Info-ZIP (skipped where zip is absen
   });
 });
 
-interface Made {
-  readonly name: Buffer | string;
-  readonly data: Buffer;
-  /** Overrides of the declared fields. */
-  readonly size?: number;
-  readonly crc?: number;
-  readonly method?: number;
-  readonly flags?: number;
-}
-
-/** A ZIP by hand, after APPNOTE 6.3.10, sections 4.3.7, 4.3.12 and 4.3.16, so that it can lie. */
-function makeZip(members: readonly Made[], count = members.length): Buffer {
-  const local: Buffer[] = [];
-  const central: Buffer[] = [];
-  let offset = 0;
-  for (const { name, data, size, crc, method = 8, flags = 0x800 } of members) {
-    const raw = Buffer.from(name);
-    const packed = method === 8 ? zlib.deflateRawSync(data) : data;
-    const fields = Buffer.alloc(26);
-    fields.writeUInt16LE(20, 0);
-    fields.writeUInt16LE(flags, 2);
-    fields.writeUInt16LE(method, 4);
-    fields.writeUInt32LE(crc ?? crcOf(data), 10);
-    fields.writeUInt32LE(packed.length, 14);
-    fields.writeUInt32LE(size ?? data.length, 18);
-    fields.writeUInt16LE(raw.length, 22);
-    const header = Buffer.concat([Buffer.from('PK\x03\x04'), fields, raw, packed]);
-    const tail = Buffer.alloc(14);
-    tail.writeUInt32LE(offset, 10);
-    central.push(Buffer.from('PK\x01\x02\x14\x00', 'latin1'), fields, tail, raw);
-    local.push(header);
-    offset += header.length;
-  }
-  const directory = Buffer.concat(central);
-  const end = Buffer.alloc(22);
-  end.write('PK\x05\x06', 'latin1');
-  end.writeUInt16LE(count & 0xffff, 8);
-  end.writeUInt16LE(count & 0xffff, 10);
-  end.writeUInt32LE(directory.length, 12);
-  end.writeUInt32LE(offset, 16);
-  return Buffer.concat([...local, directory, end]);
-}
-
-/** Bitwise CRC-32 with the reflected polynomial EDB88320 (APPNOTE 4.4.7). */
-function crcOf(data: Buffer): number {
-  let crc = 0xffffffff;
-  for (const byte of data) {
-    crc ^= byte;
-    for (let bit = 0; bit < 8; bit++) crc = (crc >>> 1) ^ (crc & 1 ? 0xedb88320 : 0);
-  }
-  return ~crc >>> 0;
-}
-
-async function openMade(members: readonly Made[]): Promise<Archive> {
-  return zipReader.open(memoryAccess(makeZip(members)));
+async function openMade(members: readonly ZipMember[], lies?: ZipLies): Promise<Archive> {
+  return zipReader.open(memoryAccess(writeZip(members, lies)));
 }
 
 describe('hostile archives', () => {
@@ -128,7 +76,7 @@ describe('hostile archives', () => {
       'a\nb',
       '',
     ];
-    const archive = await openMade(names.map((name) => ({ name, data })));
+    const archive = await openMade(names.map((name) => ({ name, bytes: data })));
     expect(archive.members.map(({ path }) => path)).toEqual(names);
     for (const member of archive.members) {
       expect((await readMember(archive, member)).equals(data)).toBe(true);
@@ -136,17 +84,17 @@ describe('hostile archives', () => {
   });
 
   it('reads names as code page 437 where the UTF-8 flag is off (APPNOTE appendix D)', async () => {
-    const archive = await openMade([{ name: Buffer.from([0x84, 0x2e, 0xe1]), data, flags: 0 }]);
+    const archive = await openMade([{ name: Buffer.from([0x84, 0x2e, 0xe1]), bytes: data }]);
     expect(archive.members[0]?.path).toBe('ä.ß');
   });
 
   it.each([
     ['more bytes than declared', { size: 5 }],
     ['fewer bytes than declared', { size: 500 }],
-    ['a wrong CRC-32', { crc: 1 }],
+    ['a wrong CRC-32', { crc32: 1 }],
     ['an unknown compression method', { method: 99 }],
   ])('refuses %s', async (_, lie) => {
-    const archive = await openMade([{ name: 'f', data, ...lie }]);
+    const archive = await openMade([{ name: 'f', bytes: data, deflate: true, says: lie }]);
     const [member] = archive.members;
     expect(member).toBeDefined();
     if (member === undefined) return;
@@ -158,7 +106,12 @@ describe('hostile archives', () => {
 
   it('stops inflating a bomb at the size it declares', async () => {
     const archive = await openMade([
-      { name: 'bomb', data: Buffer.alloc(50_000_000), size: 1000, crc: 0 },
+      {
+        name: 'bomb',
+        bytes: Buffer.alloc(50_000_000),
+        deflate: true,
+        says: { size: 1000, crc32: 0 },
+      },
     ]);
     const [member] = archive.members;
     if (member === undefined) throw new Error('no member');
@@ -172,7 +125,7 @@ describe('hostile archives', () => {
 
   it('may stop reading half-way, and read again', async () => {
     const big = Buffer.alloc(1_000_000, 'abc');
-    const archive = await openMade([{ name: 'f', data: big }]);
+    const archive = await openMade([{ name: 'f', bytes: big, deflate: true }]);
     const [member] = archive.members;
     if (member === undefined) throw new Error('no member');
     for await (const chunk of archive.read(member)) {
@@ -184,9 +137,9 @@ describe('hostile archives', () => {
   });
 
   it('gives bad-archive for what is no ZIP, and never hangs on one cut anywhere', async () => {
-    const whole = makeZip([
-      { name: 'a', data },
-      { name: 'b', data, method: 0 },
+    const whole = writeZip([
+      { name: 'a', bytes: data, deflate: true },
+      { name: 'b', bytes: data },
     ]);
     for (let length = 0; length < whole.length; length++) {
       await expect(zipReader.open(memoryAccess(whole.subarray(0, length)))).rejects.toMatchObject({
@@ -197,9 +150,9 @@ describe('hostile archives', () => {
   });
 
   it('survives any single damaged byte: right bytes, or a ReadError', async () => {
-    const whole = makeZip([
-      { name: 'a', data },
-      { name: 'b', data, method: 0 },
+    const whole = writeZip([
+      { name: 'a', bytes: data, deflate: true },
+      { name: 'b', bytes: data },
     ]);
     for (let index = 0; index < whole.length; index++) {
       const damaged = Buffer.from(whole);
@@ -218,10 +171,57 @@ describe('hostile archives', () => {
 
   it('bounds the list of members', async () => {
     // 600 names of 64 KiB take more than the 32 MiB allowed.
-    const member = { name: Buffer.alloc(65_535, 'n'), data: Buffer.alloc(0), method: 0 };
+    const member = { name: Buffer.alloc(65_535, 'n'), bytes: Buffer.alloc(0) };
     await expect(openMade(Array.from({ length: 600 }, () => member))).rejects.toMatchObject({
       code: 'limit-exceeded',
     });
+  });
+
+  it('refuses members that share bytes, as unzip does', async () => {
+    const bytes = Buffer.alloc(100_000, 'k');
+    const first: ZipMember = { name: 'k0', bytes, deflate: true };
+    // All of them one local header ("full overlap"), and one whose data holds the next ("quoted").
+    const full = writeZip([
+      first,
+      ...['k1', 'k2'].map((name) => ({ ...first, name, says: { localOffset: 0 } })),
+    ]);
+    const inner = writeZip([{ name: 'k1', bytes }]).subarray(0, 32 + bytes.length);
+    const quoted = writeZip([
+      { name: 'k0', bytes: inner },
+      { name: 'k1', bytes, says: { localOffset: 32 } },
+    ]);
+    for (const zip of [full, quoted]) {
+      await expect(zipReader.open(memoryAccess(zip))).rejects.toMatchObject({
+        code: 'bad-archive',
+        message: expect.stringContaining('overlap') as string,
+      });
+      if (!HAS_UNZIP) continue;
+      const path = join(tempFolder(), 'bomb.zip');
+      writeFileSync(path, zip);
+      const { stderr, stdout, status } = spawnSync('unzip', ['-t', path], { encoding: 'utf8' });
+      expect(status).not.toBe(0);
+      expect(stderr + stdout).toContain('overlapped components (possible zip bomb)');
+    }
+  });
+
+  it('gives no more bytes in all than a gigabyte and 32 for each of its own, read once or often', async () => {
+    // Not inflated here but declared: what is read counts, and reading stops.
+    const bytes = Buffer.alloc(64 << 20);
+    const archive = await openMade([
+      { name: 'a', bytes, deflate: true },
+      { name: 'b', bytes, deflate: true },
+    ]);
+    let total = 0;
+    const read = async (): Promise<void> => {
+      for (let turn = 0; turn < 12; turn++) {
+        for (const member of archive.members) {
+          for await (const chunk of archive.read(member)) total += chunk.length;
+        }
+      }
+    };
+    await expect(read()).rejects.toMatchObject({ code: 'limit-exceeded' });
+    expect(total).toBeGreaterThanOrEqual(2 ** 30);
+    expect(total).toBeLessThan(2 ** 30 + 33 * 200_000);
   });
 
   it("passes the source's own errors on", async () => {

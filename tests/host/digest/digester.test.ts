@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { hashWasmEngine, type DigestEngine } from '@firmtally/core';
 import { createDigester, nativeEngine, openFolder } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
+import { WORKER_SOURCE } from '../../../packages/host/dist/digest/worker-source.js';
 import { WorkerLost, WorkerPool } from '../../../packages/host/src/digest/worker-pool.js';
 import { MAKES_LINKS } from '../../support/system.js';
 import { tempFolder } from '../../support/temp.js';
@@ -13,8 +14,8 @@ import { tempFolder } from '../../support/temp.js';
 const md5 = (content: string | Uint8Array): string =>
   createHash('md5').update(content).digest('hex');
 
-/** The worker that is published in the bundle; in TypeScript source there is none. */
-const WORKER = new URL('../../../packages/cli/dist/bundle/digest-worker.js', import.meta.url);
+/** The worker that is published; in TypeScript source there is none. */
+const WORKER = WORKER_SOURCE ?? '';
 
 /** An engine of someone else's. */
 const OTHER: DigestEngine = { name: 'other', create: (names) => nativeEngine.create(names) };

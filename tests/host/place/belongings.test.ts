@@ -6,12 +6,12 @@ import { gzipSync } from 'node:zlib';
 import { readManifests, type Manifest } from '@firmtally/core';
 import type { CardFs, Outlook, PlacementOptions } from '@firmtally/host';
 import { describe, expect, it, type TestContext } from 'vitest';
-import { makeZip } from '../../support/make-zip.js';
+import { makeZip } from '../../support/zip.js';
 import { needsLinks } from '../../support/system.js';
 import { tempFolder } from '../../support/temp.js';
 import { fatLikeCard } from './fat-like-card.js';
 import { run } from './mounts.js';
-import { invented, placeAll, readFiles, withPlacement, writeFiles } from './scene.js';
+import { invented, readFiles, withPlacement, writeFiles } from './scene.js';
 
 const BOOT = invented('boot', 3000);
 const FONT = invented('font', 2000);
@@ -78,7 +78,7 @@ function optionsOf(
 
 async function placed(options: PlacementOptions): Promise<Outlook> {
   return withPlacement(options, async (placement) => {
-    await placeAll(placement);
+    await placement.apply();
     return placement.look();
   });
 }
@@ -206,7 +206,7 @@ describe('a short alias', () => {
     const manifest = await manifestOf(ONE.replace('boot.bin', 'FIRMWA~1.BIN'));
     const wrapCard = withAlias({ 'fw/FIRMWA~1.BIN': 'fw/Firmware image.bin' });
     await withPlacement(optionsOf(places, manifest, { wrapCard }), async (placement) => {
-      const { results } = await placement.apply((await placement.look()).plan);
+      const { results } = await placement.apply();
       expect(results[0]?.outcome).toBe('failed');
       expect(results[0]?.message).toContain('short alias');
     });
@@ -218,7 +218,7 @@ describe('a short alias', () => {
     const manifest = await manifestOf(ONE.replace('folder: fw', 'folder: FIRMWA~1'));
     const wrapCard = withAlias({ 'FIRMWA~1': 'firmware of others' });
     await withPlacement(optionsOf(places, manifest, { wrapCard }), async (placement) => {
-      const { results } = await placement.apply((await placement.look()).plan);
+      const { results } = await placement.apply();
       expect(results[0]?.message).toContain('short alias');
     });
     expect([...readFiles(places.card).keys()]).toEqual(['firmware of others/notes']);
@@ -321,8 +321,9 @@ describe('a case fix that a kill left half-done', () => {
     const options = optionsOf(places, await manifestOf(ONE));
     await withPlacement(options, async (placement) => {
       const { leftovers } = await placement.look();
-      const [result] = await placement.clear(leftovers);
-      expect(result?.message).not.toBeNull();
+      const applied = await placement.apply();
+      expect(applied.leftovers.map(({ leftover }) => leftover)).toEqual(leftovers);
+      expect(applied.leftovers[0]?.message).not.toBeNull();
       expect((await placement.look()).leftovers).toEqual(leftovers);
     });
     expect(textsOf(places.card)).toEqual(

@@ -13,7 +13,6 @@ import {
   MANIFEST,
   optionsFor,
   pileFiles,
-  placeAll,
   readFiles,
   withPlacement,
   type Scene,
@@ -42,7 +41,7 @@ it.each(CARDS)(
     const first = makeScene(root);
     const plain = join(root, 'plain');
     cpSync(first.card, plain, { recursive: true });
-    await withPlacement(withCard({ ...first, card: plain }, wrap), placeAll);
+    await withPlacement(withCard({ ...first, card: plain }, wrap), (one) => one.apply());
     const wanted = readFiles(plain);
     for (const [id, firmware] of MANIFEST.firmware) {
       if (firmware.members !== null) continue;
@@ -62,7 +61,7 @@ it.each(CARDS)(
       const scene = { ...first, card };
       const died = await dieThere(scene, wrap, dieAt);
       expect(lost(cardFiles().values(), readFiles(card).values()), `call ${dieAt}`).toEqual([]);
-      await withPlacement(withCard(scene, wrap), placeAll);
+      await withPlacement(withCard(scene, wrap), (one) => one.apply());
       expect(shown(readFiles(card)), `call ${dieAt}`).toEqual(shown(wanted));
       if (!died) break;
       moments++;
@@ -83,7 +82,7 @@ it.each(CARDS)(
     const first = makeScene(root);
     const plain = join(root, 'plain');
     cpSync(first.card, plain, { recursive: true });
-    await withPlacement(withCard({ ...first, card: plain }, wrap), placeAll);
+    await withPlacement(withCard({ ...first, card: plain }, wrap), (one) => one.apply());
     const wanted = readFiles(plain);
 
     await fc.assert(
@@ -93,7 +92,7 @@ it.each(CARDS)(
         cpSync(first.card, card, { recursive: true });
         for (const dieAt of deaths) await dieThere({ ...first, card }, wrap, dieAt);
         expect(lost(cardFiles().values(), readFiles(card).values())).toEqual([]);
-        await withPlacement(withCard({ ...first, card }, wrap), placeAll);
+        await withPlacement(withCard({ ...first, card }, wrap), (one) => one.apply());
         expect(shown(readFiles(card))).toEqual(shown(wanted));
       }),
       { seed: 20_260_805, numRuns: 15 },
@@ -106,12 +105,9 @@ async function dieThere(scene: Scene, wrap: Wrap, dieAt: number): Promise<boolea
   const death = new Death();
   const options = withCard(scene, (card) => wrap(crashingCard(card, death)));
   return withPlacement(options, async (placement) => {
-    const { leftovers } = await placement.look();
     death.arm(dieAt);
     try {
-      await placement.clear(leftovers);
-      const { plan } = await placement.look();
-      await placement.apply(plan);
+      await placement.apply();
       return false;
     } catch (error) {
       if (error instanceof Killed) return true;

@@ -1,3 +1,4 @@
+import { openCard } from '@firmtally/host';
 import { expect, it } from 'vitest';
 import { tempFolder } from '../../support/temp.js';
 import { mountExfat, mountFusefat, mountVfat } from './mounts.js';
@@ -25,17 +26,18 @@ for (const [name, mount] of [
     const card = mount(context, root);
     writeFiles(card, cardFiles());
     await withPlacement({ ...optionsFor({ card, pile }), clusterSize: null }, async (placement) => {
-      const before = await placement.card.space();
+      const space = await openCard(card);
+      const before = await space.space();
       const { plan } = await placement.look();
       expect(plan.problems).toEqual([]);
-      const { results, stopped } = await placement.apply(plan);
+      const { results, stopped } = await placement.apply();
       expect(stopped).toBeNull();
       expect(results.map(({ message }) => message)).toEqual(plan.steps.map(() => null));
       expect(lost(cardFiles().values(), readFiles(card).values())).toEqual([]);
       const after = await placement.look();
       expect(after.systems.map(({ readiness }) => readiness)).toEqual(['ready']);
       expect(after.plan.steps).toEqual([]);
-      const now = await placement.card.space();
+      const now = await space.space();
       expect(before).not.toBeNull();
       expect((before?.free ?? 0) - (now?.free ?? 0)).toBeLessThanOrEqual(plan.space.needed);
       expect((before?.free ?? 0) - (now?.free ?? 0)).toBeGreaterThan(0);
@@ -63,7 +65,7 @@ it('FAT32 by fusefat takes copies, case fixes and kept files', async (context) =
     'fw/west.bin': DUMPS.west,
   });
   await withPlacement(optionsFor({ card, pile }, manifest), async (placement) => {
-    const { results } = await placement.apply((await placement.look()).plan);
+    const { results } = await placement.apply();
     expect(results.map(({ step, message }) => [step.kind, message])).toEqual([
       ['copy', null],
       ['copy', null],

@@ -9,7 +9,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
-import type { CardFs, Outlook, Placement } from '@firmtally/host';
+import type { CardFs, Placement } from '@firmtally/host';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { needsLinks } from '../../support/system.js';
 import { tempFolder } from '../../support/temp.js';
@@ -19,7 +19,6 @@ import {
   invented,
   manifestFor,
   optionsFor,
-  placeAll,
   readFiles,
   withPlacement,
   writeFiles,
@@ -41,8 +40,12 @@ function twoFiles(root: string, card = join(root, 'card')): Scene {
 }
 const TWO = manifestFor({ 'fw/a.bin': DUMPS.boot, 'fw/b.bin': DUMPS.east });
 
-async function outcomes(placement: Placement, outlook: Outlook): Promise<(string | null)[][]> {
-  const { results } = await placement.apply(outlook.plan);
+/** What becomes of the steps when something happens between plan and write. */
+async function outcomes(
+  placement: Placement,
+  meanwhile: () => void = () => undefined,
+): Promise<(string | null)[][]> {
+  const { results } = await placement.apply({ onPlan: meanwhile });
   return results.map(({ step, outcome, message }) => [step.to, outcome, message]);
 }
 
@@ -82,18 +85,17 @@ describe('a full card', () => {
     mountTmpfs(context, card, '96k');
     const scene = twoFiles(root, card);
     await openTwo(scene, async (placement) => {
-      const outlook = await placement.look();
-      expect(outlook.plan.problems).toEqual([]);
       // The room goes after the plan was made: 96 KiB less 64 leave too little for 40,000 bytes.
-      writeFileSync(join(card, 'filler'), invented('filler', 64 * 1024));
-      const { results, stopped } = await placement.apply(outlook.plan);
+      const fill = (): void => writeFileSync(join(card, 'filler'), invented('filler', 64 * 1024));
+      const { before, results, stopped } = await placement.apply({ onPlan: fill });
+      expect(before.plan.fits).toBe(true);
       expect(stopped?.code).toBe('no-space');
       expect(stopped?.message).toBe('The card is full.');
       expect(results.map(({ outcome }) => outcome)).toEqual(['not-done', 'not-done']);
       expect([...readFiles(card).keys()]).toEqual(['filler']);
 
       rmSync(join(card, 'filler'));
-      await placeAll(placement);
+      await placement.apply();
       expect((await placement.look()).systems[0]?.readiness).toBe('ready');
     });
   });
@@ -104,9 +106,11 @@ describe('a full card', () => {
     mountTmpfs(context, card, '32k');
     await openTwo(twoFiles(root, card), async (placement) => {
       const { plan } = await placement.look();
-      expect(plan.problems.map(({ rule }) => rule)).toEqual(['not-enough-space']);
+      expect(plan.fits).toBe(false);
       // 40,000 and 4,096 bytes in clusters of 4 KiB, and a folder.
       expect(plan.space).toMatchObject({ needed: 12 * 4096, clusters: 12, free: 32 * 1024 });
+      await expect(placement.apply()).rejects.toMatchObject({ code: 'place-failed' });
+      expect(readFiles(card).size).toBe(0);
     });
   });
 });
@@ -119,7 +123,7 @@ it('stops at a read-only card, which stays as it was', async (context) => {
   writeFiles(card, [['fw/a.bin', Buffer.from('other')]]);
   remount(card, 'ro');
   await openTwo(scene, async (placement) => {
-    const { stopped } = await placement.apply((await placement.look()).plan);
+    const { stopped } = await placement.apply();
     expect(stopped?.code).toBe('read-only');
     expect([...readFiles(card)].map(([path, bytes]) => [path, String(bytes)])).toEqual([
       ['fw/a.bin', 'other'],
@@ -141,7 +145,7 @@ it('fails only the steps in a folder that may not be written', async (context) =
   }
   try {
     await withPlacement(optionsFor(scene, manifest), async (placement) => {
-      expect(await outcomes(placement, await placement.look())).toEqual([
+      expect(await outcomes(placement)).toEqual([
         ['locked/a.bin', 'failed', 'No permission to write there.'],
         ['open/b.bin', 'done', null],
       ]);
@@ -163,9 +167,8 @@ describe('a link between plan and write', () => {
     const outside = join(root, 'outside');
     mkdirSync(outside);
     await openTwo(scene, async (placement) => {
-      const outlook = await placement.look();
-      symlinkSync(outside, join(scene.card, 'fw'));
-      expect(await outcomes(placement, outlook)).toEqual([
+      const link = (): void => symlinkSync(outside, join(scene.card, 'fw'));
+      expect(await outcomes(placement, link)).toEqual([
         ['fw/a.bin', 'failed', LINK],
         ['fw/b.bin', 'failed', LINK],
       ]);
@@ -185,7 +188,7 @@ describe('a link between plan and write', () => {
     await openTwo(
       scene,
       async (placement) => {
-        const results = await outcomes(placement, await placement.look());
+        const results = await outcomes(placement);
         expect(results.map(([, outcome]) => outcome)).toEqual(['failed', 'failed']);
       },
       atFirstWrite(swap),
@@ -200,10 +203,10 @@ describe('a link between plan and write', () => {
     writeFileSync(outside, 'precious');
     writeFiles(scene.card, [['fw/a.bin', Buffer.from('precious')]]);
     await openTwo(scene, async (placement) => {
-      const outlook = await placement.look();
-      rmSync(join(scene.card, 'fw/a.bin'));
-      symlinkSync(outside, join(scene.card, 'fw/a.bin'));
-      const results = await outcomes(placement, outlook);
+      const results = await outcomes(placement, () => {
+        rmSync(join(scene.card, 'fw/a.bin'));
+        symlinkSync(outside, join(scene.card, 'fw/a.bin'));
+      });
       expect(results[0]?.slice(0, 2)).toEqual(['fw/a.bin', 'failed']);
       expect(results[1]?.slice(0, 2)).toEqual(['fw/b.bin', 'done']);
     });
@@ -218,9 +221,8 @@ describe('a link between plan and write', () => {
     mkdirSync(outside);
     writeFiles(scene.card, [['fw/a.bin', Buffer.from('in the way')]]);
     await openTwo(scene, async (placement) => {
-      const outlook = await placement.look();
-      symlinkSync(outside, join(scene.card, 'firmtally-kept'));
-      const results = await outcomes(placement, outlook);
+      const link = (): void => symlinkSync(outside, join(scene.card, 'firmtally-kept'));
+      const results = await outcomes(placement, link);
       expect(results[0]?.slice(0, 2)).toEqual(['fw/a.bin', 'failed']);
     });
     expect(readdirSync(outside)).toEqual([]);
@@ -255,9 +257,7 @@ describe('a source that changes', () => {
   ])('%s after the plan is not placed', async (_, change) => {
     const scene = twoFiles(tempFolder());
     await openTwo(scene, async (placement) => {
-      const outlook = await placement.look();
-      change(join(scene.pile, 'a'));
-      const results = await outcomes(placement, outlook);
+      const results = await outcomes(placement, () => change(join(scene.pile, 'a')));
       expect(results[0]?.[1]).toBe('failed');
       expect(results[0]?.[2]).toMatch(
         /^The source has (changed|grown) since the plan; run again\.$/,
@@ -273,7 +273,7 @@ describe('a source that changes', () => {
     await openTwo(
       scene,
       async (placement) => {
-        const results = await outcomes(placement, await placement.look());
+        const results = await outcomes(placement);
         expect(results[0]?.slice(1)).toEqual(['failed', 'It changed while it was read.']);
       },
       atFirstWrite(change),
@@ -297,7 +297,7 @@ it('what is read back wrongly is not placed', async () => {
   await openTwo(
     scene,
     async (placement) => {
-      const results = await outcomes(placement, await placement.look());
+      const results = await outcomes(placement);
       for (const [, outcome, message] of results) {
         expect(outcome).toBe('failed');
         expect(message).toContain('read back differs');
@@ -314,8 +314,7 @@ it('an interruption leaves nothing half-done', async () => {
   await openTwo(
     scene,
     async (placement) => {
-      const { plan } = await placement.look();
-      const { stopped, results } = await placement.apply(plan, { signal: controller.signal });
+      const { stopped, results } = await placement.apply({ signal: controller.signal });
       expect(stopped?.code).toBe('interrupted');
       expect(results.map(({ outcome }) => outcome)).toEqual(['not-done', 'not-done']);
     },
@@ -330,7 +329,7 @@ it('a card that goes away ends the run', async () => {
   await openTwo(
     scene,
     async (placement) => {
-      const { stopped } = await placement.apply((await placement.look()).plan);
+      const { stopped } = await placement.apply();
       expect(stopped?.code).toBe('card-gone');
     },
     atFirstWrite(() => renameSync(scene.card, join(root, 'pulled-out'))),
@@ -352,9 +351,11 @@ it('only temporary files of its own are removed', async () => {
     [own, ...others].map((path) => [path, DUMPS.boot]),
   );
   await openTwo(scene, async (placement) => {
-    const outlook = await placement.look();
-    expect(outlook.leftovers).toEqual([{ path: own, action: 'remove', to: null }]);
-    expect(await placement.clear(outlook.leftovers)).toMatchObject([{ message: null }]);
+    const { leftovers } = await placement.apply();
+    expect(leftovers).toEqual([
+      { leftover: { path: own, action: 'remove', to: null }, message: null },
+    ]);
   });
-  expect([...readFiles(scene.card).keys()].sort()).toEqual(others.sort());
+  const there = [...readFiles(scene.card).keys()];
+  expect(there.sort()).toEqual([...others, 'fw/a.bin', 'fw/b.bin'].sort());
 });

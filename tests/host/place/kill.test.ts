@@ -13,7 +13,6 @@ import {
   manifestText,
   optionsFor,
   pileFiles,
-  placeAll,
   readFiles,
   withPlacement,
 } from './scene.js';
@@ -65,7 +64,7 @@ it('survives kill -9 of the real command at 200 random moments', async () => {
         expect(lost(cardFiles().values(), now.values())).toEqual([]);
         if (JSON.stringify(shown(now)) !== JSON.stringify(wanted)) unfinished++;
       }
-      await withPlacement(optionsFor({ ...first, card }), placeAll);
+      await withPlacement(optionsFor({ ...first, card }), (one) => one.apply());
       expect(shown(readFiles(card))).toEqual(wanted);
     }
   };

@@ -6,9 +6,9 @@ import { BlobReader, Uint8ArrayWriter, ZipReader, type FileEntry } from '@zip.js
 import { readManifests, type Manifest } from '@firmtally/core';
 import type { CardFs, Outlook, PlacementOptions } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
-import { makeZip } from '../../support/make-zip.js';
+import { makeZip } from '../../support/zip.js';
 import { tempFolder } from '../../support/temp.js';
-import { invented, placeAll, withPlacement, writeFiles } from './scene.js';
+import { invented, withPlacement, writeFiles } from './scene.js';
 
 const ONE = invented('chip 1', 5000);
 const TWO = invented('chip 2', 70_000);
@@ -57,7 +57,7 @@ async function optionsFor(
 
 async function placed(options: PlacementOptions): Promise<Outlook> {
   return withPlacement(options, async (placement) => {
-    await placeAll(placement);
+    await placement.apply();
     return placement.look();
   });
 }
@@ -135,7 +135,7 @@ describe('pack', () => {
       const size = await withPlacement(options, async (placement) => {
         const { plan } = await placement.look();
         expect(plan.steps.map(({ kind }) => kind)).toEqual(['pack']);
-        await placement.apply(plan);
+        await placement.apply();
         return plan.steps[0]?.size;
       });
       const bytes = readFileSync(options.zip);
@@ -187,14 +187,18 @@ describe('pack', () => {
       ['b', TWO],
     ]);
     await withPlacement(options, async (placement) => {
-      const { plan } = await placement.look();
-      writeFileSync(join(options.cwd, 'pile/a'), invented('other', ONE.length));
-      const { results } = await placement.apply(plan);
+      const change = (bytes: Buffer | null): void => {
+        if (bytes === null) rmSync(join(options.cwd, 'pile/a'));
+        else writeFileSync(join(options.cwd, 'pile/a'), bytes);
+      };
+      const other = invented('other', ONE.length);
+      const { results } = await placement.apply({ onPlan: () => change(other) });
       expect(results.map(({ outcome, message }) => [outcome, message])).toEqual([
         ['failed', 'The source has changed since the plan; run again.'],
       ]);
-      rmSync(join(options.cwd, 'pile/a'));
-      expect((await placement.apply(plan)).results[0]?.outcome).toBe('failed');
+      change(ONE);
+      const gone = await placement.apply({ onPlan: () => change(null) });
+      expect(gone.results[0]?.outcome).toBe('failed');
     });
   });
 
@@ -214,7 +218,7 @@ describe('pack', () => {
       },
     });
     await withPlacement({ ...options, wrapCard }, async (placement) => {
-      const { results } = await placement.apply((await placement.look()).plan);
+      const { results } = await placement.apply();
       expect(results[0]?.message).toContain('read back differs');
     });
   });

@@ -4,7 +4,7 @@ import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join, sep } from 'node:path';
 import { crc32, gzipSync } from 'node:zlib';
 import type { Dump, Firmware, Manifest, System } from '@firmtally/core';
-import { makeZip } from '../../support/make-zip.js';
+import { makeZip } from '../../support/zip.js';
 import { openPlacement, type Placement, type PlacementOptions } from '@firmtally/host';
 
 /** Bytes that look random and are always the same. */
@@ -193,16 +193,6 @@ export function optionsFor(scene: Scene, manifest: Manifest = MANIFEST): Placeme
     clusterSize: 4096,
     jobs: 1,
   };
-}
-
-/** Clears leftovers, plans and applies, as the command does. */
-export async function placeAll(placement: Placement): Promise<void> {
-  let outlook = await placement.look();
-  if (outlook.leftovers.length > 0) {
-    await placement.clear(outlook.leftovers);
-    outlook = await placement.look();
-  }
-  await placement.apply(outlook.plan);
 }
 
 export async function withPlacement<T>(

@@ -1,5 +1,5 @@
 import { gzipSync } from 'node:zlib';
-import { makeZip } from '../make-zip.js';
+import { makeZip } from '../zip.js';
 
 /** How some bytes are made; tests/vectors/README.md says what each form means. A string names other bytes. */
 export type Recipe =

@@ -30,6 +30,10 @@ export class Arguments {
     return operand;
   }
 
+  withOperands(operands: readonly string[]): Arguments {
+    return new Arguments(operands, this.#options, this.#flags);
+  }
+
   flag(name: string): boolean {
     return this.#flags.has(name);
   }

@@ -18,7 +18,8 @@ export const COMMON_OPTIONS = {
 /** `-m`, one file each time, so that what follows the file stays an operand. */
 export const MANIFEST_OPTION = {
   manifest: {
-    describe: 'What is expected; may be given several times',
+    describe:
+      'What is expected; may be given several times [default: firmtally.yaml, .yml or .json, here or on the card]',
     value: { name: '<manifest>', many: true },
     alias: 'm',
   },

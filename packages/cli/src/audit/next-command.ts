@@ -1,4 +1,5 @@
 import type { AdviceCode, FirmwareRow, Report } from '@firmtally/core';
+import { quoted } from '../quoted.js';
 import type { NextCommand } from './render-table.js';
 import type { AuditOptions } from './options.js';
 
@@ -17,10 +18,12 @@ export function nextCommand(report: Report, options: AuditOptions): NextCommand 
   const lacks = report.toGet.some(({ optional }) => !optional);
   if (!lacks && !moves && !repairs) return null;
   return {
-    text: 'Have a pile of files? This shows what it and the card itself have for the right places; --apply puts it there:',
+    text: lacks
+      ? 'Have a pile of files? This shows what can be put right from it and from the card itself; --apply does it:'
+      : 'This shows what can be put right with what is on the card; --apply does it:',
     command: [
       'firmtally place',
-      'PILE',
+      ...(lacks ? ['PILE'] : []),
       `--onto ${quoted(options.root)}`,
       ...options.manifests.map((path) => `-m ${quoted(path)}`),
       ...(options.systems === null ? [] : [`--system ${options.systems.join(',')}`]),
@@ -32,9 +35,4 @@ export function nextCommand(report: Report, options: AuditOptions): NextCommand 
 
 function isOpen(systems: FirmwareRow['systems'], report: Report): boolean {
   return report.systems.some(({ id, readiness }) => readiness !== 'ready' && systems.includes(id));
-}
-
-/** As a shell wants a name with a space in it. */
-function quoted(path: string): string {
-  return /^[\w./:\\@+-]+$/u.test(path) ? path : `"${path}"`;
 }

@@ -27,14 +27,10 @@ export interface AuditOptions extends SelectedSystems {
 /** Throws FirmtallyError('usage'). */
 export function auditOptions(given: Arguments): AuditOptions {
   const selected = given.selectedSystems();
-  const manifests = given.texts('manifest');
-  if (manifests.length === 0) {
-    throw usage('audit needs a manifest', 'Name one with -m, for example: -m tern.yaml');
-  }
   return {
     ...selected,
     root: given.operand,
-    manifests,
+    manifests: given.texts('manifest'),
     format: given.choice('format', FORMATS),
     detail: given.flag('detail'),
     brief: given.flag('brief'),

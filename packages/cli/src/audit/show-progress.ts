@@ -1,9 +1,9 @@
-import { count, type AuditProgress } from '@firmtally/core';
+import { count, type OnProgress } from '@firmtally/core';
 import { byteCount } from '../terminal/byte-count.js';
 import type { Progress } from '../terminal/progress.js';
 
 /** Passes an audit's progress on to the line on stderr. */
-export function showProgress(line: Progress): (progress: AuditProgress) => void {
+export function showProgress(line: Progress): OnProgress {
   let bytes = 0;
   return (progress) => {
     switch (progress.phase) {
@@ -15,11 +15,13 @@ export function showProgress(line: Progress): (progress: AuditProgress) => void 
         bytes = progress.bytes;
         // The total grows as more files turn out to matter, so it is part of the text.
         line.at(
-          `of ${byteCount(progress.totalBytes)}, ${String(progress.files)} of ${count(progress.totalFiles, 'file')} done`,
+          `of ${byteCount(progress.totalBytes ?? 0)}, ${String(progress.files)} of ${count(progress.totalFiles ?? 0, 'file')} done`,
         );
         break;
       case 'diagnose':
-        line.at(`diagnosing file ${String(progress.files + 1)} of ${String(progress.totalFiles)}`);
+        line.at(
+          `diagnosing file ${String(progress.files + 1)} of ${String(progress.totalFiles ?? 0)}`,
+        );
     }
   };
 }

@@ -64,7 +64,7 @@ export const command: Command = {
 
 async function runAudit(options: AuditOptions, context: Context): Promise<ExitCode> {
   const since = options.since === null ? null : await readEarlierReport(options.since, context);
-  const manifests = await loadManifests(options.manifests, context);
+  const manifests = await loadManifests(options.manifests, [options.root], context);
   const line = startProgress(context);
   let report: Report;
   try {

@@ -1,12 +1,13 @@
-import { FirmtallyError, type Algorithm } from '@firmtally/core';
-import { namedFiles } from '@firmtally/host';
+import { FirmtallyError, jsonText, type Algorithm } from '@firmtally/core';
+import { checkSums } from '@firmtally/host';
 import { usage } from '../arguments/arguments.js';
 import type { Command } from '../command.js';
 import type { Context } from '../context.js';
 import type { ExitCode } from '../exit-code.js';
 import { readAlgorithms } from '../digest/algorithms.js';
-import { digestFiles } from '../digest/digest-files.js';
+import { printDigests, taskOptions } from '../digest/digest-files.js';
 import { DIGEST_FORMATS, type DigestFormat } from '../digest/render.js';
+import { startProgress } from '../terminal/progress.js';
 import { pathMessage } from '../trouble-text.js';
 
 export const command: Command = {
@@ -15,6 +16,7 @@ export const command: Command = {
     describe: 'Files to digest, or with --check the checksum lists; - is standard input',
     required: true,
     many: true,
+    files: true,
   },
   options: {
     algorithm: {
@@ -45,12 +47,12 @@ export const command: Command = {
     }
     if (given.flag('check')) {
       if (named.length > 0) throw usage('--algorithm has no use with --check: the list decides');
-      if (format !== 'text') throw usage(`--check writes text only, not ${format}`);
-      return (context) => check(paths, context);
+      if (format === 'sums') throw usage('--check writes text or json, not sums');
+      return (context) => check(paths, format, context);
     }
     const algorithms = named.length === 0 ? defaults(format) : readAlgorithms(named);
     if (format === 'sums') assertSums(algorithms);
-    return (context) => digestFiles({ paths, algorithms, format }, context);
+    return (context) => printDigests({ paths, algorithms, format }, context);
   },
 };
 
@@ -75,21 +77,34 @@ function assertSums(algorithms: readonly Algorithm[]): void {
   }
 }
 
-async function check(lists: readonly string[], context: Context): Promise<ExitCode> {
-  const { checkLists } = await import('../digest/check-lists.js');
-  const { checkExit, emptyLists, renderCheck } = await import('../digest/check-render.js');
+async function check(
+  paths: readonly string[],
+  format: 'text' | 'json',
+  context: Context,
+): Promise<ExitCode> {
+  const { checkExit, isEmpty, renderCheck } = await import('../digest/check-render.js');
   const { folderBeside } = await import('../digest/folder-beside.js');
-  const checked = await checkLists(lists, namedFiles(context.cwd), context);
-  for (const list of emptyLists(checked)) {
-    await context.stderr.write(pathMessage(list, 'it names no file, so nothing was verified'));
+  const line = startProgress(context);
+  try {
+    const document = await checkSums(paths, {
+      ...taskOptions(paths, context),
+      onProgress: (progress) => line.show(progress),
+    });
+    await line.stop();
+    for (const { path } of document.lists.filter(isEmpty)) {
+      await context.stderr.write(pathMessage(path, 'it names no file, so nothing was verified'));
+    }
+    for (const list of context.quiet ? [] : document.lists) {
+      const folder = folderBeside(list, context.cwd);
+      if (folder === null) continue;
+      await context.stderr.write(
+        pathMessage(list.path, `the files it names are beside the list; run this in ${folder}`),
+      );
+    }
+    const text = format === 'json' ? jsonText(document) : renderCheck(document, context);
+    await context.stdout.write(text);
+    return checkExit(document);
+  } finally {
+    await line.stop();
   }
-  for (const list of context.quiet ? [] : checked) {
-    const folder = folderBeside(list, context.cwd);
-    if (folder === null) continue;
-    await context.stderr.write(
-      pathMessage(list.list, `the files it names are beside the list; run this in ${folder}`),
-    );
-  }
-  await context.stdout.write(renderCheck(checked, context));
-  return checkExit(checked);
 }

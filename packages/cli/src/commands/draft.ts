@@ -9,6 +9,7 @@ export const command: Command = {
     describe: 'Folders, files and ZIPs known to be good; with --list: posted lists',
     required: true,
     many: true,
+    files: true,
   },
   options: {
     list: { describe: 'Sources are lists of names and checksums (text, CSV, Markdown, JSON)' },

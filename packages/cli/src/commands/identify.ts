@@ -1,17 +1,10 @@
-import {
-  identificationDocument,
-  identifyPile,
-  jsonText,
-  type IdentificationDocument,
-  type IdentifiedPile,
-  type Manifest,
-} from '@firmtally/core';
-import { nativeDigestBytes, nativeDigestStream, zipReader } from '@firmtally/host';
+import { jsonText, type IdentificationDocument, type Manifest } from '@firmtally/core';
+import { identifyFiles } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { paint, type Context } from '../context.js';
 import { EXIT } from '../exit-code.js';
-import { openPile } from '../identify/pile-sources.js';
 import { loadManifests } from '../load-manifests.js';
+import { quoted } from '../quoted.js';
 import { MANIFEST_OPTION } from '../arguments/common-options.js';
 import { startProgress } from '../terminal/progress.js';
 import { pathMessage } from '../trouble-text.js';
@@ -22,15 +15,16 @@ type Format = (typeof FORMATS)[number];
 export const command: Command = {
   operand: {
     name: 'source',
-    describe: 'Files and folders; ZIP files are looked into',
+    describe: 'Files and folders; ZIP and gzip files are looked into, two levels deep',
     required: true,
     many: true,
+    files: true,
   },
   options: {
     manifest: {
       ...MANIFEST_OPTION.manifest,
-      describe: 'What is looked for; may be given several times',
-      value: { ...MANIFEST_OPTION.manifest.value, required: true },
+      describe:
+        'What is looked for; may be given several times [default: firmtally.yaml, .yml or .json here]',
     },
     format: {
       describe: 'How to write the result',
@@ -48,12 +42,14 @@ export const command: Command = {
   prepare: (given) => {
     const format = given.choice('format', FORMATS);
     const all = given.flag('all');
+    const paths = given.operands;
+    const manifests = given.texts('manifest');
     return async (context) => {
-      const manifest = await loadManifests(given.texts('manifest'), context);
-      const pile = await identify(given.operands, manifest, context);
-      const document = identificationDocument(pile);
+      const manifest = await loadManifests(manifests, [], context);
+      const document = await identify(paths, manifest, context);
       await showFaults(document, context);
-      await context.stdout.write(await render(document, manifest, { format, all }, context));
+      const options = { format, all, next: nextCommand(document, paths, manifests) };
+      await context.stdout.write(await render(document, manifest, options, context));
       const { files, recognised } = document.totals;
       return files === recognised && document.faults.length === 0 ? EXIT.good : EXIT.differs;
     };
@@ -64,27 +60,48 @@ async function identify(
   paths: readonly string[],
   manifest: Manifest,
   context: Context,
-): Promise<IdentifiedPile> {
-  const pile = await openPile(paths, context);
+): Promise<IdentificationDocument> {
   const line = startProgress(context);
   let bytes = 0;
   try {
-    return await identifyPile({
-      sources: pile.sources,
-      manifest,
-      archives: zipReader,
-      digestStream: nativeDigestStream,
-      digestBytes: nativeDigestBytes,
+    return await identifyFiles(paths, {
+      manifests: manifest,
+      cwd: context.cwd,
       onProgress: (progress) => {
+        if (progress.phase === 'diagnose') {
+          line.at(`diagnosing ${progress.path ?? ''}`);
+          return;
+        }
         line.advance(progress.bytes - bytes);
         bytes = progress.bytes;
-        line.at(`file ${progress.files} of ${progress.totalFiles}`);
+        if (progress.totalFiles !== null)
+          line.at(`file ${progress.files} of ${progress.totalFiles}`);
       },
     });
   } finally {
     await line.stop();
-    await pile.close();
   }
+}
+
+/** What puts the files where they belong; null when none of them can be put anywhere. */
+function nextCommand(
+  { files }: IdentificationDocument,
+  paths: readonly string[],
+  manifests: readonly string[],
+): string | null {
+  const repairs = files.some(({ advice }) => advice?.code === 'repair');
+  const places =
+    repairs ||
+    files.some(({ firmware, advice }) => firmware.length > 0 || advice?.code === 'put-into-zip');
+  if (!places) return null;
+  return [
+    'firmtally place',
+    // Of a long list one sees nothing any more.
+    ...(paths.length > 3 ? ['PILE'] : paths.map(quoted)),
+    '--onto CARD',
+    ...manifests.map((path) => `-m ${quoted(path)}`),
+    ...(repairs ? ['--repair'] : []),
+  ].join(' ');
 }
 
 async function showFaults(document: IdentificationDocument, context: Context): Promise<void> {
@@ -96,7 +113,7 @@ async function showFaults(document: IdentificationDocument, context: Context): P
 async function render(
   document: IdentificationDocument,
   manifest: Manifest,
-  options: { readonly format: Format; readonly all: boolean },
+  options: { readonly format: Format; readonly all: boolean; readonly next: string | null },
   context: Context,
 ): Promise<string> {
   if (options.format === 'json') return jsonText(document);
@@ -104,6 +121,7 @@ async function render(
   return renderText(document, manifest, {
     columns: context.columns,
     all: options.all,
+    next: options.next,
     paint: (style, text) => paint(context, style, text),
   });
 }

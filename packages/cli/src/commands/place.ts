@@ -11,13 +11,11 @@ export const command: Command = {
       'Files and folders to place from, ZIP files in them included; never modified. Files on the card itself are used without being named',
     required: false,
     many: true,
+    files: true,
   },
   options: {
     onto: { describe: 'Folder of the card', value: { name: '<folder>', required: true } },
-    manifest: {
-      ...MANIFEST_OPTION.manifest,
-      value: { ...MANIFEST_OPTION.manifest.value, required: true },
-    },
+    ...MANIFEST_OPTION,
     ...SYSTEM_OPTIONS,
     apply: { describe: 'Do it; without this the plan is printed and nothing is written' },
     repair: {
@@ -47,6 +45,6 @@ export const command: Command = {
   prepare: (given) => {
     const options = placeOptions(given);
     return async (context) =>
-      runPlace(options, await loadManifests(options.manifests, context), context);
+      runPlace(options, await loadManifests(options.manifests, [options.onto], context), context);
   },
 };

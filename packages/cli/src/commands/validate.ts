@@ -23,6 +23,7 @@ export const command: Command = {
     describe: 'Manifest files, checked together; - is standard input',
     required: true,
     many: true,
+    files: true,
   },
   options: {
     format: {

@@ -4,7 +4,7 @@ import { loadManifests } from '../load-manifests.js';
 import type { FindIds, Offer } from './complete.js';
 
 /**
- * Ids of the manifests given with `-m`. None, without a word, where one cannot
+ * Ids of the manifests given with `-m`, or found here or in a folder that was typed. None, without a word, where one cannot
  * be read or is wrong: this runs while somebody types.
  */
 export async function idsIn(
@@ -13,11 +13,11 @@ export async function idsIn(
   context: Context,
 ): Promise<Offer[]> {
   const manifests = typed.filter((_, index) => /^(?:-m|--manifest)$/.test(typed[index - 1] ?? ''));
-  if (manifests.length === 0) return [];
   const silent: Context = { ...context, stderr: { write: () => Promise.resolve() } };
   try {
     const manifest = await loadManifests(
       manifests.filter((path) => path !== '-'),
+      typed.filter((word) => !word.startsWith('-')),
       silent,
     );
     return [...manifest[kind].values()].map(({ id, name }) => ({ word: id, describe: name ?? id }));

@@ -1,11 +1,10 @@
-import type { Algorithm } from '@firmtally/core';
-import { createDigester, namedFiles } from '@firmtally/host';
+import { jsonText, type Algorithm } from '@firmtally/core';
+import { digestFiles, type DigestTaskOptions } from '@firmtally/host';
 import type { Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { startProgress } from '../terminal/progress.js';
 import { pathMessage } from '../trouble-text.js';
-import { digestInput, digestStdin, explain, STDIN, totalSize } from './read-input.js';
-import { renderer, type DigestFormat } from './render.js';
+import { fileText, type DigestFormat } from './render.js';
 
 export interface DigestRequest {
   readonly paths: readonly string[];
@@ -13,48 +12,40 @@ export interface DigestRequest {
   readonly format: DigestFormat;
 }
 
-/** Digests the files in the order given. One that cannot be read is told on stderr; the others are still done. */
-export async function digestFiles(request: DigestRequest, context: Context): Promise<ExitCode> {
-  const { paths, algorithms } = request;
-  const files = namedFiles(context.cwd);
-  const digester = createDigester(files);
-  const named = paths.filter((path) => path !== STDIN);
-  const totalBytes = totalSize(files, named);
-  const progress = startProgress(context, named.length < paths.length ? {} : { totalBytes });
-  const output = renderer(request.format);
-  let failed = false;
+/** Prints digests in the order given, as they come. A file that cannot be read is told on stderr; the others are still done. */
+export async function printDigests(request: DigestRequest, context: Context): Promise<ExitCode> {
+  const { paths, algorithms, format } = request;
+  const line = startProgress(context);
   try {
-    const onBytes = (count: number): void => progress.advance(count);
-    // All start now, so that every core has work; they are printed in the order given.
-    const pending = paths.map((path) => ({
-      path,
-      outcome:
-        path === STDIN
-          ? digestStdin(algorithms, context, onBytes)
-          : digestInput(path, algorithms, digester, onBytes),
-    }));
-    // Awaited one by one below; a rejection before its turn must not count as unhandled.
-    for (const { outcome } of pending) outcome.catch(() => undefined);
-    for (const { path, outcome } of pending) {
-      progress.at(path);
-      const done = await outcome;
-      if ('error' in done) {
-        failed = true;
-        await progress.clear();
-        await context.stderr.write(pathMessage(path, explain(done.error)));
-        continue;
-      }
-      const text = output.file(path, done.digested);
-      if (text === '') continue;
-      await progress.clear();
-      await context.stdout.write(text);
-    }
-    await progress.stop();
-    const rest = output.end();
-    if (rest !== '') await context.stdout.write(rest);
+    const document = await digestFiles(paths, {
+      ...taskOptions(paths, context),
+      algorithms,
+      onProgress: (progress) => line.show(progress),
+      onFile: async (row) => {
+        if ('code' in row) {
+          await line.clear();
+          await context.stderr.write(pathMessage(row.path, row.message));
+        } else if (format !== 'json') {
+          await line.clear();
+          await context.stdout.write(fileText(row, format));
+        }
+      },
+    });
+    await line.stop();
+    if (format === 'json') await context.stdout.write(jsonText(document));
+    return document.faults.length > 0 ? EXIT.trouble : EXIT.good;
   } finally {
-    await progress.stop();
-    await digester.close();
+    await line.stop();
   }
-  return failed ? EXIT.trouble : EXIT.good;
+}
+
+/** What a task on files is told of where it runs. */
+export function taskOptions(paths: readonly string[], context: Context): DigestTaskOptions {
+  return {
+    cwd: context.cwd,
+    ...(paths.includes('-') ? { stdin: context.stdin } : {}),
+    onNotice: (notice) => {
+      if (!context.quiet) void context.stderr.write(`firmtally: ${notice}\n`);
+    },
+  };
 }

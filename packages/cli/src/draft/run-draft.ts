@@ -44,7 +44,8 @@ export async function runDraft(request: DraftRequest, context: Context): Promise
   );
   if (text === null && drafted.leftOut.length === 0) throw nothingThere(request);
   await context.stderr.write(draftText(drafted, names, into, context.quiet));
-  if (text !== null) await context.stdout.write(text);
+  if (text === null) context.stdout.discard();
+  else await context.stdout.write(text);
   return drafted.leftOut.length === 0 ? EXIT.good : EXIT.differs;
 }
 

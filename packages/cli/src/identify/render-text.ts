@@ -14,13 +14,15 @@ export interface TextOptions {
   readonly columns: number;
   /** Also names the files that are not in the manifests. */
   readonly all: boolean;
+  /** What to type next; null when there is nothing that can be placed. */
+  readonly next: string | null;
   readonly paint: (style: 'bold' | 'dim' | 'green' | 'red', text: string) => string;
 }
 
 /** Narrower than this no layout helps. */
 const MIN_COLUMNS = 20;
 
-/** What was recognised, then what needs attention and what to do, the summary last. Every line fits the width. */
+/** How much there is of what and what comes next; what needs attention; what was recognised; the summary again. Every line fits the width. */
 export function renderText(
   document: IdentificationDocument,
   manifest: Manifest,
@@ -29,19 +31,39 @@ export function renderText(
   const options = { ...given, columns: Math.max(MIN_COLUMNS, given.columns) };
   const filesOf = (wanted: Recognition): Identification[] =>
     document.files.filter((file) => recognitionOf(file) === wanted);
-  const blocks = [
-    ...section('Recognised', filesOf('recognised'), options, (file) =>
-      recognised(file, manifest, options),
-    ),
+  const sections = [
     ...section('Needs attention', filesOf('needs-attention'), options, (file) =>
       needsAttention(file, options),
     ),
-    ...(options.all
-      ? section('Not in the manifests', filesOf('unrelated'), options, () => [])
-      : []),
-    summary(document, options),
+    ...section('Recognised', filesOf('recognised'), options, (file) =>
+      recognised(file, manifest, options),
+    ),
+    ...section(
+      'Not in the manifests',
+      othersToShow(filesOf('unrelated'), options),
+      options,
+      (file) => facts(file, options),
+    ),
   ];
+  const head = [summary(document, options), ...nextLines(options)].join('\n');
+  const blocks = sections.length === 0 ? [head] : [head, ...sections, summary(document, options)];
   return `${blocks.join('\n\n')}\n`;
+}
+
+/** Only those of which there is something to say, unless all are asked for. */
+function othersToShow(
+  files: readonly Identification[],
+  { all }: TextOptions,
+): readonly Identification[] {
+  return all ? files : files.filter((file) => file.facts.length > 0);
+}
+
+function nextLines({ next, columns, paint }: TextOptions): string[] {
+  if (next === null) return [];
+  return [
+    ...wrapIndented('To put what was found where it belongs:', '', columns),
+    ...wrapIndented(next, '  ', columns).map((line) => paint('bold', line)),
+  ];
 }
 
 function section(
@@ -58,12 +80,13 @@ function section(
   return [[options.paint('dim', title), ...lines].join('\n')];
 }
 
-function nameOf({ path, member }: Identification): string {
-  return member === null ? path : `${path}, member ${member}`;
+function nameOf({ path, inside }: Identification): string {
+  const way = inside.map((step) => (step.kind === 'gunzip' ? 'unpacked' : `member ${step.member}`));
+  return [path, ...way].join(', ');
 }
 
 function recognised(file: Identification, manifest: Manifest, options: TextOptions): string[] {
-  return file.firmware.flatMap(({ id, dump, systems }) => {
+  const lines = file.firmware.flatMap(({ id, dump, systems }) => {
     const name = dumpName(manifest.firmware.get(id), dump);
     const which = name === null ? id : `${id} (${name})`;
     const what = dump === null ? `${id}, by its members` : which;
@@ -71,6 +94,7 @@ function recognised(file: Identification, manifest: Manifest, options: TextOptio
     const text = names.length === 0 ? what : `${what}, for ${names.join(', ')}`;
     return wrapIndented(text, '  ', options.columns).map((line) => options.paint('green', line));
   });
+  return [...lines, ...facts(file, options)];
 }
 
 function needsAttention(file: Identification, options: TextOptions): string[] {
@@ -78,13 +102,16 @@ function needsAttention(file: Identification, options: TextOptions): string[] {
   const head = wrapIndented(`${file.nearest ?? ''}${what}`, '  ', options.columns);
   return [
     ...head.map((line) => options.paint('red', line)),
-    ...labelled('fact', file.detail, options),
-    ...labelled('do', file.advice, options),
+    ...facts(file, options),
+    ...(file.advice === null ? [] : labelled('do', file.advice.text, options)),
   ];
 }
 
-function labelled(label: string, text: string | null, options: TextOptions): string[] {
-  if (text === null) return [];
+function facts(file: Identification, options: TextOptions): string[] {
+  return file.facts.flatMap(({ text }) => labelled('fact', text, options));
+}
+
+function labelled(label: string, text: string, options: TextOptions): string[] {
   const indent = '        ';
   return wrapIndented(text, indent, options.columns).map((line, index) =>
     index === 0 ? `  ${options.paint('dim', label.padEnd(6))}${line.slice(indent.length)}` : line,

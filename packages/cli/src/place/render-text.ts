@@ -2,67 +2,232 @@ import {
   CAUTIONS,
   count,
   dumpName,
-  escapeText,
+  KEPT_FOLDER,
   keptFor,
   noneNotReady,
   readySystems,
+  systemsByFirmware,
   type Manifest,
   type Origin,
   type PlanDocument,
   type Readiness,
+  type ResultRow,
+  type Selection,
   type Step,
 } from '@firmtally/core';
 import type { Style } from '../context.js';
 import { byteCount } from '../terminal/byte-count.js';
-import { wrap } from '../terminal/wrap.js';
+import { Page, type TextStyle } from './page.js';
 
-export interface TextStyle {
-  /** Cells of the terminal. */
-  readonly columns: number;
-  readonly paint: (style: Style, text: string) => string;
+/** What a plan is about, as people know it. */
+export interface PlanSubject {
+  readonly manifest: Pick<Manifest, 'firmware' | 'sources'>;
+  readonly selection: Selection;
 }
 
-/** A plan, or what became of it, for people: details first, what counts last. */
-export function renderPlanText(
-  document: PlanDocument,
-  manifest: Pick<Manifest, 'firmware'>,
-  style: TextStyle,
-): string {
-  const page = new Page(style);
-  steps(document, manifest, page);
-  for (const { path, action, to } of document.leftovers) {
-    const what = {
-      remove: `remove ${path}`,
-      restore: `${path} becomes ${to ?? ''} again`,
-      keep: `${path} is kept as ${to ?? ''}`,
-    }[action];
-    page.item(`Left by an earlier run: ${what}`, document.result === undefined ? 'yellow' : null);
+/** Words a plan, and what became of it, for people. */
+export class PlanText {
+  readonly #subject: PlanSubject;
+  readonly #style: TextStyle;
+  /** Firmware id -> names of the selected systems that use it. */
+  readonly #users = new Map<string, readonly string[]>();
+
+  constructor(subject: PlanSubject, style: TextStyle) {
+    this.#subject = subject;
+    this.#style = style;
+    const { systems } = subject.selection;
+    const names = new Map(systems.map(({ id, name }) => [id, name]));
+    for (const [firmware, ids] of systemsByFirmware(systems)) {
+      this.#users.set(
+        firmware,
+        ids.map((id) => names.get(id) ?? id),
+      );
+    }
   }
-  if (document.faults.length > 0) page.heading('Could not be read');
-  for (const { source, path, message } of document.faults) {
-    page.item(`${place({ source, path, inside: [] })}: ${message}`, 'yellow');
+
+  /** A whole plan that nothing was done about. */
+  plan(document: PlanDocument): string {
+    const page = this.#page();
+    this.#head(document, page);
+    for (const [index, step] of document.steps.entries()) {
+      page.gap();
+      this.#step(document, step, index, page);
+    }
+    this.#leftovers(document, page);
+    this.#faults(document, page);
+    this.#lacking(document, page);
+    this.#systems('Not ready after placing', document.after.systems, page);
+    if (document.steps.length > 0) {
+      page.heading('Before you apply this');
+      for (const caution of CAUTIONS) page.item(caution, null);
+    }
+    page.gap();
+    page.line(...planned(document));
+    return page.text();
   }
-  if (document.unavailable.length > 0) page.heading('Not available');
-  for (const { firmware, reason, optional } of document.unavailable) {
-    page.item(`${firmware}${optional ? ' (optional)' : ''}: ${reason}`, optional ? null : 'yellow');
+
+  /** What is told before the steps are done: the first lines, and what was left by an earlier run. */
+  beginning(document: PlanDocument): string {
+    const page = this.#page();
+    this.#head(document, page);
+    this.#leftovers(document, page);
+    page.gap();
+    return page.text();
   }
-  if (document.problems.length > 0) page.heading('Problems');
-  for (const { firmware, path, message } of document.problems) {
-    const about = [firmware, path].filter((part) => part !== null && part !== '').join(', ');
-    page.item(`${about === '' ? '' : `${about}: `}${message}`, 'red');
+
+  /** What became of one step. */
+  result(
+    document: PlanDocument,
+    step: Step,
+    { outcome, message }: ResultRow,
+    index: number,
+  ): string {
+    const page = this.#page();
+    const mark = MARKS[outcome][this.#style.ascii ? 'ascii' : 'unicode'];
+    const lead = `${mark} ${this.#number(index, document)}`;
+    const what = `${this.#title(step)} -> ${step.to}`;
+    const why = outcome === 'done' ? '' : `. ${WORDS[outcome]}: ${message ?? ''}`;
+    page.hanging(lead, what + why, outcome === 'done' ? null : 'red');
+    for (const { path, to } of outcome === 'done' ? keptFor(document, step) : []) {
+      page.hanging(' '.repeat(lead.length), `kept: ${path} as ${to}`, null);
+    }
+    return page.text();
   }
-  page.heading(document.result === undefined ? 'Systems now' : 'Systems after placing');
-  for (const { name, readiness } of document.systems) {
-    page.item(`${name}: ${readiness}`, COLOUR[readiness]);
+
+  /** What remains, once the steps are done. `document` has their results. */
+  ending(document: PlanDocument): string {
+    const page = this.#page();
+    const { systems, result = [], kept, steps } = document;
+    this.#faults(document, page);
+    this.#lacking(document, page);
+    this.#systems('Not ready yet', systems, page);
+    const moved = steps.some(
+      (step, index) => result[index]?.outcome === 'done' && keptFor({ kept }, step).length > 0,
+    );
+    page.gap();
+    if (moved) page.line(`What was in the way is in ${KEPT_FOLDER}/ on the card.`, null);
+    const done = result.filter(({ outcome }) => outcome === 'done').length;
+    const all = done === result.length;
+    const none = noneNotReady(systems) ? 'Nothing had to be done.' : 'No step was possible.';
+    const text = result.length === 0 ? none : `${done} of ${count(result.length, 'step')} done.`;
+    page.line(`${readySystems(readyOf(systems), systems.length)}. ${text}`, all ? 'bold' : 'red');
+    return page.text();
   }
-  if (document.result === undefined && document.steps.length > 0) {
-    page.heading('Before you apply this');
-    for (const caution of CAUTIONS) page.item(caution, null);
+
+  #page(): Page {
+    return new Page(this.#style);
   }
-  page.gap();
-  for (const [text, colour] of summary(document)) page.line(text, colour);
-  return page.text();
+
+  /** What is asked first: which card, how it stands, what is lacking, whether it fits. */
+  #head(document: PlanDocument, page: Page): void {
+    const { systems, after, unavailable, space, fits } = document;
+    const { loadout } = this.#subject.selection;
+    const titles = this.#subject.manifest.sources.flatMap(({ title }) => title ?? []);
+    const name = loadout === null ? [] : [loadout.name ?? loadout.id];
+    page.line([titles.join(' + '), ...name, document.onto].filter(Boolean).join(', '), 'bold');
+    const now = readyOf(systems);
+    const then = readyOf(after.systems);
+    const ready = `${readySystems(now, systems.length)} now`;
+    page.line(
+      document.steps.length === 0 ? `${ready}.` : `${ready}, ${then} after placing.`,
+      then === systems.length ? 'green' : 'yellow',
+    );
+    const lacking = unavailable.filter(({ optional }) => !optional).length;
+    page.line(
+      lacking === 0 ? 'Nothing is left to get.' : `${count(lacking, 'file')} still to get.`,
+      lacking === 0 ? null : 'yellow',
+    );
+    if (document.steps.length === 0) return;
+    const free = space.free === null ? '' : `, ${byteCount(space.free)} free`;
+    const room = fits === null ? '' : fits ? ': it fits' : ': it does not fit';
+    page.line(
+      `${byteCount(space.needed)} needed (${count(space.clusters, 'cluster')} of ${byteCount(space.clusterSize)})${free}${room}.`,
+      fits === false ? 'red' : null,
+    );
+  }
+
+  #step(document: PlanDocument, step: Step, index: number, page: Page): void {
+    const number = this.#number(index, document);
+    page.hanging(number, this.#title(step), 'bold');
+    const indent = ' '.repeat(number.length);
+    for (const [at, from] of originsOf(step).entries()) {
+      page.hanging(`${indent}${at === 0 ? 'from ' : '     '}`, originText(from), null);
+    }
+    page.hanging(`${indent}to   `, step.to, null);
+    for (const kept of keptFor(document, step)) {
+      page.hanging(`${indent}keep `, `${kept.path} as ${kept.to}`, 'yellow');
+    }
+  }
+
+  #number(index: number, { steps }: PlanDocument): string {
+    return `${String(index + 1).padStart(String(steps.length).length)}. `;
+  }
+
+  #title(step: Step): string {
+    const systems = this.#users.get(step.firmware) ?? [];
+    const names =
+      systems.length > 3 ? [...systems.slice(0, 2), `${systems.length - 2} more`] : systems;
+    const whose = names.length === 0 ? '' : `${names.join(', ')}: `;
+    if (step.kind === 'case-fix' && step.entry === 'folder') return `${whose}case-fix of a folder`;
+    const firmware = this.#subject.manifest.firmware.get(step.firmware);
+    const name = 'dump' in step ? dumpName(firmware, step.dump) : null;
+    const dump = name === null ? '' : ` (${name})`;
+    const members = step.kind === 'pack' ? `, ${count(step.members.length, 'member')}` : '';
+    return `${whose}${step.kind} ${step.firmware}${dump}${members}, ${byteCount(step.size)}`;
+  }
+
+  #leftovers(document: PlanDocument, page: Page): void {
+    if (document.leftovers.length > 0) page.heading('Left by an earlier run');
+    for (const { path, action, to } of document.leftovers) {
+      const what = {
+        remove: `remove ${path}`,
+        restore: `${path} becomes ${to ?? ''} again`,
+        keep: `${path} is kept as ${to ?? ''}`,
+      }[action];
+      page.item(what, 'yellow');
+    }
+  }
+
+  #faults({ faults }: PlanDocument, page: Page): void {
+    if (faults.length > 0) page.heading('Could not be read');
+    for (const { source, path, message } of faults) {
+      page.item(`${originText({ source, path, inside: [] })}: ${message}`, 'yellow');
+    }
+  }
+
+  #lacking({ unavailable, problems }: PlanDocument, page: Page): void {
+    if (unavailable.length > 0) page.heading('To get');
+    for (const { firmware, expectedPath, reason, optional } of unavailable) {
+      const role = optional ? ' (optional)' : '';
+      page.item(`${firmware}${role}, as ${expectedPath}: ${reason}`, optional ? null : 'yellow');
+    }
+    if (problems.length > 0) page.heading('In the way');
+    for (const { firmware, path, message } of problems) {
+      page.item(`${firmware}, ${path}: ${message}`, 'red');
+    }
+  }
+
+  #systems(
+    heading: string,
+    systems: readonly { readonly id: string; readonly readiness: Readiness }[],
+    page: Page,
+  ): void {
+    const open = systems.filter(({ readiness }) => readiness !== 'ready');
+    if (open.length > 0) page.heading(heading);
+    const named = new Map(this.#subject.selection.systems.map(({ id, name }) => [id, name]));
+    for (const { id, readiness } of open) {
+      page.item(`${named.get(id) ?? id}: ${readiness}`, COLOUR[readiness]);
+    }
+  }
 }
+
+const MARKS = {
+  done: { unicode: '\u2713', ascii: '+' },
+  failed: { unicode: '\u2717', ascii: 'x' },
+  'not-done': { unicode: '-', ascii: '-' },
+} as const;
+
+const WORDS = { done: 'Done', failed: 'Failed', 'not-done': 'Not done' } as const;
 
 const COLOUR: Readonly<Record<Readiness, Style>> = {
   ready: 'green',
@@ -70,112 +235,33 @@ const COLOUR: Readonly<Record<Readiness, Style>> = {
   'not-ready': 'red',
 };
 
-function steps(document: PlanDocument, manifest: Pick<Manifest, 'firmware'>, page: Page): void {
-  for (const [index, step] of document.steps.entries()) {
-    const result = document.result?.[index];
-    const number = `${index + 1}. `;
-    page.hanging(number, titleOf(step, manifest), 'bold');
-    const indent = ' '.repeat(number.length);
-    for (const [index, from] of originsOf(step).entries()) {
-      page.hanging(`${indent}${index === 0 ? 'from ' : '     '}`, place(from), null);
-    }
-    page.hanging(`${indent}to   `, step.to, null);
-    for (const kept of keptFor(document, step)) {
-      page.hanging(`${indent}keep `, `${kept.path} as ${kept.to}`, 'yellow');
-    }
-    if (result === undefined) continue;
-    const done = result.outcome === 'done';
-    const text = done ? 'done' : `${OUTCOME[result.outcome]}: ${result.message ?? ''}`;
-    page.hanging(indent, text, done ? 'green' : 'red');
-  }
-}
-
-const OUTCOME = { failed: 'failed', 'not-done': 'not done' } as const;
-
-function titleOf(step: Step, { firmware }: Pick<Manifest, 'firmware'>): string {
-  if (step.kind === 'case-fix' && step.entry === 'folder') return 'case-fix of a folder';
-  const name = 'dump' in step ? dumpName(firmware.get(step.firmware), step.dump) : null;
-  const dump = name === null ? '' : ` (${name})`;
-  return `${step.kind} ${step.firmware}${dump}, ${byteCount(step.size)}`;
-}
-
 function originsOf(step: Step): readonly Origin[] {
   return step.kind === 'pack' ? step.members.map(({ from }) => from) : [step.from];
 }
 
-function place({ source, path, inside }: Origin): string {
+function originText({ source, path, inside }: Origin): string {
   const where = source === null ? `the card: ${path}` : [source, path].filter(Boolean).join(': ');
-  return [where, ...inside.map((member) => `member ${member.path}`)].join(', ');
+  const ways = inside.map((step) =>
+    step.kind === 'gunzip' ? 'unpacked' : `member ${step.member}`,
+  );
+  return [where, ...ways].join(', ');
 }
 
-function summary(document: PlanDocument): [string, Style | null][] {
-  const { result, steps: planned, space, leftovers } = document;
-  const lines: [string, Style | null][] = [];
-  if (result === undefined && planned.length > 0) {
-    const free = space.free === null ? '' : `; ${byteCount(space.free)} free`;
-    const clusters = `${count(space.clusters, 'cluster')} of ${byteCount(space.clusterSize)}`;
-    lines.push([`Space needed: ${byteCount(space.needed)} (${clusters})${free}.`, null]);
-  }
-  const ready = document.systems.filter(({ readiness }) => readiness === 'ready').length;
-  lines.push([`${readySystems(ready, document.systems.length)}.`, null]);
-  if (result !== undefined) {
-    const done = result.filter(({ outcome }) => outcome === 'done').length;
-    const all = done === result.length;
-    const none =
-      all && noneNotReady(document.systems) ? 'Nothing had to be done.' : 'No step was possible.';
-    const text = `${done} of ${count(result.length, 'step')} done.`;
-    lines.push([result.length === 0 ? none : text, all ? 'green' : 'red']);
-  } else if (planned.length > 0) {
-    const them = planned.length === 1 ? 'it' : 'them';
-    lines.push([
-      `${count(planned.length, 'step')} planned; nothing was written; add --apply to do ${them}.`,
+function readyOf(systems: readonly { readonly readiness: Readiness }[]): number {
+  return systems.filter(({ readiness }) => readiness === 'ready').length;
+}
+
+function planned({ steps, leftovers, systems }: PlanDocument): [string, Style | null] {
+  if (steps.length > 0) {
+    const them = steps.length === 1 ? 'it' : 'them';
+    return [
+      `${count(steps.length, 'step')} planned; nothing was written; add --apply to do ${them}.`,
       'bold',
-    ]);
-  } else if (leftovers.length > 0) {
-    lines.push(['Nothing was written; add --apply to clear up after the earlier run.', 'bold']);
-  } else {
-    const nothing = noneNotReady(document.systems) ? 'Nothing to do' : 'No step is possible';
-    lines.push([`${nothing}; nothing was written.`, null]);
+    ];
   }
-  return lines;
-}
-
-/** Lines that fit the terminal; every text that comes in is escaped here. */
-class Page {
-  readonly #style: TextStyle;
-  readonly #lines: string[] = [];
-
-  constructor(style: TextStyle) {
-    this.#style = style;
+  if (leftovers.length > 0) {
+    return ['Nothing was written; add --apply to clear up after the earlier run.', 'bold'];
   }
-
-  heading(text: string): void {
-    this.gap();
-    this.line(text, 'bold');
-  }
-
-  gap(): void {
-    if (this.#lines.length > 0) this.#lines.push('');
-  }
-
-  item(text: string, colour: Style | null): void {
-    this.hanging('- ', text, colour);
-  }
-
-  line(text: string, colour: Style | null): void {
-    this.hanging('', text, colour);
-  }
-
-  /** Text behind a lead, its further lines set in as far. */
-  hanging(lead: string, text: string, colour: Style | null): void {
-    const width = Math.max(8, this.#style.columns - lead.length);
-    for (const [index, line] of wrap(escapeText(text), width).entries()) {
-      const start = index === 0 ? lead : ' '.repeat(lead.length);
-      this.#lines.push(start + (colour === null ? line : this.#style.paint(colour, line)));
-    }
-  }
-
-  text(): string {
-    return `${this.#lines.map((line) => line.trimEnd()).join('\n')}\n`;
-  }
+  const nothing = noneNotReady(systems) ? 'Nothing to do' : 'No step is possible';
+  return [`${nothing}; nothing was written.`, null];
 }

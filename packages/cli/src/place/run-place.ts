@@ -6,6 +6,7 @@ import {
   noneNotReady,
   planDocument,
   type Manifest,
+  type OnProgress,
   type PlanDocument,
   type ResultRow,
 } from '@firmtally/core';
@@ -13,17 +14,18 @@ import {
   openPlacement,
   PlaceStopped,
   withSlashes,
-  type ApplyResult,
+  type Applied,
   type Outlook,
   type Placement,
   type StopCode,
 } from '@firmtally/host';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
-import { startProgress } from '../terminal/progress.js';
+import { startProgress, type Progress } from '../terminal/progress.js';
 import { pathMessage } from '../trouble-text.js';
 import { withInterruption } from './interruption.js';
 import type { PlaceOptions } from './options.js';
+import type { PlanText } from './render-text.js';
 
 /** Plans, and with `--apply` places. Throws FirmtallyError. */
 export async function runPlace(
@@ -31,30 +33,27 @@ export async function runPlace(
   manifest: Manifest,
   context: Context,
 ): Promise<ExitCode> {
-  if (options.apply && !context.quiet) {
-    await caution(context);
-  }
-  const placement = await openPlacement({
-    card: options.onto,
-    sources: options.sources,
-    cwd: context.cwd,
-    manifest,
-    request: {
-      ...(options.systems === null ? {} : { systems: options.systems }),
-      loadout: options.loadout,
-    },
-    repair: options.repair,
-    clusterSize: options.cluster,
+  return withInterruption(async (signal) => {
+    if (options.apply && !context.quiet) await caution(context);
+    const placement = await openPlacement({
+      card: options.onto,
+      sources: options.sources,
+      cwd: context.cwd,
+      manifest,
+      request: {
+        ...(options.systems === null ? {} : { systems: options.systems }),
+        loadout: options.loadout,
+      },
+      repair: options.repair,
+      clusterSize: options.cluster,
+    });
+    const run = new PlaceRun(placement, options, manifest, context);
+    try {
+      return options.apply ? await run.apply(signal) : await run.plan(signal);
+    } finally {
+      await placement.close();
+    }
   });
-  try {
-    refuseNothing(placement);
-    if (options.apply) return await apply(placement, options, manifest, context);
-    const outlook = await look(placement, context);
-    await print(documentOf(outlook, options, null), options, manifest, context);
-    return isSettled(outlook) ? EXIT.good : EXIT.differs;
-  } finally {
-    await placement.close();
-  }
 }
 
 /** Before anything is looked at, so that there is time to think again. */
@@ -64,91 +63,123 @@ async function caution(context: Context): Promise<void> {
   await context.stderr.write(`${lines.join('\n')}\n`);
 }
 
-/** A run that checks nothing must not look like one where all is well. */
-function refuseNothing({ selection }: Placement): void {
-  if (selection.systems.length > 0) return;
-  throw new FirmtallyError(
-    'manifest-invalid',
-    'No system is selected, so there is nothing to place.',
-    'Add a `systems:` section to the manifest, or name systems in the loadout.',
-  );
-}
+class PlaceRun {
+  readonly #placement: Placement;
+  readonly #options: PlaceOptions;
+  readonly #manifest: Manifest;
+  readonly #context: Context;
 
-async function look(placement: Placement, context: Context): Promise<Outlook> {
-  const line = startProgress(context);
-  try {
-    return await placement.look((path) => line.at(path));
-  } finally {
-    await line.stop();
+  constructor(placement: Placement, options: PlaceOptions, manifest: Manifest, context: Context) {
+    this.#placement = placement;
+    this.#options = options;
+    this.#manifest = manifest;
+    this.#context = context;
   }
-}
 
-async function apply(
-  placement: Placement,
-  options: PlaceOptions,
-  manifest: Manifest,
-  context: Context,
-): Promise<ExitCode> {
-  let outlook = await look(placement, context);
-  const { leftovers } = outlook;
-  if (leftovers.length > 0) {
-    await clear(placement, outlook, context);
-    outlook = await look(placement, context);
-  }
-  const full = outlook.plan.problems.find(({ rule }) => rule === 'not-enough-space');
-  if (full !== undefined) {
-    throw new FirmtallyError(
-      'place-failed',
-      `${options.onto}: ${full.message} Nothing was written.`,
-      'Make room on the card, or place fewer systems with --system.',
-    );
-  }
-  const { results, stopped } = await applySteps(placement, outlook, context);
-  if (stopped?.code === 'card-gone') throw trouble(stopped, options);
-  const after = await look(placement, context);
-  const rows = results.map(({ step, outcome, message }): ResultRow => {
-    return { to: step.to, outcome, message };
-  });
-  const document = documentOf({ ...after, plan: outlook.plan, leftovers }, options, rows);
-  await print(document, options, manifest, context);
-  if (stopped !== null) throw trouble(stopped, options);
-  const failed = rows.some(({ outcome }) => outcome !== 'done');
-  return !failed && noneNotReady(after.systems) ? EXIT.good : EXIT.differs;
-}
-
-async function clear(placement: Placement, outlook: Outlook, context: Context): Promise<void> {
-  try {
-    for (const { leftover, message } of await placement.clear(outlook.leftovers)) {
-      if (message === null) continue;
-      await context.stderr.write(pathMessage(leftover.path, message));
+  async plan(signal: AbortSignal): Promise<ExitCode> {
+    const line = startProgress(this.#context);
+    let outlook: Outlook;
+    try {
+      outlook = await this.#placement.look({ signal, onProgress: following(line) });
+    } catch (error) {
+      throw signal.aborted ? this.#interrupted() : error;
+    } finally {
+      await line.stop();
     }
-  } catch (error) {
-    if (error instanceof PlaceStopped) {
-      throw new FirmtallyError('place-failed', error.message, REMEDY[error.code]);
-    }
-    throw error;
+    const document = this.#document(outlook, null);
+    const text = await this.#text();
+    await this.#context.stdout.write(text === null ? jsonText(document) : text.plan(document));
+    return isSettled(outlook) ? EXIT.good : EXIT.differs;
   }
-}
 
-async function applySteps(
-  placement: Placement,
-  { plan }: Outlook,
-  context: Context,
-): Promise<ApplyResult> {
-  // Each byte is written once and read back once.
-  const totalBytes = plan.steps.reduce((sum, { size }) => sum + 2 * size, 0);
-  const line = startProgress(context, { totalBytes });
-  try {
-    return await withInterruption((signal) =>
-      placement.apply(plan, {
+  async apply(signal: AbortSignal): Promise<ExitCode> {
+    const { stdout } = this.#context;
+    const text = await this.#text();
+    let planned: PlanDocument | null = null;
+    const line = startProgress(this.#context);
+    const tell = async (words: string): Promise<void> => {
+      await line.clear();
+      await stdout.write(words);
+    };
+    let applied: Applied;
+    try {
+      applied = await this.#placement.apply({
         signal,
-        onStep: (step) => line.at(step.to),
-        onBytes: (bytes) => line.advance(bytes),
-      }),
-    );
-  } finally {
-    await line.stop();
+        onProgress: following(line),
+        onPlan: async (outlook) => {
+          planned = this.#document(outlook, null);
+          if (text !== null) await tell(text.beginning(planned));
+        },
+        onResult: async ({ step, outcome, message }, index) => {
+          if (text === null || planned === null) return;
+          await tell(text.result(planned, step, { to: step.to, outcome, message }, index));
+        },
+      });
+    } catch (error) {
+      if (error instanceof PlaceStopped) throw this.#trouble(error);
+      throw signal.aborted && planned === null ? this.#interrupted() : error;
+    } finally {
+      await line.stop();
+    }
+    return this.#end(applied, text);
   }
+
+  async #end(applied: Applied, text: PlanText | null): Promise<ExitCode> {
+    const { before, leftovers, results, stopped, after } = applied;
+    const { stdout, stderr } = this.#context;
+    if (after !== null) {
+      const rows = results.map(({ step, outcome, message }): ResultRow => {
+        return { to: step.to, outcome, message };
+      });
+      const document = this.#document({ ...after, plan: before.plan }, rows);
+      await stdout.write(text === null ? jsonText(document) : text.ending(document));
+    }
+    const unsettled = leftovers.filter(({ message }) => message !== null);
+    for (const { leftover, message } of unsettled) {
+      await stderr.write(pathMessage(leftover.path, message ?? ''));
+    }
+    if (stopped !== null) throw this.#trouble(stopped);
+    const failed = results.some(({ outcome }) => outcome !== 'done') || unsettled.length > 0;
+    if (failed) return EXIT.trouble;
+    return after !== null && noneNotReady(after.systems) ? EXIT.good : EXIT.differs;
+  }
+
+  #document(outlook: Outlook, result: readonly ResultRow[] | null): PlanDocument {
+    return planDocument({ ...outlook, onto: withSlashes(this.#options.onto), result });
+  }
+
+  /** Null for JSON. */
+  async #text(): Promise<PlanText | null> {
+    if (this.#options.format === 'json') return null;
+    const { PlanText } = await import('./render-text.js');
+    const { columns, ascii } = this.#context;
+    return new PlanText(
+      { manifest: this.#manifest, selection: this.#placement.selection },
+      { columns, ascii, paint: (style, text) => paint(this.#context, style, text) },
+    );
+  }
+
+  #interrupted(): FirmtallyError {
+    return new FirmtallyError(
+      'place-failed',
+      `${this.#options.onto}: Interrupted; nothing was written.`,
+    );
+  }
+
+  #trouble(stopped: PlaceStopped): FirmtallyError {
+    const message = `${this.#options.onto}: ${stopped.message}`;
+    return new FirmtallyError('place-failed', message, REMEDY[stopped.code], { cause: stopped });
+  }
+}
+
+/** Draws the progress of a task. */
+function following(line: Progress): OnProgress {
+  let drawn = 0;
+  return ({ path, bytes }) => {
+    if (path !== null) line.at(path);
+    line.advance(bytes - drawn);
+    drawn = bytes;
+  };
 }
 
 const REMEDY: Readonly<Record<StopCode, string>> = {
@@ -157,36 +188,3 @@ const REMEDY: Readonly<Record<StopCode, string>> = {
   'card-gone': 'Put the card in again and run the same command: it goes on where it stopped.',
   interrupted: 'Nothing is half-done; run the same command again to go on.',
 };
-
-function trouble(stopped: PlaceStopped, options: PlaceOptions): FirmtallyError {
-  const message = `${options.onto}: ${stopped.message}`;
-  return new FirmtallyError('place-failed', message, REMEDY[stopped.code], { cause: stopped });
-}
-
-function documentOf(
-  outlook: Outlook,
-  options: PlaceOptions,
-  result: readonly ResultRow[] | null,
-): PlanDocument {
-  return planDocument({ ...outlook, onto: withSlashes(options.onto), result });
-}
-
-async function print(
-  document: PlanDocument,
-  options: PlaceOptions,
-  manifest: Manifest,
-  context: Context,
-): Promise<void> {
-  if (options.format === 'json') {
-    await context.stdout.write(jsonText(document));
-    return;
-  }
-  const { renderPlanText } = await import('./render-text.js');
-  const { columns } = context;
-  await context.stdout.write(
-    renderPlanText(document, manifest, {
-      columns,
-      paint: (style, text) => paint(context, style, text),
-    }),
-  );
-}

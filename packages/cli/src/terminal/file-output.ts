@@ -21,14 +21,18 @@ import type { ResultOutput } from '../context.js';
 export function fileOutput(path: string): ResultOutput {
   const target = targetOf(path);
   const texts: string[] = [];
+  let discarded = false;
   return {
     write: (text) => {
       texts.push(text);
       return Promise.resolve();
     },
     finish: () => {
-      replace(target, texts, path);
+      if (!discarded) replace(target, texts, path);
       return Promise.resolve();
+    },
+    discard: () => {
+      discarded = true;
     },
   };
 }

@@ -1,4 +1,4 @@
-import { escapeText } from '@firmtally/core';
+import { escapeText, type TaskProgress } from '@firmtally/core';
 import type { Context } from '../context.js';
 import { byteCount } from './byte-count.js';
 
@@ -13,6 +13,8 @@ const ERASE = '\u001b[K';
 
 /** One line on stderr that tells how far the work is. */
 export interface Progress {
+  /** How far the task is. */
+  show(progress: TaskProgress): void;
   /** So many more bytes are done; negative when some must be done again. */
   advance(bytes: number): void;
   /** What is being worked on. Untrusted: it is escaped and cut here. */
@@ -35,6 +37,7 @@ export function startProgress(context: Context, options: ProgressOptions = {}): 
 }
 
 const SILENT: Progress = {
+  show: () => undefined,
   advance: () => undefined,
   at: () => undefined,
   clear: () => Promise.resolve(),
@@ -43,7 +46,7 @@ const SILENT: Progress = {
 
 class ProgressLine implements Progress {
   readonly #context: Context;
-  readonly #total: number | null;
+  #total: number | null;
   readonly #started = process.uptime();
   readonly #timer: NodeJS.Timeout;
   #done = 0;
@@ -56,6 +59,12 @@ class ProgressLine implements Progress {
     this.#total = total;
     this.#timer = setInterval(() => this.#tick(), INTERVAL);
     this.#timer.unref();
+  }
+
+  show({ bytes, totalBytes, path }: TaskProgress): void {
+    this.#done = bytes;
+    this.#total = totalBytes;
+    this.#name = path ?? '';
   }
 
   advance(bytes: number): void {

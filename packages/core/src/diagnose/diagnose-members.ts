@@ -1,4 +1,5 @@
 import { readRange } from '../bytes/collect.js';
+import { ReadError } from '../bytes/source.js';
 import { fact } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import type { Member } from '../manifest/model.js';
@@ -42,11 +43,20 @@ async function diagnoseNoZip(subject: Subject, members: readonly Member[]): Prom
     (await blank.detect(subject)) ??
     (await cutZip(subject)) ??
     (await bareMember(subject, members)) ??
-    unproven(
-      'unknown',
-      subject.archives === null ? fact('zip-not-opened', {}) : fact('not-a-zip', { reason: null }),
-    )
+    unproven('unknown', await whyNoZip(subject))
   );
+}
+
+/** As the judge says it, so that a report can say it once. */
+async function whyNoZip({ archives, content }: Subject): Promise<Fact> {
+  if (archives === null) return fact('zip-not-opened', {});
+  try {
+    await (await archives.open(content)).close();
+    return fact('bounds-reached', {});
+  } catch (error) {
+    if (!(error instanceof ReadError)) throw error;
+    return fact('not-a-zip', { reason: error.message });
+  }
 }
 
 async function gzippedZip(subject: Subject, members: readonly Member[]): Promise<Diagnosis | null> {

@@ -111,10 +111,7 @@ async function find(
   await eachLimited(entries, PARALLEL, async (entry) => {
     const at = { source: source.name, line: null, endLine: null, text: entry.path };
     const reading: Reading = {
-      onBytes: (count) => {
-        options.signal?.throwIfAborted();
-        progress.advance(count, entry.path);
-      },
+      onBytes: (count) => progress.advance(count, entry.path),
       note: (message) => notes.push({ ...at, message }),
     };
     try {
@@ -176,15 +173,16 @@ interface Reading {
 async function contentOf(
   entry: Entry,
   { folder, digester }: DraftSource,
-  { archives, engine }: DraftFilesOptions,
+  { archives, engine, signal }: DraftFilesOptions,
   { onBytes, note }: Reading,
 ): Promise<FoundFile['content'] | string> {
   if (archives !== null && /\.zip$/iu.test(entry.path)) {
-    const members = await draftZip(folder, entry, { archives, engine, onBytes, note });
+    const members = await draftZip(folder, entry, { archives, engine, onBytes, signal, note });
     if (members !== null) return typeof members === 'string' ? members : { members };
   }
   const { size, digests }: StreamDigests = await digester.digestFile(entry.path, ALGORITHMS, {
     onBytes,
+    signal,
   });
   return { dump: { label: null, size, digests } };
 }

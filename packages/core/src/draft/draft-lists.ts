@@ -25,7 +25,7 @@ export function draftLists(lists: readonly ListFile[], options: DraftOptions = {
   const notes: DraftNote[] = [];
   for (const { path: source, bytes } of lists) {
     const { rows, unused, notes: said } = readList(source, bytes);
-    const name = stemOf(baseName(source));
+    const name = systemName(source);
     for (const { line, path, label, size, digests, system, optional } of rows) {
       files.push({
         path,
@@ -70,7 +70,10 @@ function cut(names: string): string {
   return names.length > 200 ? `${names.slice(0, 200)}…` : names;
 }
 
-function stemOf(name: string): string {
+/** What the system of files without a folder is called: as the list, without its ending. */
+function systemName(source: string): string {
+  const name = baseName(source);
   const dot = name.lastIndexOf('.');
-  return dot > 0 ? name.slice(0, dot) : name || 'list';
+  // Standard input, and lists of the page, have no name of their own.
+  return name.startsWith('<') ? 'list' : dot > 0 ? name.slice(0, dot) : name || 'list';
 }

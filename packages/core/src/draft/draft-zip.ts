@@ -10,6 +10,7 @@ interface ZipOptions {
   readonly archives: ArchiveReader;
   readonly engine: DigestEngine;
   readonly onBytes: (count: number) => void;
+  readonly signal: AbortSignal | undefined;
   /** Told what is left out though the ZIP is drafted. */
   readonly note: (message: string) => void;
 }
@@ -58,7 +59,7 @@ function reasonAgainst(members: readonly ArchiveMember[]): string | null {
 async function membersOf(
   archive: Archive,
   files: readonly ArchiveMember[],
-  { engine, onBytes, note }: ZipOptions,
+  { engine, onBytes, signal, note }: ZipOptions,
 ): Promise<readonly DraftedMember[] | string> {
   const members: DraftedMember[] = [];
   for (const member of files) {
@@ -71,6 +72,7 @@ async function membersOf(
     try {
       const { size, digests } = await digestStream(archive.read(member), ALGORITHMS, engine, {
         onBytes,
+        signal,
       });
       members.push({ path: member.path, dumps: [{ label: null, size, digests }] });
     } catch (error) {

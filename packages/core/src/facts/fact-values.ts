@@ -97,7 +97,8 @@ export interface FactValues {
   readonly 'other-firmware': { readonly firmware: string; readonly dump: string | null };
   /** It has the bytes of a member that the firmware wants in a ZIP. */
   readonly 'loose-member': { readonly firmware: string; readonly member: string };
-  readonly 'not-a-zip': { readonly reason: string | null };
+  /** It cannot be read as a ZIP. */
+  readonly 'not-a-zip': { readonly reason: string };
   /** ZIPs are not opened in this place. */
   readonly 'zip-not-opened': object;
   /** The ZIP has no such member; `near` differs from it in letter case or folder. */

@@ -58,8 +58,7 @@ const FACT_WORDS: {
     `These are the bytes of ${firmware}${dump === null ? '' : ` (${dump})`}.`,
   'loose-member': ({ firmware, member }) =>
     `These are the bytes of the member ${quoted(member)} of ${firmware}, outside its ZIP.`,
-  'not-a-zip': ({ reason }) =>
-    reason === null ? 'It is not a ZIP that can be read.' : sentence(reason),
+  'not-a-zip': ({ reason }) => sentence(reason),
   'zip-not-opened': () => 'ZIP files cannot be opened here.',
   'member-missing': ({ member, near }) =>
     `Member ${quoted(member)} is not in the ZIP${near === null ? '' : `; ${quoted(near)} is`}.`,

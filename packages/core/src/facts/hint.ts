@@ -36,17 +36,22 @@ const HINT_WORDS: { readonly [Code in HintCode]: (values: HintValues[Code]) => s
   'empty-root': () =>
     'There is no file in this folder: is it the right one, and is the card in its reader?',
   'root-too-deep': (values) =>
-    `This may not be the card's own folder but one inside it: ${counted(values)} if it were ${values.try}.`,
+    `This folder seems to lie inside the right one: in ${inOther(values)}`,
   'root-too-high': (values) =>
-    `This may not be the card's own folder: ${counted(values)} if it were ${values.try}, a folder in it.`,
+    `The right folder seems to lie inside this one: in ${inOther(values)}`,
   'other-loadout': ({ loadout, name, there, now, expected }) =>
-    `This card looks like that of ${name === null ? 'the loadout' : `${name}, the loadout`} ${loadout}: ` +
-    `${String(there)} of the ${files(expected)} it expects ${there === 1 ? 'is' : 'are'} in place there, ` +
-    `and ${String(now)} of those that were asked for.`,
+    `This looks like a card for ${name === null ? '' : `${name}, `}loadout ${loadout}: ` +
+    `${String(there)} of the ${files(expected)} that it expects ${isOrAre(there)} in place, ` +
+    `and ${String(now)} of those asked for.`,
 };
 
-function counted({ there, now, expected }: ThereNow): string {
-  return `${String(there)} of ${files(expected)} would be in place, not ${String(now)},`;
+function inOther(values: ThereNow & { readonly try: string }): string {
+  const { there, now, expected } = values;
+  return `"${values.try}" ${String(there)} of ${files(expected)} would be in place, here ${String(now)} ${isOrAre(now)}.`;
+}
+
+function isOrAre(number: number): string {
+  return number === 1 ? 'is' : 'are';
 }
 
 function files(number: number): string {

@@ -1,201 +1,258 @@
 import type { ArchiveReader } from '../bytes/archive.js';
-import type { RandomAccess } from '../bytes/source.js';
-import { adviceForDiagnosis } from '../diagnose/advice.js';
+import { collect } from '../bytes/collect.js';
+import { entryAccess } from '../bytes/entry-content.js';
+import { memoryAccess } from '../bytes/memory.js';
+import { ReadError, type RandomAccess } from '../bytes/source.js';
+import type { Diagnosis } from '../diagnose/diagnosis.js';
 import { diagnoseFile } from '../diagnose/diagnose-file.js';
 import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
-import type { Diagnosis } from '../diagnose/diagnosis.js';
 import type { DigestBytes } from '../diagnose/proof.js';
-import { KnownDumps } from '../recognise/known-dumps.js';
-import { readRange } from '../bytes/collect.js';
-import { isPresenceOnly, type Firmware, type Manifest } from '../manifest/model.js';
+import { fact } from '../facts/fact.js';
+import type { Fact, FactValues } from '../facts/fact-values.js';
+import { isPresenceOnly, type Firmware } from '../manifest/model.js';
+import { openInside } from '../recognise/containers.js';
+import type { KnownDumps } from '../recognise/known-dumps.js';
+import { RECOGNISE_LIMITS } from '../recognise/limits.js';
+import type { Found, SourceFault } from '../recognise/search.js';
+import { sentence } from '../text/sentence.js';
+import { looksDoubled } from './first-look.js';
 import { PILE_LIMITS } from './limits.js';
-import { looksGzippedOrDoubled } from './first-look.js';
-import type { NearestEntry, Probe } from './nearest-entry.js';
+import { NearestEntry, type Probe } from './nearest-entry.js';
 
-/** What unrecognised content has to do with an entry. */
-export interface Examination {
+/** What unrecognised bytes have to do with an entry. */
+export interface Examined {
+  readonly found: Found;
+  readonly firmware: Firmware;
+  /** Null when only the name speaks for the entry, which gives no digest to tell by. */
   readonly diagnosis: Diagnosis | null;
-  readonly nearest: string;
-  readonly detail: string;
-  readonly advice: string;
 }
 
-export interface Unrecognised {
-  /** Path; only its last name matters. */
-  readonly name: string;
-  readonly content: RandomAccess;
-  /** Neither names that are only like an entry's nor the size count. */
-  readonly by?: 'exact-name';
+export interface ExamineInput {
+  readonly found: readonly Found[];
+  /** The entries that damaged copies are looked for. */
+  readonly firmware: Iterable<Firmware>;
+  /** Everything known, so that what is another entry's dump is called that. */
+  readonly known: KnownDumps;
+  /** Null: ZIPs stay closed. */
+  readonly archives: ArchiveReader | null;
+  readonly digestBytes: DigestBytes;
+  readonly signal?: AbortSignal;
+  /** Told each file that is examined, before it is. */
+  readonly onFile?: (path: string, bytes: number) => void;
 }
 
-const GZIP_NAME = /\.gz(?:ip)?$/iu;
+export interface Examination {
+  readonly examined: ReadonlyMap<Found, Examined>;
+  /** Files and members that may be damaged copies but were not examined, to keep the time bounded. */
+  readonly notExamined: number;
+  readonly faults: readonly SourceFault[];
+}
 
-/** Diagnoses what digests did not recognise, within the bounds of {@link PILE_LIMITS}. */
-export class Examiner {
-  /** What the bounds left unexamined. */
+/**
+ * Looks for damaged copies among what a search did not recognise. What is named
+ * as an entry comes first, then what has a dump's size, then what could come of
+ * one by its size: the bounds of {@link PILE_LIMITS} leave out what is least
+ * likely, wherever it lies. One after another: each may hold a whole file in
+ * memory.
+ */
+export async function examineFound(input: ExamineInput): Promise<Examination> {
+  const examiner = new Examiner(input);
+  for (const found of examiner.inOrder()) {
+    input.signal?.throwIfAborted();
+    await examiner.examine(found);
+  }
+  return examiner;
+}
+
+/** How likely something is to be a damaged copy, by name and size; less is more. */
+const RANK = { named: 0, namedLike: 1, stem: 2, size: 3, near: 4, doubled: 5 } as const;
+type Rank = (typeof RANK)[keyof typeof RANK];
+
+class Examiner implements Examination {
+  readonly examined = new Map<Found, Examined>();
+  readonly faults: SourceFault[] = [];
   notExamined = 0;
   /** Tries that the bounds did not allow, several for one file perhaps. */
-  private skipped = 0;
-  private byNameLeft: number = PILE_LIMITS.examinedByName;
-  private bySizeLeft: number = PILE_LIMITS.examinedBySize;
-  private bytesLeft: number = PILE_LIMITS.examinedBytes;
-  private readonly known: KnownDumps;
-  private readonly nearest: NearestEntry;
-  private readonly digestBytes: DigestBytes;
-  private readonly archives: ArchiveReader | null;
+  #skipped = 0;
+  #byNameLeft: number = PILE_LIMITS.examinedByName;
+  #bySizeLeft: number = PILE_LIMITS.examinedBySize;
+  #bytesLeft: number = PILE_LIMITS.examinedBytes;
+  readonly #input: ExamineInput;
+  readonly #nearest: NearestEntry;
 
-  constructor(
-    manifest: Manifest,
-    nearest: NearestEntry,
-    digestBytes: DigestBytes,
-    archives: ArchiveReader | null,
-  ) {
-    this.known = new KnownDumps(manifest.firmware.values());
-    this.nearest = nearest;
-    this.digestBytes = digestBytes;
-    this.archives = archives;
+  constructor(input: ExamineInput) {
+    this.#input = input;
+    this.#nearest = new NearestEntry(input.firmware);
   }
 
-  /** Whether examining content of this name and size can find anything; asked before it is read. */
-  isOfInterest(name: string, size: number): boolean {
-    if (this.nearest.namedLike(name).length > 0) return true;
-    if (this.nearest.namedButForEnding(name).length > 0) return true;
-    if (!GZIP_NAME.test(name) && this.nearest.ofSize(size) === null) return false;
-    if (this.isWithinBounds(size)) return true;
-    this.notExamined++;
-    return false;
+  inOrder(): Found[] {
+    const ranked: { readonly found: Found; readonly rank: Rank }[] = [];
+    for (const found of this.#input.found) {
+      const rank = isOpen(found) ? this.#rankOf(found) : null;
+      if (rank !== null) ranked.push({ found, rank });
+    }
+    return ranked.sort((a, b) => a.rank - b.rank).map(({ found }) => found);
   }
 
-  /** The same for a file that can be read in parts: its first bytes alone may speak for a dump without a size. */
-  isFileOfInterest(name: string, size: number): boolean {
-    const maybeSizeless = this.nearest.sizeless !== null && size <= DIAGNOSIS_LIMITS.wholeFileBytes;
-    return maybeSizeless || this.isOfInterest(name, size);
+  async examine(found: Found): Promise<void> {
+    const { archives } = this.#input;
+    const before = this.#skipped;
+    this.#input.onFile?.(found.entry.path, found.size);
+    try {
+      const examined = await this.#examine(found, await contentOf(found, archives));
+      if (examined !== null) this.examined.set(found, examined);
+      if (this.#skipped > before && examined?.diagnosis?.proven !== true) this.notExamined++;
+    } catch (error) {
+      if (!(error instanceof ReadError)) throw error;
+      const { entry, origin } = found;
+      const message =
+        origin.inside.length === 0 ? error.message : `member "${found.name}": ${error.message}`;
+      const { code } = error;
+      this.faults.push({
+        source: origin.source,
+        path: entry.path,
+        code,
+        message: sentence(message),
+      });
+    }
   }
 
-  /** Null when it has nothing to do with the manifest. Throws ReadError. */
-  async examine(file: Unrecognised): Promise<Examination | null> {
-    const before = this.skipped;
-    const found = await this.examineInTurn(file);
-    if (this.skipped > before && found?.diagnosis?.proven !== true) this.notExamined++;
-    return found;
+  #rankOf({ name, size, container, origin }: Found): Rank | null {
+    if (this.#nearest.named(name).length > 0) return RANK.named;
+    // What is inside is examined by itself.
+    if (container !== null) return null;
+    if (this.#nearest.namedLike(name).length > 0) return RANK.namedLike;
+    if (this.#nearest.namedButForEnding(name).length > 0) return RANK.stem;
+    const isHeld = size <= RECOGNISE_LIMITS.heldBytes;
+    if (!isHeld) return null;
+    if (this.#nearest.hasSize(size)) return RANK.size;
+    if (this.#nearest.isNearSize(size)) return RANK.near;
+    const isFile = origin.inside.length === 0;
+    return isFile && this.#nearest.sizeless !== null && size > 1 ? RANK.doubled : null;
   }
 
-  private async examineInTurn(file: Unrecognised): Promise<Examination | null> {
-    const named =
-      file.by === 'exact-name' ? this.nearest.named(file.name) : this.nearest.namedLike(file.name);
-    const byName = await this.byName(file, named);
-    if (byName?.diagnosis?.proven === true || file.by === 'exact-name') return byName;
+  async #examine(found: Found, content: RandomAccess): Promise<Examined | null> {
+    const isContainer = found.container !== null;
+    const named = isContainer
+      ? this.#nearest.named(found.name)
+      : this.#nearest.namedLike(found.name);
+    const byName = await this.#byName(found, content, named);
+    if (byName?.diagnosis?.proven === true || isContainer) return byName;
     return (
-      (await this.bySize(file)) ??
-      (await this.byStem(file)) ??
-      (await this.sizeless(file)) ??
+      (await this.#bySize(found, content)) ??
+      (await this.#byStem(found, content)) ??
+      (await this.#sizeless(found, content)) ??
       byName
     );
   }
 
-  private async byName(
-    file: Unrecognised,
+  async #byName(
+    found: Found,
+    content: RandomAccess,
     named: readonly Firmware[],
-  ): Promise<Examination | null> {
-    let first: Examination | null = null;
+  ): Promise<Examined | null> {
+    let first: Examined | null = null;
     for (const firmware of named) {
       if (isPresenceOnly(firmware)) {
-        first ??= byNameOnly(firmware);
+        first ??= { found, firmware, diagnosis: null };
         continue;
       }
-      if (this.byNameLeft-- <= 0) {
-        this.skipped++;
+      if (this.#byNameLeft-- <= 0) {
+        this.#skipped++;
         return first;
       }
-      const diagnosis = await this.diagnose(file.content, firmware, this.known);
-      const found = examinationOf(diagnosis, firmware);
-      if (diagnosis.proven) return found;
-      first ??= found;
+      const diagnosis = await this.#diagnose(found, content, firmware, this.#input.known);
+      if (diagnosis.proven) return { found, firmware, diagnosis };
+      first ??= { found, firmware, diagnosis };
     }
     return first;
   }
 
-  private async byStem({ name, content }: Unrecognised): Promise<Examination | null> {
-    for (const firmware of this.nearest.namedButForEnding(name)) {
-      if (!this.mayExamine(content.size)) return null;
-      this.bySizeLeft--;
-      this.bytesLeft -= content.size;
-      const diagnosis = await this.diagnose(content, firmware, null);
-      if (diagnosis.firmware !== null) return examinationOf(diagnosis, firmware);
+  async #byStem(found: Found, content: RandomAccess): Promise<Examined | null> {
+    for (const firmware of this.#nearest.namedButForEnding(found.name)) {
+      if (!this.#mayExamine(content.size)) return null;
+      const diagnosis = await this.#diagnose(found, content, firmware, null);
+      if (diagnosis.firmware !== null) return { found, firmware, diagnosis };
     }
     return null;
   }
 
-  private async bySize({ name, content }: Unrecognised): Promise<Examination | null> {
+  async #bySize(found: Found, content: RandomAccess): Promise<Examined | null> {
     if (content.size > DIAGNOSIS_LIMITS.wholeFileBytes) return null;
-    const size = GZIP_NAME.test(name) ? await inflatedSize(content) : content.size;
-    const near = this.nearest.ofSize(size);
-    return near === null ? null : this.byProbe(content, near);
+    const near = this.#nearest.ofSize(content.size);
+    return near === null ? null : this.#byProbe(found, content, near);
   }
 
-  private async sizeless({ content }: Unrecognised): Promise<Examination | null> {
-    const { sizeless } = this.nearest;
+  async #sizeless(found: Found, content: RandomAccess): Promise<Examined | null> {
+    const { sizeless } = this.#nearest;
     if (sizeless === null || content.size > DIAGNOSIS_LIMITS.wholeFileBytes) return null;
-    return (await looksGzippedOrDoubled(content)) ? this.byProbe(content, sizeless) : null;
+    return (await looksDoubled(content)) ? this.#byProbe(found, content, sizeless) : null;
   }
 
-  private async byProbe(content: RandomAccess, near: Probe): Promise<Examination | null> {
-    if (!this.mayExamine(content.size)) return null;
-    this.bySizeLeft--;
-    this.bytesLeft -= content.size;
-    const diagnosis = await this.diagnose(content, near.probe, null);
+  async #byProbe(found: Found, content: RandomAccess, near: Probe): Promise<Examined | null> {
+    if (!this.#mayExamine(content.size)) return null;
+    const diagnosis = await this.#diagnose(found, content, near.probe, null);
     // A blank file or a web page is no entry's because its size happens to fit.
-    if (!diagnosis.proven || diagnosis.dump === null) return null;
+    if (diagnosis.dump === null) return null;
     const { firmware, dump } = near.behind(diagnosis.dump);
-    return examinationOf({ ...diagnosis, firmware: firmware.id, dump: dump.label }, firmware);
+    return { found, firmware, diagnosis: renamed(diagnosis, firmware.id, dump.label) };
   }
 
-  private mayExamine(size: number): boolean {
-    const may = this.isWithinBounds(size);
-    if (!may) this.skipped++;
-    return may;
+  #mayExamine(size: number): boolean {
+    if (this.#bySizeLeft <= 0 || size > this.#bytesLeft) {
+      this.#skipped++;
+      return false;
+    }
+    this.#bySizeLeft--;
+    this.#bytesLeft -= size;
+    return true;
   }
 
-  private isWithinBounds(size: number): boolean {
-    return this.bySizeLeft > 0 && size <= this.bytesLeft;
-  }
-
-  private diagnose(
+  #diagnose(
+    { size, digests }: Found,
     content: RandomAccess,
     firmware: Firmware,
     known: KnownDumps | null,
   ): Promise<Diagnosis> {
-    const { digestBytes, archives } = this;
-    return diagnoseFile({ content, firmware, known, digestBytes, archives });
+    const { digestBytes, archives } = this.#input;
+    const found = digests === null ? null : { size, digests };
+    return diagnoseFile({ content, found, firmware, known, digestBytes, archives });
   }
 }
 
-function examinationOf(diagnosis: Diagnosis, firmware: Firmware): Examination {
-  const isUnexplained = diagnosis.kind === 'unknown' && firmware.members === null;
-  return {
-    diagnosis,
-    nearest: firmware.id,
-    detail: diagnosis.facts.map(({ text }) => text).join(' '),
-    advice: isUnexplained ? LOOSE_UNKNOWN : adviceForDiagnosis(diagnosis, firmware).text,
-  };
+/** Whether a search left it unexplained. */
+function isOpen({ matches, memberOf, zipFor, unread }: Found): boolean {
+  return !unread && matches.length + memberOf.length + zipFor.length === 0;
 }
 
-/** A file in a pile belongs to nothing yet, so that it is unknown need not mean that anything is wrong with it. */
-const LOOSE_UNKNOWN =
-  'It is not a dump that the manifests know: look whether it is another revision, or leave it.';
-
-function byNameOnly(firmware: Firmware): Examination {
-  return {
-    diagnosis: null,
-    nearest: firmware.id,
-    detail: 'It has the name, but the manifest gives no digest to tell by.',
-    advice: `Add the digests of a copy that works to ${firmware.id}, e.g. with \`firmtally digest\`.`,
-  };
+/** The same diagnosis, of the entry and the dump that a probe stood for. */
+function renamed(diagnosis: Diagnosis, firmware: string, dump: string): Diagnosis {
+  if (diagnosis.kind === 'list-slip') {
+    const facts = diagnosis.facts.map((each) =>
+      each.code === 'list-slip' ? fact('list-slip', { ...valuesOf(each), dump }) : each,
+    );
+    return { ...diagnosis, firmware, dump, facts };
+  }
+  return diagnosis.firmware === null ? diagnosis : { ...diagnosis, firmware, dump };
 }
 
-/** ISIZE, the last four bytes of a gzip member (RFC 1952, 2.3.1): the size before compression, modulo 2^32. */
-async function inflatedSize(content: RandomAccess): Promise<number> {
-  if (content.size < 18) return content.size;
-  const tail = await readRange(content, { start: content.size - 4, end: content.size });
-  return new DataView(tail.buffer, tail.byteOffset).getUint32(0, true);
+function valuesOf({
+  agrees,
+  differs,
+  location,
+}: Fact<'list-slip'>): Omit<FactValues['list-slip'], 'dump'> {
+  return { agrees, differs, location };
+}
+
+/** The bytes of something found. What is inside a container is held in memory. Throws ReadError. */
+export async function contentOf(
+  { origin, source, entry }: Pick<Found, 'origin' | 'source' | 'entry'>,
+  archives: ArchiveReader | null,
+): Promise<RandomAccess> {
+  const content = entryAccess(source.content, entry);
+  if (origin.inside.length === 0) return content;
+  const limit = RECOGNISE_LIMITS.heldBytes;
+  const bytes = await collect(openInside(content, origin.inside, archives, limit), limit);
+  if (bytes === null) throw new ReadError('limit-exceeded', 'it is too large to be examined');
+  return memoryAccess(bytes);
 }

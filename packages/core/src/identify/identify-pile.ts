@@ -1,243 +1,295 @@
-import type { Archive, ArchiveReader } from '../bytes/archive.js';
-import { entryAccess } from '../bytes/entry-content.js';
-import { ReadError, type Fault, type RandomAccess } from '../bytes/source.js';
+import type { ArchiveReader } from '../bytes/archive.js';
+import type { Entry, Fault } from '../bytes/source.js';
+import { addTo } from '../collections.js';
+import { adviceForDiagnosis } from '../diagnose/advice.js';
 import type { DigestBytes } from '../diagnose/proof.js';
-import type { DigestStream, StreamDigests } from '../digest/engine.js';
-import type { Firmware, Manifest } from '../manifest/model.js';
-import { compareUtf8 } from '../text/order.js';
-import { sentence } from '../text/sentence.js';
-import type { DumpMatch } from '../recognise/dump-index.js';
-import { Examiner, type Examination } from './examine.js';
-import { looksZipped } from './first-look.js';
-import { hashPile, type PileProgress } from './hash-pile.js';
-import { KnownDumps, type WantedMember } from '../recognise/known-dumps.js';
-import { PILE_LIMITS } from './limits.js';
-import { listPile, type PileFile } from './list-pile.js';
-import { lookInside, type MemberFinding, type ZipTools } from './look-inside.js';
-import type { IdentifiedFile, IdentifiedPile, PileSource, RecognisedAs } from './model.js';
-import { NearestEntry } from './nearest-entry.js';
+import type { DigestStream } from '../digest/engine.js';
+import { advice } from '../facts/advice.js';
+import { fact } from '../facts/fact.js';
+import type { Manifest } from '../manifest/model.js';
 import { systemsByFirmware } from '../manifest/users.js';
+import type { ContainerStep } from '../recognise/containers.js';
+import { KnownDumps } from '../recognise/known-dumps.js';
+import {
+  searchSources,
+  type Found,
+  type SearchInput,
+  type SourceFault,
+} from '../recognise/search.js';
+import { compareUtf8, sortedBy } from '../text/order.js';
+import { TOOL } from '../version.js';
+import { examineFound, type Examination, type Examined } from './examine.js';
+import { PILE_LIMITS } from './limits.js';
+import { listPile, shownPath } from './list-pile.js';
+import {
+  recognitionOf,
+  type Identification,
+  type IdentificationDocument,
+  type PileSource,
+  type RecognisedAs,
+  type Recognition,
+} from './model.js';
 
 export interface IdentifyPileInput {
+  /** Written into the document; this library's own name and version when not given. */
+  readonly tool?: { readonly name: string; readonly version: string };
   readonly sources: readonly PileSource[];
   readonly manifest: Manifest;
   /** Null: ZIP files are taken as plain files. */
   readonly archives: ArchiveReader | null;
   readonly digestStream: DigestStream;
   readonly digestBytes: DigestBytes;
-  readonly onProgress?: (progress: PileProgress) => void;
+  /** Files read at once; 8 when not given. */
+  readonly jobs?: number;
+  readonly signal?: AbortSignal;
+  readonly onFile?: SearchInput['onFile'];
+  /** Told each file that is examined for damage, before it is. */
+  readonly onExamine?: (path: string, bytes: number) => void;
 }
 
 /**
- * Tells what each file of a pile is: first by digests, in ZIP files one level
- * deep too, then what is left by undoing damage. Only what can matter by size
- * or name is read, of the rest the first bytes; {@link PILE_LIMITS} states the bounds. Links inside folders
- * are passed over, as what they lead to is met where it lies.
+ * Tells what each file of a pile is: first by digests, in ZIP and gzip files
+ * two levels deep too, then what is left by undoing damage. Only what can
+ * matter by size or name is read, of the rest the first bytes;
+ * `RECOGNISE_LIMITS` and {@link PILE_LIMITS} state the bounds. Links inside
+ * folders are passed over, as what they lead to is met where it lies.
+ *
+ * @throws the signal's reason, and what listing a source throws
  */
-export async function identifyPile(input: IdentifyPileInput): Promise<IdentifiedPile> {
-  const identifier = new PileIdentifier(input);
-  await identifier.run();
-  return identifier.result();
+export async function identifyPile(input: IdentifyPileInput): Promise<IdentificationDocument> {
+  const { sources, manifest, archives, digestStream, digestBytes } = input;
+  const pile = await listPile(sources);
+  const entries = new Map<PileSource, Entry[]>();
+  for (const { source, entry } of pile.files) addTo(entries, source, entry);
+  const known = new KnownDumps(manifest.firmware.values());
+  const shared = {
+    known,
+    archives,
+    ...(input.signal === undefined ? {} : { signal: input.signal }),
+  };
+  const search = await searchSources({
+    ...shared,
+    sources: sources.map((source) => ({
+      name: source.shown,
+      entries: entries.get(source) ?? [],
+      content: source.content,
+      digester: source.digester,
+    })),
+    digestStream,
+    ...(input.jobs === undefined ? {} : { jobs: input.jobs }),
+    ...(input.onFile === undefined ? {} : { onFile: input.onFile }),
+  });
+  const examination = await examineFound({
+    ...shared,
+    found: search.found,
+    firmware: manifest.firmware.values(),
+    digestBytes,
+    ...(input.onExamine === undefined ? {} : { onFile: input.onExamine }),
+  });
+  const rows = new Rows(sources, manifest, examination);
+  for (const file of byFile(search.found)) rows.addFile(file);
+  const faults = [
+    ...pile.faults,
+    ...[...search.faults, ...examination.faults].map((each) => rows.fault(each)),
+    ...rows.faults,
+  ];
+  return documentOf(input.tool ?? TOOL, rows.sorted(), sortFaults(faults), examination.notExamined);
 }
 
-class PileIdentifier {
-  private readonly input: IdentifyPileInput;
-  private readonly known: KnownDumps;
-  private readonly nearest: NearestEntry;
-  private readonly examiner: Examiner;
-  private readonly systems: ReadonlyMap<string, readonly string[]>;
-  private readonly rows: IdentifiedFile[] = [];
-  private readonly faults: Fault[] = [];
-  private membersLeft: number = PILE_LIMITS.listedMembers;
+function documentOf(
+  tool: IdentificationDocument['tool'],
+  files: readonly Identification[],
+  faults: readonly Fault[],
+  notExamined: number,
+): IdentificationDocument {
+  const count = (wanted: Recognition): number =>
+    files.filter((file) => recognitionOf(file) === wanted).length;
+  return {
+    identification: 1,
+    tool: { name: tool.name, version: tool.version },
+    files,
+    faults,
+    totals: {
+      files: files.length,
+      recognised: count('recognised'),
+      needAttention: count('needs-attention'),
+      unrelated: count('unrelated'),
+      notExamined,
+    },
+  };
+}
 
-  constructor(input: IdentifyPileInput) {
-    this.input = input;
-    this.known = new KnownDumps(input.manifest.firmware.values());
-    this.nearest = new NearestEntry(input.manifest);
-    this.examiner = new Examiner(input.manifest, this.nearest, input.digestBytes, input.archives);
-    this.systems = systemsByFirmware(input.manifest.systems.values());
+/** What was found in each file, the file itself first. */
+function byFile(found: readonly Found[]): Iterable<readonly Found[]> {
+  const files = new Map<Found['source'], Map<Entry, Found[]>>();
+  for (const each of found) {
+    const ofSource = files.get(each.source) ?? new Map<Entry, Found[]>();
+    addTo(ofSource, each.entry, each);
+    files.set(each.source, ofSource);
+  }
+  return [...files.values()].flatMap((ofSource) => [...ofSource.values()]);
+}
+
+/** Chooses what is worth a row, and says what each is. */
+class Rows {
+  readonly faults: Fault[] = [];
+  readonly #rows: Identification[] = [];
+  readonly #sources: ReadonlyMap<string | null, PileSource>;
+  readonly #examined: ReadonlyMap<Found, Examined>;
+  readonly #systems: ReadonlyMap<string, readonly string[]>;
+  #membersLeft: number = PILE_LIMITS.listedMembers;
+
+  constructor(sources: readonly PileSource[], manifest: Manifest, { examined }: Examination) {
+    this.#sources = new Map(sources.map((source) => [source.shown, source]));
+    this.#examined = examined;
+    this.#systems = systemsByFirmware(manifest.systems.values());
   }
 
-  async run(): Promise<void> {
-    const { files, faults } = await listPile(this.input.sources);
-    this.faults.push(...faults);
-    const digests = await hashPile(files, this.known, this.input.onProgress);
-    // One at a time: an examination may hold the whole file in memory.
-    for (const file of files) {
-      const found = digests.get(file);
-      if (found instanceof ReadError) this.fault(file.path, found);
-      else await this.identify(file, found ?? null);
+  sorted(): Identification[] {
+    const way = new Map(this.#rows.map((row) => [row, row.inside.map(keyOf).join('\0')]));
+    return this.#rows.sort(
+      (a, b) => compareUtf8(a.path, b.path) || compareUtf8(way.get(a) ?? '', way.get(b) ?? ''),
+    );
+  }
+
+  fault({ source, path, code, message }: SourceFault): Fault {
+    return { path: this.#shown(source, path), code, message };
+  }
+
+  addFile(file: readonly Found[]): void {
+    const [whole] = file;
+    if (whole === undefined) return;
+    const before = this.#rows.length;
+    const unlisted = this.#addTree(file);
+    // What was not looked at is said of the file, which may have no row of its own.
+    const first = this.#rows[before];
+    if (whole.facts.length > 0 && first?.inside.length !== 0) this.#add(whole);
+    if (unlisted === 0) return;
+    const message = `${String(unlisted)} unrelated members are not listed: there are too many.`;
+    const path = this.#shown(whole.origin.source, whole.entry.path);
+    this.faults.push({ path, code: 'limit-exceeded', message });
+  }
+
+  /** Rows for a container and what is inside it, which follows it; how many unrelated members were one too many. */
+  #addTree([top, ...inside]: readonly Found[]): number {
+    if (top === undefined || top.unread) return 0;
+    const related = inside.filter((each) => this.#isRelated(each));
+    const isItself = top.matches.length + top.zipFor.length > 0 || this.#examined.has(top);
+    if (isItself || related.length === 0) {
+      this.#add(top);
+      // Where the file itself is named, what it holds adds nothing but what that can be used for.
+      for (const each of related) if (isUsable(each)) this.#add(each);
+      return 0;
     }
-  }
-
-  result(): IdentifiedPile {
-    const order = (a: IdentifiedFile, b: IdentifiedFile): number =>
-      compareUtf8(a.path, b.path) || compareUtf8(a.member ?? '', b.member ?? '');
-    return {
-      files: this.rows.sort(order),
-      faults: this.faults.sort(
-        (a, b) => compareUtf8(a.path, b.path) || compareUtf8(a.message, b.message),
-      ),
-      notExamined: this.examiner.notExamined,
-    };
-  }
-
-  private async identify(file: PileFile, found: StreamDigests | null): Promise<void> {
-    const matches = found === null ? [] : this.known.filesOf(found);
-    if (matches.length > 0) {
-      this.add(file, { digests: found?.digests ?? null, firmware: this.recognised(matches) });
-      return;
-    }
-    try {
-      if ((await this.isZip(file)) && (await this.identifyZip(file, found))) return;
-      const wantedBy = found === null ? [] : this.known.membersOf(found);
-      const { path, size } = file.entry;
-      const content = this.contentOf(file);
-      const examination =
-        looseMember(wantedBy) ??
-        (this.examiner.isFileOfInterest(path, size)
-          ? await this.examiner.examine({ name: path, content })
-          : null);
-      this.add(file, { digests: found?.digests ?? null, ...examination });
-    } catch (error) {
-      if (!(error instanceof ReadError)) throw error;
-      this.fault(file.path, error);
-    }
-  }
-
-  private async isZip(file: PileFile): Promise<boolean> {
-    if (this.input.archives === null) return false;
-    const { path } = file.entry;
-    const named = this.nearest.named(path).some(({ members }) => members !== null);
-    return named || path.toLowerCase().endsWith('.zip') || looksZipped(this.contentOf(file));
-  }
-
-  /** False when it is no ZIP that can be opened, and has to be examined as a plain file. */
-  private async identifyZip(file: PileFile, found: StreamDigests | null): Promise<boolean> {
-    const content = this.contentOf(file);
-    const archive = await this.openZip(content);
-    if (archive === null) return false;
-    try {
-      const { known, examiner } = this;
-      const tools: ZipTools = { known, examiner, digestStream: this.input.digestStream };
-      const inside = await lookInside(archive, tools);
-      for (const fault of inside.faults) this.faults.push({ path: file.path, ...fault });
-      const whole = {
-        digests: found?.digests ?? null,
-        firmware: inside.satisfies.map((firmware) => this.recognisedAs(firmware, null)),
-      };
-      const examination =
-        inside.satisfies.length > 0
-          ? null
-          : await this.examiner.examine({ name: file.entry.path, content, by: 'exact-name' });
-      const related = inside.members.filter(isRelated);
-      const alone = related.length === 0;
-      if (whole.firmware.length > 0 || examination !== null || alone) {
-        this.add(file, { ...whole, ...examination });
-      }
-      if (whole.firmware.length === 0 && !alone) this.addMembers(file, inside.members, examination);
-      else
-        this.addMembers(
-          file,
-          related.filter(({ files }) => files.length > 0),
-          examination,
-        );
-      return true;
-    } finally {
-      await archive.close();
-    }
-  }
-
-  /** Null when it is no ZIP. */
-  private async openZip(content: RandomAccess): Promise<Archive | null> {
-    try {
-      return (await this.input.archives?.open(content)) ?? null;
-    } catch (error) {
-      if (error instanceof ReadError && error.code === 'bad-archive') return null;
-      throw error;
-    }
-  }
-
-  private addMembers(
-    file: PileFile,
-    findings: readonly MemberFinding[],
-    container: Examination | null,
-  ): void {
     let unlisted = 0;
-    for (const finding of findings) {
-      const { member, digests, files, wantedBy } = finding;
-      // Where the ZIP itself is named as damaged, its members add nothing but what they can be used for.
-      if (container !== null && files.length === 0) continue;
-      if (!isRelated(finding) && this.membersLeft-- <= 0) {
-        unlisted++;
-        continue;
-      }
-      this.add(
-        file,
-        {
-          digests,
-          firmware: this.recognised(files),
-          ...(files.length > 0 ? null : (looseMember(wantedBy) ?? finding.examination)),
-        },
-        member,
-      );
-    }
-    if (unlisted > 0) {
-      const message = `${unlisted} unrelated members are not listed: there are too many.`;
-      this.faults.push({ path: file.path, code: 'limit-exceeded', message });
-    }
+    for (const child of childrenOf(top, inside)) unlisted += this.#addMember(child);
+    return unlisted;
   }
 
-  private add(
-    { source, entry, path }: PileFile,
-    found: Partial<Pick<IdentifiedFile, 'digests' | 'firmware'>> & Partial<Examination>,
-    member: { readonly path: string; readonly size: number } | null = null,
-  ): void {
-    this.rows.push({
-      source,
-      entryPath: entry.path,
-      path,
-      member: member?.path ?? null,
-      size: member?.size ?? entry.size,
-      digests: found.digests ?? null,
-      firmware: found.firmware ?? [],
-      diagnosis: found.diagnosis ?? null,
-      nearest: found.nearest ?? null,
-      detail: found.detail ?? null,
-      advice: found.advice ?? null,
+  #addMember(tree: readonly Found[]): number {
+    if (tree.length > 1) return this.#addTree(tree);
+    const [member] = tree;
+    if (member === undefined || member.unread) return 0;
+    if (!this.#isRelated(member) && this.#membersLeft-- <= 0) return 1;
+    this.#add(member);
+    return 0;
+  }
+
+  #isRelated(found: Found): boolean {
+    return isUsable(found) || found.memberOf.length > 0 || this.#examined.has(found);
+  }
+
+  #add(found: Found): void {
+    const { origin, entry, size, digests } = found;
+    this.#rows.push({
+      path: this.#shown(origin.source, entry.path),
+      inside: origin.inside,
+      size,
+      digests,
+      ...this.#about(found),
     });
   }
 
-  private contentOf({ source, entry }: PileFile): RandomAccess {
-    return entryAccess(source.content, entry);
+  #about(
+    found: Found,
+  ): Pick<Identification, 'firmware' | 'diagnosis' | 'nearest' | 'facts' | 'advice'> {
+    const { matches, zipFor, facts } = found;
+    const nothing = { firmware: [], diagnosis: null, nearest: null, facts, advice: null };
+    if (isUsable(found)) {
+      const as = [
+        ...matches.map(({ firmware, dump }) => this.#recognisedAs(firmware.id, dump.label)),
+        ...zipFor.map(({ id }) => this.#recognisedAs(id, null)),
+      ];
+      return { ...nothing, firmware: sortedBy(as, ({ id }) => id) };
+    }
+    const [loose] = found.memberOf;
+    if (loose !== undefined) {
+      const firmware = loose.firmware.id;
+      return {
+        ...nothing,
+        nearest: firmware,
+        facts: [fact('loose-member', { firmware, member: loose.member.path }), ...facts],
+        advice: advice('put-into-zip', { firmware }),
+      };
+    }
+    const examined = this.#examined.get(found);
+    if (examined === undefined) return nothing;
+    const { firmware, diagnosis } = examined;
+    const { id } = firmware;
+    if (diagnosis === null) {
+      return {
+        ...nothing,
+        nearest: id,
+        facts: [fact('name-only', { firmware: id }), ...facts],
+        advice: advice('add-digest', { firmware: id }),
+      };
+    }
+    // A file in a pile belongs to nothing yet, so that it is unknown need not mean that anything is wrong with it.
+    const isUnexplained = diagnosis.kind === 'unknown' && firmware.members === null;
+    return {
+      firmware: [],
+      diagnosis: diagnosis.kind,
+      nearest: id,
+      facts: [...diagnosis.facts, ...facts],
+      advice: isUnexplained
+        ? advice('look-for-revision', {})
+        : adviceForDiagnosis(diagnosis, firmware),
+    };
   }
 
-  private recognised(matches: readonly DumpMatch[]): RecognisedAs[] {
-    return matches.map(({ firmware, dump }) => this.recognisedAs(firmware, dump.label));
+  #recognisedAs(id: string, dump: string | null): RecognisedAs {
+    return { id, dump, systems: this.#systems.get(id) ?? [] };
   }
 
-  private recognisedAs({ id }: Firmware, dump: string | null): RecognisedAs {
-    return { id, dump, systems: this.systems.get(id) ?? [] };
-  }
-
-  private fault(path: string, error: ReadError): void {
-    this.faults.push({ path, code: error.code, message: sentence(error.message) });
+  #shown(source: string | null, path: string): string {
+    const named = this.#sources.get(source);
+    return named === undefined ? path : shownPath(named, path);
   }
 }
 
-function isRelated({ files, wantedBy, examination }: MemberFinding): boolean {
-  return files.length > 0 || wantedBy.length > 0 || examination !== null;
+/** Whether it can be placed as it stands. */
+function isUsable({ matches, zipFor }: Found): boolean {
+  return matches.length + zipFor.length > 0;
 }
 
-/** Right bytes for inside a ZIP, but not, or not yet, in it. */
-function looseMember(wantedBy: readonly WantedMember[]): Examination | null {
-  const first = wantedBy[0];
-  if (first === undefined) return null;
-  const { firmware, member } = first;
-  return {
-    diagnosis: null,
-    nearest: firmware.id,
-    detail: `It is the member "${member.path}" of ${firmware.id}.`,
-    advice: `Put it into a ZIP with the other members of ${firmware.id}.`,
-  };
+/** What lies directly in a container, each with what is inside it. */
+function childrenOf(top: Found, inside: readonly Found[]): Found[][] {
+  const depth = top.origin.inside.length + 1;
+  const children: Found[][] = [];
+  for (const each of inside) {
+    const last = children.at(-1);
+    if (each.origin.inside.length === depth || last === undefined) children.push([each]);
+    else last.push(each);
+  }
+  return children;
+}
+
+function keyOf(step: ContainerStep): string {
+  return step.kind === 'gunzip' ? '' : `${step.member}\0${String(step.index).padStart(6, '0')}`;
+}
+
+function sortFaults(faults: readonly Fault[]): Fault[] {
+  return [...faults].sort(
+    (a, b) => compareUtf8(a.path, b.path) || compareUtf8(a.message, b.message),
+  );
 }

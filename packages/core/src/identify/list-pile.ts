@@ -39,7 +39,8 @@ export async function listPile(
   return { files: sortedBy(files.values(), ({ path }) => path), faults };
 }
 
-function shownPath({ kind, shown }: PileSource, path: string): string {
+/** A path below a source, as it is shown. */
+export function shownPath({ kind, shown }: PileSource, path: string): string {
   if (kind === 'file' || path === '') return shown;
   return shown.endsWith('/') ? shown + path : `${shown}/${path}`;
 }

@@ -1,6 +1,9 @@
 import type { ContentSource, Entry, Fault } from '../bytes/source.js';
-import type { Diagnosis, DiagnosisKind } from '../diagnose/diagnosis.js';
+import type { DiagnosisKind } from '../diagnose/diagnosis.js';
 import type { Digests, FileDigester } from '../digest/engine.js';
+import type { Advice } from '../facts/advice-values.js';
+import type { Fact } from '../facts/fact-values.js';
+import type { ContainerStep } from '../recognise/containers.js';
 
 /** One file or folder that was named to be identified. */
 export interface PileSource {
@@ -22,35 +25,44 @@ export interface RecognisedAs {
   readonly systems: readonly string[];
 }
 
-/** What one file, or one member of a ZIP, turned out to be. */
-export interface IdentifiedFile {
-  readonly source: PileSource;
-  /** Path of the file, or of the ZIP, in `source.content`. */
-  readonly entryPath: string;
-  /** As shown. */
+/** What one file, or one thing inside it, turned out to be; data-schemas/identification.schema.json describes it. */
+export interface Identification {
+  /** As shown: the source as it was named, and for a folder what is below it. */
   readonly path: string;
-  /** Path inside the ZIP; null for the file itself. */
-  readonly member: string | null;
-  /** Bytes; of a member uncompressed. */
+  /** The way into ZIP and gzip files, outermost first; empty for the file itself. */
+  readonly inside: readonly ContainerStep[];
+  /** Bytes, uncompressed. */
   readonly size: number;
   /** Null when nothing about it made it worth hashing. */
   readonly digests: Digests | null;
   /** Every entry these bytes satisfy, in id order. */
   readonly firmware: readonly RecognisedAs[];
   /** What is wrong with it, as seen from `nearest`. */
-  readonly diagnosis: Diagnosis | null;
+  readonly diagnosis: DiagnosisKind | null;
   /** Id of the entry it was or should have been; null when it is unrelated, or recognised. */
   readonly nearest: string | null;
-  readonly detail: string | null;
-  readonly advice: string | null;
+  readonly facts: readonly Fact[];
+  /** Null when there is nothing to do. */
+  readonly advice: Advice | null;
 }
 
-export interface IdentifiedPile {
-  /** Sorted by path, then member. */
-  readonly files: readonly IdentifiedFile[];
+/** What a pile holds. Same input, same bytes: rows are sorted by path, then by the way inside. */
+export interface IdentificationDocument {
+  readonly identification: 1;
+  readonly tool: { readonly name: string; readonly version: string };
+  readonly files: readonly Identification[];
   /** What could not be read, sorted by path as shown. */
   readonly faults: readonly Fault[];
-  /** Files and members that may be damaged dumps but were not examined, to keep the time bounded. */
+  readonly totals: IdentificationTotals;
+}
+
+/** How many rows there are of each kind. */
+export interface IdentificationTotals {
+  readonly files: number;
+  readonly recognised: number;
+  readonly needAttention: number;
+  readonly unrelated: number;
+  /** How many may be damaged dumps but were not examined, to keep the time bounded. */
   readonly notExamined: number;
 }
 
@@ -58,38 +70,10 @@ export interface IdentifiedPile {
 export type Recognition = 'recognised' | 'needs-attention' | 'unrelated';
 
 /** `needs-attention`: it has to do with an entry, but does not satisfy it as it is. */
-export function recognitionOf(file: Pick<IdentifiedFile, 'firmware' | 'nearest'>): Recognition {
-  if (file.firmware.length > 0) return 'recognised';
-  return file.nearest === null ? 'unrelated' : 'needs-attention';
-}
-
-/** One file in the document; data-schemas/identification.schema.json describes it. */
-export interface Identification {
-  readonly path: string;
-  readonly member: string | null;
-  readonly size: number;
-  readonly firmware: readonly RecognisedAs[];
-  readonly diagnosis: DiagnosisKind | null;
-  readonly nearest: string | null;
-  /** One plain sentence of fact; null when there is nothing to say. */
-  readonly detail: string | null;
-  /** One plain sentence saying what to do; null when nothing is needed. */
-  readonly advice: string | null;
-}
-
-export interface IdentificationDocument {
-  readonly identification: 1;
-  readonly files: readonly Identification[];
-  readonly faults: readonly Fault[];
-  readonly totals: IdentificationTotals;
-}
-
-/** How many files there were of each kind. */
-export interface IdentificationTotals {
-  readonly files: number;
-  readonly recognised: number;
-  readonly needAttention: number;
-  readonly unrelated: number;
-  /** Of the unrelated: how many may be damaged dumps but were not examined, to keep the time bounded. */
-  readonly notExamined: number;
+export function recognitionOf({
+  firmware,
+  nearest,
+}: Pick<Identification, 'firmware' | 'nearest'>): Recognition {
+  if (firmware.length > 0) return 'recognised';
+  return nearest === null ? 'unrelated' : 'needs-attention';
 }

@@ -1,5 +1,5 @@
 import { addTo } from '../collections.js';
-import type { Dump, Firmware, Manifest } from '../manifest/model.js';
+import { isSizeOnly, type Dump, type Firmware } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
 import { PILE_LIMITS } from './limits.js';
@@ -25,13 +25,14 @@ export class NearestEntry {
   /** For the dumps without a size; null when every dump has one. */
   readonly sizeless: Probe | null;
 
-  constructor(manifest: Manifest) {
+  constructor(entries: Iterable<Firmware>) {
     const sizeless: OwnedDump[] = [];
-    for (const firmware of manifest.firmware.values()) {
+    for (const firmware of entries) {
       const name = foldCase(baseName(firmware.path));
       addTo(this.byFoldedName, name, firmware);
       addTo(this.byStem, stemOf(name), firmware);
       for (const dump of firmware.dumps) {
+        if (isSizeOnly(dump)) continue;
         if (dump.size !== null) addTo(this.bySize, dump.size, { firmware, dump });
         else sizeless.push({ firmware, dump });
       }
@@ -63,26 +64,57 @@ export class NearestEntry {
     return [];
   }
 
+  /** Whether some dump gives exactly this size. */
+  hasSize(size: number): boolean {
+    return this.bySize.has(size);
+  }
+
+  /** Whether {@link ofSize} finds any. */
+  isNearSize(size: number): boolean {
+    return this.sizesNear(size).length > 0;
+  }
+
   /** For the dumps whose sizes a damaged copy of this many bytes may come from; null when there are none. */
   ofSize(size: number): Probe | null {
     return probeFor(this.sizesNear(size).flatMap((each) => this.bySize.get(each) ?? []));
   }
 
-  /** The nearest sizes first: equal, a header or line endings apart, one of which it is a multiple, padded to a power of two. */
+  /**
+   * The nearest sizes first: equal, a header or line endings apart, one of
+   * which it is a multiple, padded to a power of two. Looks at a bounded number
+   * of sizes, however many there are.
+   */
   private sizesNear(size: number): number[] {
+    const found = new Set<number>();
     const stretch = size / LINE_ENDINGS_IN;
     const least = size - Math.max(LARGEST_HEADER, stretch);
-    const isPowerOfTwo = size > 0 && Number.isInteger(Math.log2(size));
-    return this.sizes
-      .slice(this.firstAtLeast(size / MOST_COPIES), this.firstAtLeast(size + stretch + 1))
-      .filter(
-        (each) =>
-          each >= least ||
-          (each > 0 && size % each === 0) ||
-          (isPowerOfTwo && each < size && each * 4 >= size),
-      )
+    this.collect(found, size, -1, (each) => each >= least);
+    this.collect(found, size + 1, 1, (each) => each < size + stretch + 1);
+    for (let copies = 2; copies <= MOST_COPIES; copies++) {
+      if (this.bySize.has(size / copies)) found.add(size / copies);
+    }
+    if (size > 0 && Number.isInteger(Math.log2(size))) {
+      this.collect(found, size, -1, (each) => each * 4 >= size);
+    }
+    return [...found]
       .sort((a, b) => Math.abs(size - a) - Math.abs(size - b))
       .slice(0, PILE_LIMITS.sizesCompared);
+  }
+
+  /** Adds known sizes from `start` on, up or down, while they are wanted and not too many. */
+  private collect(
+    found: Set<number>,
+    start: number,
+    direction: 1 | -1,
+    isWanted: (size: number) => boolean,
+  ): void {
+    let at = this.firstAtLeast(start);
+    if (direction < 0 && this.sizes[at] !== start) at--;
+    for (let taken = 0; taken < PILE_LIMITS.sizesCompared; taken++, at += direction) {
+      const each = this.sizes[at];
+      if (each === undefined || !isWanted(each)) return;
+      found.add(each);
+    }
   }
 
   private firstAtLeast(size: number): number {
@@ -113,24 +145,34 @@ function plainNames(name: string): string[] {
   return [...new Set([...names, ...shorter])].filter((each) => each !== '');
 }
 
-/** From the end towards the start, a mark at a time: a name may be nothing but marks. */
+/** Takes ` (1)` and ` - Copy` off the end of the stem, as often as they stand there. Reads a name once, however long. */
 function withoutCopyMarks(name: string): string {
-  const dot = name.lastIndexOf('.');
-  const ending = dot < 0 ? '' : name.slice(dot);
-  let end = name.length - ending.length;
-  for (;;) {
-    const mark = COPY_MARK.exec(name.slice(Math.max(0, end - LONGEST_MARK), end))?.[0];
-    if (mark === undefined) return name.slice(0, end) + ending;
-    end -= mark.length;
-  }
+  const stem = stemOf(name);
+  let end = stem.length;
+  for (let start = markBefore(stem, end); start < end; start = markBefore(stem, end)) end = start;
+  return stem.slice(0, end) + name.slice(stem.length);
 }
 
-/** As long as ` (1234567890)`. */
-const LONGEST_MARK = 13;
-const COPY_MARK = /(?: ?\(\d{1,10}\)| - Copy)$/iu;
+/** Where a mark that ends at `end` begins; `end` when none does. */
+function markBefore(stem: string, end: number): number {
+  const copy = end - COPY.length;
+  if (copy >= 0 && stem.slice(copy, end).toLowerCase() === COPY) return copy;
+  if (stem[end - 1] !== ')') return end;
+  let at = end - 1;
+  while (isDigit(stem[at - 1])) at--;
+  if (at === end - 1 || stem[at - 1] !== '(') return end;
+  return stem[at - 2] === ' ' ? at - 2 : at - 1;
+}
+
+const COPY = ' - copy';
+
+function isDigit(character: string | undefined): boolean {
+  return character !== undefined && character >= '0' && character <= '9';
+}
 
 function stemOf(name: string): string {
-  return name.replace(/\.[^.]+$/u, '');
+  const dot = name.lastIndexOf('.');
+  return dot < 0 || dot === name.length - 1 ? name : name.slice(0, dot);
 }
 
 function probeFor(found: readonly OwnedDump[]): Probe | null {

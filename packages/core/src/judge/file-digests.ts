@@ -1,28 +1,17 @@
 import { contentPath } from '../bytes/entry-content.js';
+import type { ProgressCount } from '../bytes/progress.js';
 import type { Entry } from '../bytes/source.js';
 import type { Algorithm, FileDigester, StreamDigests } from '../digest/engine.js';
-
-/** Told of reading as it goes on. `bytes` counts up to `totalBytes`, which may grow as more files turn out to matter. */
-export interface ReadingProgress {
-  readonly files: number;
-  readonly totalFiles: number;
-  readonly bytes: number;
-  readonly totalBytes: number;
-}
 
 /** Digests of files, each read at most once for the same algorithms. */
 export class FileDigests {
   readonly #digester: FileDigester;
-  readonly #onProgress: ((progress: ReadingProgress) => void) | undefined;
+  readonly #count: ProgressCount;
   readonly #known = new Map<string, Promise<StreamDigests>>();
-  #files = 0;
-  #totalFiles = 0;
-  #bytes = 0;
-  #totalBytes = 0;
 
-  constructor(digester: FileDigester, onProgress?: (progress: ReadingProgress) => void) {
+  constructor(digester: FileDigester, count: ProgressCount) {
     this.#digester = digester;
-    this.#onProgress = onProgress;
+    this.#count = count;
   }
 
   /** Throws ReadError; asking again gives the same error without reading again. */
@@ -43,28 +32,13 @@ export class FileDigests {
     size: number,
     algorithms: readonly Algorithm[],
   ): Promise<StreamDigests> {
-    this.#totalFiles++;
-    this.#totalBytes += size;
-    this.#tell();
+    this.#count.expect(size);
     try {
       return await this.#digester.digestFile(path, algorithms, {
-        onBytes: (count) => {
-          this.#bytes += count;
-          this.#tell();
-        },
+        onBytes: (count) => this.#count.advance(count, path),
       });
     } finally {
-      this.#files++;
-      this.#tell();
+      this.#count.done(path);
     }
-  }
-
-  #tell(): void {
-    this.#onProgress?.({
-      files: this.#files,
-      totalFiles: this.#totalFiles,
-      bytes: this.#bytes,
-      totalBytes: this.#totalBytes,
-    });
   }
 }

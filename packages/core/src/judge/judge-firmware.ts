@@ -1,5 +1,6 @@
 import type { ArchiveReader } from '../bytes/archive.js';
 import { contentPath } from '../bytes/entry-content.js';
+import { ProgressCount } from '../bytes/progress.js';
 import type { ContentSource, Entry, Fault } from '../bytes/source.js';
 import type { DigestStream, FileDigester } from '../digest/engine.js';
 import type { Listing } from '../inventory/inventory.js';
@@ -8,8 +9,9 @@ import type { ExpectedFirmware } from '../manifest/selection.js';
 import { matchDump } from '../recognise/dumps.js';
 import { AlgorithmPlan } from './algorithms.js';
 import { eachLimited } from '../each-limited.js';
+import { fact } from '../facts/fact.js';
 import { FaultLog } from './fault-log.js';
-import { FileDigests, type ReadingProgress } from './file-digests.js';
+import { FileDigests } from './file-digests.js';
 import { expectedFolders, findElsewhere, type Wanted } from './find-elsewhere.js';
 import { linkFacts, type EntryFinding, type Reading } from './judge-entry.js';
 import { judgeExpected, standingAt, type ExpectedFinding } from './judge-expected.js';
@@ -30,7 +32,8 @@ export interface JudgeInput {
   readonly wide?: boolean;
   /** Files read at the same time; 4 when not given. */
   readonly jobs?: number;
-  readonly onProgress?: (progress: ReadingProgress) => void;
+  /** Counts what is read, in the phase that it is in. */
+  readonly count?: ProgressCount;
 }
 
 export interface Judgement {
@@ -51,7 +54,7 @@ export async function judgeFirmware(input: JudgeInput): Promise<Judgement> {
   const { folder, archives, digestStream } = input;
   const firmware = expected.map((one) => one.firmware);
   const reading: Reading = {
-    digests: new FileDigests(input.digester, input.onProgress),
+    digests: new FileDigests(input.digester, input.count ?? new ProgressCount(undefined)),
     plan: new AlgorithmPlan(firmware),
     zips: archives === null ? null : new ZipFiles(firmware, folder, archives, digestStream),
     faults,
@@ -166,6 +169,10 @@ async function withoutFile(
     judged: other.path,
     size: found?.size ?? other.size,
     digests: found?.digests ?? null,
-    facts: [...facts, ...linkFacts(other)],
+    facts: [
+      ...facts,
+      ...linkFacts(other),
+      ...(isPresenceOnly(firmware) ? [fact('no-digest', {})] : []),
+    ],
   };
 }

@@ -1,7 +1,13 @@
 import type { Remedy } from '../diagnose/diagnosis.js';
 import type { Digests } from '../digest/engine.js';
+import { isSizeOnly, type Firmware } from '../manifest/model.js';
 import { compareUtf8 } from '../text/order.js';
 import type { Origin } from './model.js';
+
+/** Whether an entry gives nothing to prove bytes by: no dumps, or only sizes. Such an entry is never filled from elsewhere. */
+export function provesNothing({ dumps, members }: Pick<Firmware, 'dumps' | 'members'>): boolean {
+  return members === null && dumps.every(isSizeOnly);
+}
 
 /** A firmware entry that some bytes are acceptable for. */
 export interface CandidateUse {

@@ -1,9 +1,11 @@
 import { addTo } from '../collections.js';
-import { isPresenceOnly, type Firmware } from '../manifest/model.js';
+import { foldCase } from '../text/fold.js';
+import type { Firmware } from '../manifest/model.js';
 import {
   CandidateIndex,
   isOnCard,
   isWhole,
+  provesNothing,
   type Candidate,
   type CandidateUse,
 } from './candidate.js';
@@ -46,6 +48,10 @@ export class Chooser {
   readonly #protectedFiles: ReadonlySet<string>;
   /** What the steps so far have placed, by the path it was expected at. */
   readonly #placed = new Map<string, Candidate>();
+  /** Firmware that what was placed is right for. */
+  readonly #written = new Set<string>();
+  /** The same by the case-folded path it was placed at. */
+  readonly #writtenAt = new Map<string, ReadonlySet<string>>();
   readonly #repair: boolean;
 
   constructor(input: ChooserInput) {
@@ -74,6 +80,15 @@ export class Chooser {
   /** Notes which bytes stand at an expected path now. */
   placed(expectedPath: string, candidate: Candidate): void {
     this.#placed.set(expectedPath, candidate);
+    const uses = new Set(candidate.uses.map(({ firmware }) => firmware));
+    for (const id of uses) this.#written.add(id);
+    this.#writtenAt.set(foldCase(expectedPath), uses);
+  }
+
+  /** Whether bytes that were placed, at a path in whatever letter case or anywhere, are right for a firmware. */
+  isPlaced(firmware: string, path: string | null): boolean {
+    if (path === null) return this.#written.has(firmware);
+    return this.#writtenAt.get(foldCase(path))?.has(firmware) === true;
   }
 
   /** The bytes to place: those that lie there in another letter case first, then by preference. */
@@ -83,7 +98,7 @@ export class Chooser {
     { repair = this.#repair }: { readonly repair?: boolean } = {},
   ): Choice | { readonly reason: string } {
     const needs = [...group.wanted, ...group.standing];
-    const checked = needs.filter((each) => !isPresenceOnly(each));
+    const checked = needs.filter((each) => !provesNothing(each));
     const decisive = checked.length > 0 ? checked : needs;
     const fits = this.#candidates.forAll(decisive.map(({ id }) => id));
     const there = this.#placed.get(group.expectedPath);
@@ -153,7 +168,7 @@ export class Chooser {
     const [first] = group.wanted;
     if (first !== undefined && first.members !== null)
       return 'No ZIP with all the expected members was found.';
-    if (first !== undefined && isPresenceOnly(first)) {
+    if (first !== undefined && provesNothing(first)) {
       return 'The manifest gives no digests of it, so no file is taken for it by its name alone.';
     }
     return 'No file with the expected digests was found.';

@@ -2,6 +2,7 @@ import type { Fault } from '../bytes/source.js';
 import type { SystemRow } from '../judge/readiness.js';
 import type { Readiness } from '../judge/verdict.js';
 import { TOOL } from '../version.js';
+import type { PlanOutcome } from './after.js';
 import type { Leftover } from './leftovers.js';
 import type { KeptFile, Plan, PlanProblem, Step, Unavailable } from './model.js';
 
@@ -37,6 +38,10 @@ export interface PlanDocument {
   /** Present once the plan was applied: one row for each step, in order. */
   readonly result?: readonly ResultRow[];
   readonly space: Plan['space'];
+  /** Whether there is room for the steps; null when the card does not say. */
+  readonly fits: boolean | null;
+  /** The systems once the steps are done. */
+  readonly after: PlanOutcome;
 }
 
 /** Everything a {@link PlanDocument} is made of. */
@@ -67,5 +72,7 @@ export function planDocument(input: PlanDocumentInput): PlanDocument {
     systems: input.systems.map(({ id, name, readiness }) => ({ id, name, readiness })),
     ...(result === null ? {} : { result }),
     space: plan.space,
+    fits: plan.fits,
+    after: plan.after,
   };
 }

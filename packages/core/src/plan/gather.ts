@@ -15,7 +15,7 @@ import {
   type StreamDigests,
 } from '../digest/engine.js';
 import { DumpIndex, DumpLookup } from '../recognise/dump-index.js';
-import { looksZipped } from '../identify/first-look.js';
+import { looksZipped } from '../recognise/containers.js';
 import { checkMembers, readZip, WantedMembers } from '../recognise/members.js';
 import type { Firmware } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
@@ -23,7 +23,8 @@ import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
 import { baseName } from '../text/path.js';
 import type { Candidate, CandidateUse } from './candidate.js';
-import type { MemberAddress, Origin } from './model.js';
+import type { ContainerStep } from '../recognise/containers.js';
+import type { Origin } from './model.js';
 
 /** Digests taken of everything that may be placed, whatever the manifest gives, so that a copy is always checked well. */
 const ALWAYS: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
@@ -177,7 +178,7 @@ class Gatherer {
     if (member.kind !== 'file' || !couldMatch) return;
     try {
       const found = await this.#input.digestStream(archive.read(member), this.#algorithms);
-      this.#add(entry, [{ index, path: member.path }], found, this.#usesOf(found));
+      this.#add(entry, [{ kind: 'unzip', index, member: member.path }], found, this.#usesOf(found));
     } catch (error) {
       this.#note(entry, error, member.path);
     }
@@ -185,7 +186,7 @@ class Gatherer {
 
   #add(
     entry: Entry,
-    inside: readonly MemberAddress[],
+    inside: readonly ContainerStep[],
     found: StreamDigests,
     uses: readonly CandidateUse[],
   ): void {

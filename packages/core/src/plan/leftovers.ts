@@ -2,6 +2,7 @@ import type { Inventory } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
 import { baseName, folderOf, joinPath } from '../text/path.js';
 import { keptPath } from './kept-path.js';
+import { KEPT_FOLDER } from './model.js';
 import { VirtualCard } from './virtual-card.js';
 
 /** What a run that was killed left on the card, and what the next one does with it first. */
@@ -57,7 +58,8 @@ export function findLeftovers(
       return [{ path, action: 'restore', to }];
     }
     const kept = keptPath(card, to);
-    if (typeof kept !== 'string') return [{ path, action: 'restore', to }];
+    // Where nothing can be kept it is still tried, so that the reason is told.
+    if (typeof kept !== 'string') return [{ path, action: 'keep', to: `${KEPT_FOLDER}/${to}` }];
     card.move(path, kept);
     return [{ path, action: 'keep', to: kept }];
   });

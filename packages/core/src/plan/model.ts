@@ -1,16 +1,11 @@
 import type { Remedy } from '../diagnose/diagnosis.js';
 import type { Digests } from '../digest/engine.js';
+import type { ContainerStep } from '../recognise/containers.js';
+import type { PlanOutcome } from './after.js';
 import type { FatRule } from '../text/fat.js';
 
 /** Folder on the card that files in the way are moved to; nothing on the card is ever deleted. */
 export const KEPT_FOLDER = 'firmtally-kept';
-
-/** A member of a ZIP. Two may have one name, so that only the position tells them apart. */
-export interface MemberAddress {
-  /** Position among the members that the archive lists, from 0. */
-  readonly index: number;
-  readonly path: string;
-}
 
 /** Where bytes come from. */
 export interface Origin {
@@ -18,8 +13,8 @@ export interface Origin {
   readonly source: string | null;
   /** '/'-joined, below the source; '' when the source is the file itself. */
   readonly path: string;
-  /** The ZIP's member, and in it that ZIP's member; empty for the file itself. */
-  readonly inside: readonly MemberAddress[];
+  /** The way into the file, through ZIP and gzip; empty for the file itself. */
+  readonly inside: readonly ContainerStep[];
 }
 
 /** A file that stands where another belongs, and where it is kept. */
@@ -124,18 +119,11 @@ export interface Unavailable {
   readonly reason: string;
 }
 
-/** Why a step that is wanted is not in the plan, or why the plan cannot be applied. */
+/** Why a step that is wanted is not in the plan. */
 export interface PlanProblem {
   readonly rule:
-    | FatRule
-    | 'fat-file-size'
-    | 'name-clash'
-    | 'path-conflict'
-    | 'not-a-folder'
-    | 'not-a-file'
-    | 'not-enough-space';
-  /** Null when it is about the whole plan. */
-  readonly firmware: string | null;
+    FatRule | 'fat-file-size' | 'name-clash' | 'path-conflict' | 'not-a-folder' | 'not-a-file';
+  readonly firmware: string;
   /** '/'-joined, on the card. */
   readonly path: string;
   /** One plain sentence. */
@@ -162,4 +150,7 @@ export interface Plan {
   readonly unavailable: readonly Unavailable[];
   readonly problems: readonly PlanProblem[];
   readonly space: PlanSpace;
+  /** Whether the card has the room that the steps take; null when it does not say how much it has. */
+  readonly fits: boolean | null;
+  readonly after: PlanOutcome;
 }

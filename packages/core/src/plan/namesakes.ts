@@ -1,9 +1,9 @@
 import type { Entry } from '../bytes/source.js';
 import { addTo } from '../collections.js';
-import { isPresenceOnly } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
+import { provesNothing } from './candidate.js';
 import { isKept } from './kept-path.js';
 import type { Origin } from './model.js';
 
@@ -26,7 +26,7 @@ export function findNamesakes(
 ): Map<string, Origin[]> {
   const byName = new Map<string, ExpectedFirmware[]>();
   for (const each of wanted) {
-    if (isPresenceOnly(each.firmware)) {
+    if (provesNothing(each.firmware)) {
       addTo(byName, foldCase(baseName(each.expectedPath)), each);
     }
   }

@@ -3,13 +3,13 @@ import type { Inventory } from '../inventory/inventory.js';
 import type { FirmwareVerdict } from '../judge/verdict.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { sortedBy } from '../text/order.js';
-import type { Candidate } from './candidate.js';
-import { isPresenceOnly } from '../manifest/model.js';
+import { outcomeOf } from './after.js';
+import { provesNothing, type Candidate } from './candidate.js';
 import type { Origin, Plan, PlanProblem, PlanSpace, Unavailable } from './model.js';
 import { Planner, type Failure } from './planner.js';
 import type { ProtectedPaths } from './protected-paths.js';
 import { clustersOfFolder } from './space.js';
-import { VirtualCard } from './virtual-card.js';
+import { VirtualCard, type CardNode } from './virtual-card.js';
 
 /** Everything a plan depends on. */
 export interface PlanInput {
@@ -30,7 +30,7 @@ export interface PlanInput {
   readonly repair: boolean;
   /** Bytes. */
   readonly clusterSize: number;
-  /** Bytes free on the card; null when unknown, then space is not a problem of the plan. */
+  /** Bytes free on the card; null when unknown. */
   readonly free: number | null;
 }
 
@@ -54,6 +54,8 @@ class Placement {
   readonly #sharing = new Map<string, ExpectedFirmware[]>();
   /** Ids whose bytes are right, now or after the steps so far. */
   readonly #right = new Set<string>();
+  /** The judged files, to be found again wherever the steps leave them. */
+  readonly #judged = new Map<string, CardNode>();
   readonly #unavailable = new Map<string, Unavailable>();
   #problems: PlanProblem[] = [];
 
@@ -66,7 +68,9 @@ class Placement {
     const candidates = [...input.candidates, ...present];
     this.#planner = new Planner({ ...input, candidates, card: this.#card });
     this.#verdicts = new Map(input.verdicts.map((each) => [each.id, each]));
-    for (const { id, verdict, expectedPath } of input.verdicts) {
+    for (const { id, verdict, expectedPath, judged } of input.verdicts) {
+      const node = judged === null ? undefined : this.#card.get(judged);
+      if (judged !== null && node !== undefined) this.#judged.set(judged, node);
       if (verdict === 'match') this.#right.add(id);
       if (this.#isDone(id)) this.#planner.claim(expectedPath);
     }
@@ -94,8 +98,20 @@ class Placement {
       steps: this.#planner.steps,
       kept: this.#planner.kept,
       unavailable: sortedBy(this.#unavailable.values(), (each) => each.firmware),
-      problems: [...this.#problems, ...spaceProblem(space)],
+      problems: this.#problems,
       space,
+      fits: space.free === null ? null : space.needed <= space.free,
+      after: outcomeOf({
+        selection: this.#input.selection,
+        verdicts: this.#input.verdicts,
+        card: this.#card,
+        nodes: this.#judged,
+        placed: this.#right,
+        isWritten: (id, path) => this.#planner.isWritten(id, path),
+        writtenTo: this.#planner.steps.flatMap((step) =>
+          step.kind === 'case-fix' ? [] : [step.to],
+        ),
+      }),
     };
   }
 
@@ -168,7 +184,7 @@ class Placement {
 
   #isPresenceOnly(id: string): boolean {
     const entry = this.#expected.get(id);
-    return entry !== undefined && isPresenceOnly(entry.firmware);
+    return entry !== undefined && provesNothing(entry.firmware);
   }
 
   /** Right already, or as right as an entry without digests can be. */
@@ -212,10 +228,4 @@ class Placement {
     }
     return { needed: clusters * clusterSize, clusters, clusterSize, free };
   }
-}
-
-function spaceProblem({ needed, free }: PlanSpace): PlanProblem[] {
-  if (free === null || needed <= free) return [];
-  const message = `The plan needs ${needed} bytes in whole clusters; ${free} are free.`;
-  return [{ rule: 'not-enough-space', firmware: null, path: '', message }];
 }

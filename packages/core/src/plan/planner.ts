@@ -1,8 +1,8 @@
 import type { Firmware } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
+import { provesNothing } from './candidate.js';
 import { Chooser, type Choice, type ChooserInput } from './chooser.js';
 import { checkFatPath, FAT_MAX_FILE_SIZE } from '../text/fat.js';
-import { isPresenceOnly } from '../manifest/model.js';
 import type { Group } from './group.js';
 import { keptPath } from './kept-path.js';
 import type { FolderCaseFixStep, KeptFile, Origin, PlanProblem, Step } from './model.js';
@@ -44,6 +44,11 @@ export class Planner {
     this.#clusterSize = input.clusterSize;
   }
 
+  /** Whether bytes that some step writes, there or anywhere, are right for a firmware. */
+  isWritten(firmware: string, path: string | null): boolean {
+    return this.#chooser.isPlaced(firmware, path);
+  }
+
   /** Notes that a path is taken by bytes that are right. */
   claim(path: string): void {
     this.#claims.set(foldCase(path), path);
@@ -54,7 +59,7 @@ export class Planner {
    * not, and adds none. `repair`: in place of what the planner was made with.
    */
   place(group: Group, options: { readonly repair?: boolean } = {}): Failure | null {
-    const first = group.wanted.find((each) => !isPresenceOnly(each)) ?? group.wanted[0];
+    const first = group.wanted.find((each) => !provesNothing(each)) ?? group.wanted[0];
     if (first === undefined) return null;
     const { expectedPath } = group;
     const claimed = this.#claims.get(foldCase(expectedPath));

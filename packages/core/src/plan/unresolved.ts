@@ -1,9 +1,10 @@
 import type { Inventory } from '../inventory/inventory.js';
 import type { FirmwareVerdict } from '../judge/verdict.js';
-import { isPresenceOnly, type Manifest } from '../manifest/model.js';
+import type { Manifest } from '../manifest/model.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { baseName, folderOf } from '../text/path.js';
+import { provesNothing } from './candidate.js';
 import { isKept } from './kept-path.js';
 import { expectedPlaces } from './protected-paths.js';
 
@@ -36,7 +37,7 @@ export function rivalsOf(
   return expectedPlaces(manifest).filter(
     (each) =>
       taken.has(each.expectedPath) &&
-      !isPresenceOnly(each.firmware) &&
+      !provesNothing(each.firmware) &&
       !selected.has(placeKey(each)),
   );
 }

@@ -1,5 +1,5 @@
-import type { EntryKind } from '../bytes/source.js';
-import type { Inventory } from '../inventory/inventory.js';
+import type { Entry, EntryKind, Fault } from '../bytes/source.js';
+import { Inventory } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
 import { baseName, folderOf, joinPath } from '../text/path.js';
@@ -13,15 +13,18 @@ export interface CardNode {
 
 /** The card as it will be after the steps planned so far. Nothing here touches a real card. */
 export class VirtualCard {
-  readonly #root = new TreeNode('folder', 0);
+  readonly #root = new TreeNode({ kind: 'folder', size: 0 });
+  readonly #faults: readonly Fault[];
   /** Folders the plan creates. */
   readonly #newFolders: TreeNode[] = [];
 
   constructor(inventory: Inventory) {
-    for (const { path, kind, size } of inventory.entries) {
-      const there = this.#find(path);
-      if (there === undefined) this.#add(path, new TreeNode(kind, size), null);
-      else there.become(kind, size);
+    this.#faults = inventory.faults;
+    for (const entry of inventory.entries) {
+      const there = this.#find(entry.path);
+      if (there === undefined) this.#add(entry.path, new TreeNode(entry), null);
+      // What was made as the folder above something is listed itself.
+      else there.entry = entry;
     }
   }
 
@@ -51,9 +54,14 @@ export class VirtualCard {
     return this.#newFolders.map((each) => ({ path: each.path(), names: each.names() }));
   }
 
+  /** The card as an inventory again. */
+  inventory(): Inventory {
+    return new Inventory([...this.#root.below('')], this.#faults);
+  }
+
   /** Puts a file at a path, and creates the folders it needs. */
   addFile(path: string, size: number): void {
-    this.#add(path, new TreeNode('file', size), this.#newFolders);
+    this.#add(path, new TreeNode({ kind: 'file', size }), this.#newFolders);
   }
 
   /** Moves a file, or a folder with all that is in it. */
@@ -77,7 +85,7 @@ export class VirtualCard {
     for (const name of names) {
       let next = folder.child(name);
       if (next === undefined) {
-        next = new TreeNode('folder', 0);
+        next = new TreeNode({ kind: 'folder', size: 0 });
         next.attach(folder, name);
         created?.push(next);
       }
@@ -89,23 +97,32 @@ export class VirtualCard {
 
 /** A name in a folder. What moves takes along all that is in it, however much that is. */
 class TreeNode implements CardNode {
-  kind: EntryKind;
-  size: number;
+  entry: Omit<Entry, 'path'>;
   name = '';
   #parent: TreeNode | null = null;
   #children: Map<string, TreeNode> | null = null;
   /** Folded name -> the children that fold to it. */
   #folded: Map<string, Set<TreeNode>> | null = null;
 
-  constructor(kind: EntryKind, size: number) {
-    this.kind = kind;
-    this.size = size;
+  constructor(entry: Omit<Entry, 'path'>) {
+    this.entry = entry;
   }
 
-  /** What was made as the folder above something turns out to be listed itself. */
-  become(kind: EntryKind, size: number): void {
-    this.kind = kind;
-    this.size = size;
+  get kind(): EntryKind {
+    return this.entry.kind;
+  }
+
+  get size(): number {
+    return this.entry.size;
+  }
+
+  /** Everything below, with the path it has now. */
+  *below(path: string): Iterable<Entry> {
+    for (const [name, child] of this.#children ?? []) {
+      const at = joinPath(path, name);
+      yield { ...child.entry, path: at };
+      yield* child.below(at);
+    }
   }
 
   child(name: string): TreeNode | undefined {

@@ -1,5 +1,5 @@
 import { ALGORITHMS, type Algorithm, type StreamDigests } from '../digest/engine.js';
-import type { Firmware, Member } from '../manifest/model.js';
+import type { Dump, Firmware, Member } from '../manifest/model.js';
 import { addTo } from '../collections.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
@@ -14,6 +14,11 @@ export interface WantedMember {
   readonly member: Member;
 }
 
+/** A member, and the dump of it that some bytes are. */
+export interface MatchedMember extends WantedMember {
+  readonly dump: Dump;
+}
+
 /** Everything that firmware entries have digests of, plain files and ZIP members, indexed once. */
 export class KnownDumps {
   readonly files: DumpIndex;
@@ -25,6 +30,7 @@ export class KnownDumps {
   /** Entries judged by their members. */
   readonly zips: readonly Firmware[];
   readonly #names = new Set<string>();
+  readonly #zipNames: ReadonlySet<string>;
   /** ZIP entries by the first member they want, so that few are tried on a ZIP. */
   readonly #zips = new Map<string, Firmware[]>();
 
@@ -32,6 +38,7 @@ export class KnownDumps {
     const all = [...firmware];
     const zips = all.filter(({ members }) => members !== null);
     this.zips = zips;
+    this.#zipNames = new Set(zips.map(({ path }) => foldCase(baseName(path))));
     this.files = new DumpIndex(all);
     this.members = new DumpLookup(dumpsOfMembers(zips));
     this.wantedMembers = new WantedMembers(zips);
@@ -47,10 +54,20 @@ export class KnownDumps {
     }
   }
 
+  /** Whether some dump, of a file or of a member, gives exactly this size. */
+  hasSize(size: number): boolean {
+    return this.files.hasSize(size) || this.members.hasSize(size);
+  }
+
+  /** Whether a ZIP entry has this name, whatever its letter case. */
+  isZipName(path: string): boolean {
+    return this.#zipNames.has(foldCase(baseName(path)));
+  }
+
   /** Whether hashing can tell anything: by size, and for dumps without one by name or moderate size. */
   isWorthHashing(name: string, size: number, crc32?: string): boolean {
     if (!this.files.couldMatch(size, crc32) && !this.members.couldMatch(size, crc32)) return false;
-    if (this.files.hasSize(size) || this.members.hasSize(size)) return true;
+    if (this.hasSize(size)) return true;
     return size <= RECOGNISE_LIMITS.sizelessBytes || this.#names.has(foldCase(baseName(name)));
   }
 
@@ -60,8 +77,8 @@ export class KnownDumps {
   }
 
   /** Members that content with these digests would be right for. */
-  membersOf(found: StreamDigests): WantedMember[] {
-    return this.members.find(found).map(({ owner }) => owner);
+  membersOf(found: StreamDigests): MatchedMember[] {
+    return this.members.find(found).map(({ owner, dump }) => ({ ...owner, dump }));
   }
 
   /** Entries all of whose members a ZIP has, in id order. A member that could not be read is not right. */

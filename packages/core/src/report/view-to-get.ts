@@ -56,7 +56,7 @@ export function toGetOf(report: Report, rows: Rows): ToGetItem[] {
     systems: systems.map((id) => names.get(id) ?? id),
     systemIds: systems,
     optional,
-    facts: facts.map(({ text }) => text),
+    facts: facts.map((fact) => instead(fact, anyOf, rows)),
   }));
   return [...items.filter((item) => !item.optional), ...items.filter((item) => item.optional)];
 }

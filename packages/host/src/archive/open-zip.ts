@@ -1,5 +1,6 @@
 import type { Readable } from 'node:stream';
 import {
+  ArchiveBudget,
   decodeName,
   hasUndecodableBytes,
   ReadError,
@@ -11,6 +12,7 @@ import {
 import yauzl, { type Entry, type ZipFile } from 'yauzl';
 import { nativeEngine } from '../digest/native-engine.js';
 import { toReadError } from '../folder/fault.js';
+import { refuseOverlap } from './overlap.js';
 import { WindowReader } from './window-reader.js';
 
 /** Members of one archive. What ZIP without its 64-bit extension can hold (APPNOTE 4.4.21). */
@@ -18,6 +20,14 @@ const MAX_MEMBERS = 65_536;
 
 /** Bytes of one archive's central directory; names, extra fields and comments included. */
 const MAX_DIRECTORY = 32 << 20;
+
+/**
+ * Bytes that all members of one archive may come to, however often they are
+ * read: a gigabyte, and 32 for each byte of the archive. Deflate can give a
+ * thousand for one; a card's image packed ten to one stays far below.
+ */
+const MIN_INFLATED = 1 << 30;
+const MAX_RATIO = 32;
 
 /** Fixed part of a central directory entry in bytes (APPNOTE 4.3.12). */
 const ENTRY_HEADER = 46;
@@ -32,13 +42,13 @@ export async function openZip(bytes: RandomAccess): Promise<Archive> {
       // Names stay bytes here: with strings one hostile name would hide the whole archive.
       decodeStrings: false,
     });
-    return await openArchive(zip, reader);
+    return await openArchive(zip, reader, bytes.size);
   } catch (error) {
     throw archiveError(error, reader);
   }
 }
 
-async function openArchive(zip: ZipFile, reader: WindowReader): Promise<Archive> {
+async function openArchive(zip: ZipFile, reader: WindowReader, size: number): Promise<Archive> {
   const entries = new Map<ArchiveMember, Entry>();
   if (zip.entryCount > MAX_MEMBERS) {
     throw new ReadError('limit-exceeded', `a ZIP of more than ${MAX_MEMBERS} members is not read`);
@@ -55,12 +65,17 @@ async function openArchive(zip: ZipFile, reader: WindowReader): Promise<Archive>
     }
     entries.set(memberOf(entry), entry);
   }
+  refuseOverlap(entries.values());
+  const inflated = new ArchiveBudget({
+    bytes: MIN_INFLATED + MAX_RATIO * size,
+    members: MAX_MEMBERS,
+  });
   return {
     members: [...entries.keys()],
     read: (member) => {
       const entry = entries.get(member);
       if (entry === undefined) throw new Error('the member is not one of this archive');
-      return readMember(zip, entry, member, reader);
+      return readMember(zip, entry, member, { reader, inflated });
     },
     close: () => {
       zip.close();
@@ -99,12 +114,17 @@ function isUnmarkedUtf8(entry: Entry): boolean {
   );
 }
 
+interface Reading {
+  readonly reader: WindowReader;
+  readonly inflated: ArchiveBudget;
+}
+
 /** Inflates one member: never more bytes than declared, and the CRC-32 must be the declared one. */
 async function* readMember(
   zip: ZipFile,
   entry: Entry,
   member: ArchiveMember,
-  reader: WindowReader,
+  { reader, inflated }: Reading,
 ): ByteStream {
   if (member.encrypted) throw new ReadError('bad-archive', 'the ZIP member is encrypted');
   if (!entry.canDecodeFileData()) {
@@ -122,6 +142,7 @@ async function* readMember(
     for await (const chunk of stream as AsyncIterable<Buffer>) {
       size += chunk.length;
       if (size > member.size) break;
+      inflated.takeBytes(chunk.length);
       hasher.update(chunk);
       yield chunk;
     }

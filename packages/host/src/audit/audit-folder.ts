@@ -3,8 +3,8 @@ import {
   auditWithInventory,
   FirmtallyError,
   selectSystems,
-  type AuditProgress,
   type Manifest,
+  type OnProgress,
   type Report,
 } from '@firmtally/core';
 import { zipReader } from '../archive/zip-reader.js';
@@ -37,7 +37,7 @@ export interface AuditFolderOptions {
   /** Stops the audit, which then rejects with the signal's reason. */
   readonly signal?: AbortSignal;
   /** Told how far it is. What it throws, the audit rejects with. */
-  readonly onProgress?: (progress: AuditProgress) => void;
+  readonly onProgress?: OnProgress;
 }
 
 /**

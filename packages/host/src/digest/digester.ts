@@ -1,6 +1,5 @@
-import { existsSync, statSync } from 'node:fs';
+import { statSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
-import { fileURLToPath } from 'node:url';
 import {
   digestStream,
   hashWasmEngine,
@@ -57,10 +56,9 @@ export function createDigester(files: HostFiles, options: DigesterOptions = {}):
   const engine = options.engine ?? nativeEngine;
   const engineName = nameOf(engine);
   const jobs = options.jobs ?? defaultJobs();
-  const script = jobs > 1 && engineName !== null ? workerScript() : null;
   const local = new Turns(MAX_LOCAL);
   const closing = new AbortController();
-  let pool: WorkerPool | null = null;
+  let starting: Promise<WorkerPool | null> | null = null;
   let noticed = false;
   let total = 0;
 
@@ -120,16 +118,24 @@ export function createDigester(files: HostFiles, options: DigesterOptions = {}):
       };
       const size = sizeOf(task.path);
       total += size;
-      if (script !== null && total >= WORTH_A_THREAD) pool ??= new WorkerPool(script, jobs);
+      if (jobs > 1 && total >= WORTH_A_THREAD) starting ??= startPool(jobs);
+      const pool = await starting;
       const result = pool === null ? null : await runInPool(pool, task, size, wanted);
       return result ?? runHere((own) => runTask(task, own), wanted);
     },
     close: async () => {
       const reason = new DOMException('The digester was closed.', 'AbortError');
       closing.abort(reason);
-      await pool?.close(reason);
+      await (await starting)?.close(reason);
     },
   };
+}
+
+/** Null in TypeScript source, where the worker is not built. */
+async function startPool(jobs: number): Promise<WorkerPool | null> {
+  // Large, and seldom wanted.
+  const { WORKER_SOURCE } = await import('./worker-source.js');
+  return WORKER_SOURCE === null ? null : new WorkerPool(WORKER_SOURCE, jobs);
 }
 
 const NO_THREADS =
@@ -141,19 +147,12 @@ function nameOf(engine: DigestEngine): EngineName | null {
 }
 
 /** Bytes, as a hint how much work a file is; 0 when unknown: reading it then says what is wrong. */
-function sizeOf(path: string): number {
+export function sizeOf(path: string): number {
   try {
     return statSync(toNative(path), { throwIfNoEntry: false })?.size ?? 0;
   } catch {
     return 0;
   }
-}
-
-/** The worker's script: beside this module, or above it when a bundler put this into its chunks folder. Null in TypeScript source. */
-function workerScript(): URL | null {
-  const candidates = ['./digest-worker.js', '../digest-worker.js'];
-  const urls = candidates.map((name) => new URL(name, import.meta.url));
-  return urls.find((url) => url.protocol === 'file:' && existsSync(fileURLToPath(url))) ?? null;
 }
 
 /** Lets at most `limit` tasks run at once. */

@@ -33,7 +33,7 @@ export class WorkerLost extends Error {
 
 /** Spreads tasks over at most `size` worker threads, started when they are needed. */
 export class WorkerPool {
-  readonly #script: URL;
+  readonly #script: URL | string;
   /** Threads at most; fewer once one could not be started or died. */
   #size: number;
   readonly #slots: Slot[] = [];
@@ -42,7 +42,8 @@ export class WorkerPool {
   #lost: WorkerLost | null = null;
   #next = 0;
 
-  constructor(script: URL, size: number) {
+  /** @param script where it is, or CommonJS itself */
+  constructor(script: URL | string, size: number) {
     this.#script = script;
     this.#size = size;
   }
@@ -129,7 +130,7 @@ export class WorkerPool {
   /** Null when the system gives no further thread; the work goes on with those there are. */
   #spawn(): Slot | null {
     try {
-      const worker = new Worker(this.#script);
+      const worker = new Worker(this.#script, { eval: typeof this.#script === 'string' });
       const slot: Slot = { worker, jobs: new Map(), bytes: 0 };
       worker.on('message', (reply: ReplyMessage) => this.#receive(slot, reply));
       worker.on('error', (error) => this.#lose(slot, error));

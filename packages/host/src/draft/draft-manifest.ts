@@ -185,7 +185,7 @@ async function openSource(path: string, cwd: string, jobs: number | undefined): 
       open: (_, range) => files.open(path, range),
     },
     digester: {
-      digestFile: (_, algorithms, onBytes) => digester.digestFile(path, algorithms, onBytes),
+      digestFile: (_, algorithms, reading) => digester.digestFile(path, algorithms, reading),
     },
     close: () => digester.close(),
   };

@@ -19,14 +19,15 @@ export interface StepResult {
   readonly message: string | null;
 }
 
-export interface ApplyResult {
+/** What became of a whole plan. */
+export interface PlanResult {
   /** One for each step, in order. */
   readonly results: readonly StepResult[];
   /** Why not every step was tried; null when each was. */
   readonly stopped: PlaceStopped | null;
 }
 
-export interface ApplyOptions {
+export interface PlanTools {
   readonly card: CardFs;
   readonly open: OpenOrigin;
   readonly archives: ArchiveReader;
@@ -35,7 +36,7 @@ export interface ApplyOptions {
   readonly signal?: AbortSignal;
   readonly onStep?: (step: Step, index: number) => void;
   /** Told what became of each step, as soon as that is known. */
-  readonly onResult?: (result: StepResult, index: number) => void;
+  readonly onResult?: (result: StepResult, index: number) => void | Promise<void>;
   /** Told how many more bytes are written or read back. */
   readonly onBytes?: (count: number) => void;
 }
@@ -47,26 +48,26 @@ export interface ApplyOptions {
  * full, read-only or vanished card ends the run. Killed at any moment, nothing
  * that was on the card is lost, and planning and applying again ends the same.
  */
-export async function applyPlan(plan: Plan, options: ApplyOptions): Promise<ApplyResult> {
+export async function applyPlan(plan: Plan, options: PlanTools): Promise<PlanResult> {
   const { card, signal } = options;
   const tools: StepTools = { ...options, signal, onBytes: options.onBytes };
   const results: StepResult[] = [];
   let stopped: PlaceStopped | null = null;
-  const note = (result: StepResult): void => {
+  const note = async (result: StepResult): Promise<void> => {
     results.push(result);
-    options.onResult?.(result, results.length - 1);
+    await options.onResult?.(result, results.length - 1);
   };
   for (const [index, step] of plan.steps.entries()) {
     if (signal?.aborted === true) stopped ??= interrupted();
     if (stopped !== null) {
-      note({ step, outcome: 'not-done', message: stopped.message });
+      await note({ step, outcome: 'not-done', message: stopped.message });
       continue;
     }
     options.onStep?.(step, index);
     const error = await attempt(() => doStep(step, keptFor(plan, step), tools), card);
     if (error instanceof PlaceStopped) stopped = error;
     const outcome = error === null ? 'done' : error === stopped ? 'not-done' : 'failed';
-    note({ step, outcome, message: error?.message ?? null });
+    await note({ step, outcome, message: error?.message ?? null });
   }
   return { results, stopped };
 }

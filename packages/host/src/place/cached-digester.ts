@@ -1,20 +1,27 @@
-import { ALGORITHMS, type FileDigester, type StreamDigests } from '@firmtally/core';
+import type { Algorithm, DigestOptions, FileDigester, StreamDigests } from '@firmtally/core';
+
+type ClosableDigester = FileDigester & { close(): Promise<void> };
 
 /**
  * Remembers what was read, so that the judge and the search for candidates do
- * not read a file twice. For one look only: files change.
+ * not read a file twice. `algorithms`: all that anybody may ask for, taken in
+ * one pass. `now`: the signal to heed and what to tell, in place of what the
+ * caller of one digest says.
  */
 export function cachedDigester(
-  inner: FileDigester & { close(): Promise<void> },
-): FileDigester & { close(): Promise<void> } {
+  inner: ClosableDigester,
+  algorithms: readonly Algorithm[],
+  now: () => DigestOptions,
+): ClosableDigester {
   const known = new Map<string, Promise<StreamDigests>>();
   return {
-    digestFile: (path, _algorithms, options) => {
+    digestFile: (path) => {
       const earlier = known.get(path);
       if (earlier !== undefined) return earlier;
-      // Whoever asks next may want another algorithm: all are taken in the one pass.
-      const reading = inner.digestFile(path, ALGORITHMS, options);
+      const reading = inner.digestFile(path, algorithms, now());
       known.set(path, reading);
+      // What failed, perhaps by a signal, may be asked for again.
+      reading.catch(() => known.delete(path));
       return reading;
     },
     close: () => inner.close(),

@@ -2,8 +2,10 @@ import {
   gatherCandidates,
   gatherRepairs,
   isLikelyOnCard,
+  type Algorithm,
   type Candidate,
   type ContentSource,
+  type DigestOptions,
   type Entry,
   type ExpectedFirmware,
   type Fault,
@@ -40,6 +42,13 @@ export interface SearchOptions {
   /** Whether damage is looked for in files of any name. */
   readonly repair: boolean;
   readonly digesting: DigesterOptions;
+  readonly reading: PileReading;
+}
+
+/** How files are read: see {@link cachedDigester}. */
+export interface PileReading {
+  readonly algorithms: readonly Algorithm[];
+  readonly now: () => DigestOptions;
 }
 
 /** Looks in the pile and on the card for bytes that can be placed. */
@@ -48,10 +57,12 @@ export class CandidateSearch {
   readonly #manifest: Manifest;
   readonly #repair: boolean;
   readonly #digesting: DigesterOptions;
+  readonly #reading: PileReading;
   /** The pile does not change by placing: what it holds for one firmware is found once. */
   readonly #digesters = new Map<HostFiles, FileDigester & { close(): Promise<void> }>();
 
-  constructor({ sources, manifest, repair, digesting }: SearchOptions) {
+  constructor({ sources, manifest, repair, digesting, reading }: SearchOptions) {
+    this.#reading = reading;
     this.#sources = sources;
     this.#manifest = manifest;
     this.#repair = repair;
@@ -134,7 +145,8 @@ export class CandidateSearch {
   #digesterOf(source: PileSource): FileDigester {
     const known = this.#digesters.get(source.files);
     if (known !== undefined) return known;
-    const made = cachedDigester(createDigester(source.files, this.#digesting));
+    const { algorithms, now } = this.#reading;
+    const made = cachedDigester(createDigester(source.files, this.#digesting), algorithms, now);
     this.#digesters.set(source.files, made);
     return made;
   }

@@ -1,14 +1,12 @@
 import {
   applyRemedy,
   collect,
-  memoryAccess,
+  openInside,
   ReadError,
   type ArchiveReader,
   type ByteStream,
   type ContentSource,
-  type MemberAddress,
   type Origin,
-  type RandomAccess,
   type Remedy,
 } from '@firmtally/core';
 import { fileAccess } from '../archive/random-access.js';
@@ -20,6 +18,9 @@ export interface OriginFile {
   /** Bytes, when last looked at. */
   readonly size: number;
 }
+
+/** Bytes held in memory at most, of a ZIP inside a ZIP or of what is repaired: own choice. */
+const HELD_BYTES = 256 * 1024 * 1024;
 
 /** The bytes at an origin, with a remedy applied if there is one. Throws ReadError while iterating. */
 export type OpenOrigin = (from: Origin, remedy: Remedy | null) => ByteStream;
@@ -36,51 +37,22 @@ export async function* openOrigin(
   locate: (origin: Origin) => Promise<OriginFile>,
   archives: ArchiveReader,
 ): ByteStream {
-  const file = await locate(from);
-  const [outer, ...deeper] = from.inside;
-  if (outer !== undefined) {
-    const content = fileAccess(file.files, file.path, file.size);
-    yield* inArchive(content, [outer, ...deeper], remedy, archives);
-  } else if (remedy === null) {
-    yield* file.files.open(file.path);
-  } else {
-    yield await repaired(file.files.open(file.path), file.size, remedy, archives);
-  }
-}
-
-async function* inArchive(
-  content: RandomAccess,
-  [address, ...deeper]: readonly [MemberAddress, ...MemberAddress[]],
-  remedy: Remedy | null,
-  archives: ArchiveReader,
-): ByteStream {
-  const archive = await archives.open(content);
-  try {
-    const member = archive.members[address.index];
-    if (member?.kind !== 'file' || member.path !== address.path)
-      throw new ReadError('vanished', `the ZIP has no member ${address.path} any more`);
-    const [next, ...rest] = deeper;
-    if (next !== undefined) {
-      const whole = await collect(archive.read(member), member.size);
-      if (whole === null) throw new ReadError('changed-while-read', 'it has grown');
-      yield* inArchive(memoryAccess(whole), [next, ...rest], remedy, archives);
-    } else if (remedy === null) {
-      yield* archive.read(member);
-    } else {
-      yield await repaired(archive.read(member), member.size, remedy, archives);
-    }
-  } finally {
-    await archive.close();
-  }
+  const { files, path, size } = await locate(from);
+  const bytes =
+    from.inside.length === 0
+      ? files.open(path)
+      : openInside(fileAccess(files, path, size), from.inside, archives, HELD_BYTES);
+  if (remedy === null) yield* bytes;
+  else yield await repaired(bytes, HELD_BYTES, remedy, archives);
 }
 
 async function repaired(
   bytes: ByteStream,
-  size: number,
+  limit: number,
   remedy: Remedy,
   archives: ArchiveReader,
 ): Promise<Uint8Array> {
-  const whole = await collect(bytes, size);
+  const whole = await collect(bytes, limit);
   if (whole === null) throw new ReadError('changed-while-read', 'it has grown');
   return applyRemedy(whole, remedy, archives);
 }

@@ -114,7 +114,7 @@ function addFirmware(
         (wording) =>
           dumpContent(dump, wording),
     );
-    addToList(path, entry, 'dumps', items, grower);
+    addToLists(path, entry, [['dumps', items]], grower);
   }
   const fresh = firmware.filter((entry) => !entry.known);
   addSection(
@@ -138,26 +138,14 @@ function addSystems(
     const system = known.get(id);
     if (!isMap(system))
       throw cannotAdd(path, `the system "${id}" is written by an alias, which cannot be added to`);
-    addToList(
+    const ids = (list: readonly string[]): Content[] => list.map((id) => () => id);
+    addToLists(
       path,
       system,
-      'requires',
-      requires.map(
-        (item): Content =>
-          () =>
-            item,
-      ),
-      grower,
-    );
-    addToList(
-      path,
-      system,
-      'optional',
-      optional.map(
-        (item): Content =>
-          () =>
-            item,
-      ),
+      [
+        ['requires', ids(requires)],
+        ['optional', ids(optional)],
+      ],
       grower,
     );
   }
@@ -171,19 +159,24 @@ function addSystems(
   );
 }
 
-function addToList(
+/** Adds items to lists of a map; lists that are not there are made together, as an empty map has one place only. */
+function addToLists(
   path: string,
   map: YAMLMap,
-  key: string,
-  items: readonly Content[],
+  lists: readonly (readonly [key: string, items: readonly Content[]])[],
   grower: Grower,
 ): void {
-  if (items.length === 0) return;
-  const list = valuesOf(map).get(key);
-  if (isSeq(list)) grower.addItems(list, items);
-  else if (list === undefined) {
-    grower.addPairs(map, [[key, (wording) => items.map((item) => item(wording))]]);
-  } else throw cannotAdd(path, `"${key}" is written by an alias there, which cannot be added to`);
+  const values = valuesOf(map);
+  const missing: [string, Content][] = [];
+  for (const [key, items] of lists) {
+    if (items.length === 0) continue;
+    const list = values.get(key);
+    if (isSeq(list)) grower.addItems(list, items);
+    else if (list === undefined) {
+      missing.push([key, (wording) => items.map((item) => item(wording))]);
+    } else throw cannotAdd(path, `"${key}" is written by an alias there, which cannot be added to`);
+  }
+  grower.addPairs(map, missing);
 }
 
 function addSection(

@@ -15,12 +15,16 @@ import {
 const SUMS = /^(\\?)([0-9A-Fa-f]{6,})[ ][ *](.+)$/su;
 
 const DIGEST = '(?:[0-9A-Fa-f]{32}|[0-9A-Fa-f]{40}|[0-9A-Fa-f]{64})';
-/** A size or a further checksum in a column of its own where the name would be, or after it: a table of columns. */
+const SIZE = "\\(?(?:size\\s?[:=]?\\s?)?[0-9][0-9,.']*\\s?(?:b|bytes|[kmg]i?b)?\\)?";
+/**
+ * Where the name would be, or after it, a size or a further checksum in a
+ * column of its own, or a name in quotes that is not all: loose text.
+ */
 const COLUMN_FIRST = new RegExp(
-  `^\\s*(?:[0-9]+(?:\\s{2}|\\t)|(?:[0-9A-Fa-f]{8}|${DIGEST})\\s)`,
-  'u',
+  `^\\s*(?:[0-9]+(?:\\s{2}|\\t)|(?:[0-9A-Fa-f]{8}|${DIGEST})\\s|(?:md5|sha-?1|sha-?256|crc-?32|size)\\s?[:=])|^"[^"]+"\\s`,
+  'iu',
 );
-const COLUMN_LAST = new RegExp(`(?:\\s{2}|\\t)(?:[0-9]+|[0-9A-Fa-f]{8})$|\\s${DIGEST}$`, 'u');
+const COLUMN_LAST = new RegExp(`(?:\\s{2}|\\t)(?:${SIZE}|[0-9A-Fa-f]{8})$|\\s${DIGEST}$`, 'iu');
 
 function hasColumns(name: string): boolean {
   return COLUMN_FIRST.test(name) || COLUMN_LAST.test(name.slice(-80));
@@ -36,6 +40,9 @@ export function readChecksumLine(line: string): LineOutcome | null {
   if (sums !== null) {
     const [, mark = '', digits = '', name = ''] = sums;
     if (mark === '' && hasColumns(name.trimEnd())) return null;
+    if (/^[0-9A-Fa-f]{8} [0-9A-Fa-f]{8}$/u.test(`${digits} ${name.trim()}`)) {
+      return 'Which of the two is the name and which the CRC-32 cannot be told.';
+    }
     return sumsRow(mark !== '', digits, name);
   }
   const escaped = line.startsWith('\\');

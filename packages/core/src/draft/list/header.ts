@@ -41,9 +41,10 @@ const ROUNDED_UNIT = /\b(?:kb|kib|mb|mib|kilobytes|megabytes|k|m)\b/u;
 
 /**
  * Reads the cells of a line as a header. Null when it is none: it has to name
- * a column for files and one for checksums.
+ * a column for files and one for checksums, and to hold no checksum itself.
  */
 export function readHeader(cells: readonly string[]): Header | null {
+  if (cells.some(holdsDigits)) return null;
   const words = cells.map(plainWords);
   const kinds = words.map(kindOf);
   const columns: Column[] = kinds.map(() => ({ kind: 'none' }));
@@ -71,6 +72,11 @@ export function readHeader(cells: readonly string[]): Header | null {
   }
   const size = words[taken.get('size') ?? -1] ?? '';
   return { columns, notes, roundedSizes: ROUNDED_UNIT.test(size) };
+}
+
+/** A checksum, even one gone wrong, makes a row of a line. */
+function holdsDigits(cell: string): boolean {
+  return (cell.match(/[0-9a-f]{8,}/giu) ?? []).some((run) => /[0-9]/u.test(run));
 }
 
 interface Kind {

@@ -37,7 +37,7 @@ function plainCell(cell: string): string {
   return text
     .replaceAll(/\[([^[\]]{0,255})\]\([^()\s]{0,2000}\)/gu, '$1')
     .replaceAll(/\*\*([^*]{0,2000})\*\*/gu, '$1')
-    .replaceAll('`', '')
+    .replaceAll(/(?<!\\)`([^`]{0,2000})`/gu, '$1')
     .replaceAll(/\\([!-/:-@[-`{-~])/gu, '$1')
     .trim();
 }

@@ -85,9 +85,11 @@ function readLines(lines: readonly string[], builder: ListBuilder): void {
   }
 }
 
-/** One line without a table around it. */
+/** One line without a table around it. @param certain see readNameLine */
 function readLine(line: string, certain = false): LineOutcome {
+  const nameFirst = certain && !/^\\?[0-9a-f]{32,}\s/iu.test(line);
   return (
+    (nameFirst ? readNameLine(line, true) : null) ??
     readChecksumLine(line) ??
     readJsonLine(line) ??
     readNameLine(line, certain) ??

@@ -28,11 +28,12 @@ export const HTML_STYLE = `
 .report .alert h2 { margin: 0 0 .25rem; color: var(--not-ready); }
 .report .alert.hint { border-style: dashed; border-color: var(--unproven); }
 .report .alert.hint h2 { color: var(--unproven); }
+.report nav ul { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .25rem 1.25rem; margin: .75rem 0; }
 .report table { border-collapse: collapse; width: 100%; table-layout: fixed; }
 .report caption { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 .report th, .report td { text-align: left; vertical-align: top; padding: .45rem .75rem .45rem 0; border-bottom: 1px solid var(--line); }
 .report thead th { color: var(--soft); font-weight: 600; }
-.report thead th:nth-child(1) { width: 26%; } .report thead th:nth-child(2) { width: 8.5rem; }
+.report thead th:nth-child(1) { width: 26%; } .report thead th:nth-child(2) { width: 9.5rem; }
 .report thead th:nth-child(3), .report thead th:nth-child(4) { width: 6rem; }
 .report .status { display: inline-block; font-weight: 600; white-space: nowrap; border-radius: 1rem; padding: 0 .6rem;
   border: 2px solid currentColor; }
@@ -49,6 +50,7 @@ export const HTML_STYLE = `
 .report .task:target { outline: 3px solid var(--link); }
 .report dl { margin: .35rem 0 0; display: grid; grid-template-columns: minmax(6rem, max-content) minmax(0, 1fr); gap: .1rem .75rem; }
 .report dl + p { margin-top: .75rem; }
+.report .do dl + dl { margin-top: .6rem; padding-top: .5rem; border-top: 1px dashed var(--line); }
 .report dt { color: var(--soft); max-width: 14rem; } .report dd { margin: 0; min-width: 0; }
 .report .legend { font-size: .9rem; margin: .75rem 0; }
 .report footer { margin-top: 2rem; color: var(--soft); font-size: .875rem; }
@@ -66,6 +68,7 @@ export const HTML_STYLE = `
   :root { color-scheme: light; --back: #fff; --text: #000; --soft: #333; --line: #999; --tint: #fff; --link: #000;
     --ready: #000; --unproven: #000; --not-ready: #000; --get: #000; --do: #000; }
   .report { max-width: none; padding: 0; font-size: 10pt; }
+  .report nav { display: none; }
   .report .task, .report .entry, .report tr { break-inside: avoid; }
   .report h2, .report h3 { break-after: avoid; }
   .report details::details-content { content-visibility: visible; }

@@ -52,6 +52,7 @@ export function htmlBody(view: ReportView, options: FormatOptions = {}): string 
     '</header>',
     '<main>',
     ...alerts(view),
+    ...contents(view, options),
     ...section(
       'to-get',
       HEADINGS.toGet,
@@ -98,6 +99,19 @@ export function htmlBody(view: ReportView, options: FormatOptions = {}): string 
     `<p>Made by ${escaped(report.tool.name)} ${escaped(report.tool.version)}.</p>`,
     '</footer>',
   ].join('\n');
+}
+
+/** What there is below, for whoever looks on a phone. */
+function contents(view: ReportView, options: FormatOptions): string[] {
+  const toDo = options.brief === true ? 0 : view.toDo.length;
+  const links = [
+    ['to-get', HEADINGS.toGet, view.toGet.length] as const,
+    ['to-do', HEADINGS.toDo, toDo] as const,
+    ['systems', HEADINGS.systems, view.systems.length] as const,
+  ].flatMap(([id, title, many]) =>
+    many === 0 ? [] : [`<li><a href="#${id}">${title} (${String(many)})</a></li>`],
+  );
+  return ['<nav aria-label="Contents">', '<ul>', ...links, '</ul>', '</nav>'];
 }
 
 /** What comes before all else. */
@@ -225,7 +239,7 @@ function tasksOf(view: ReportView, options: FormatOptions): ReadonlyMap<string, 
   if (options.brief === true) return links;
   for (const [index, group] of view.toDo.entries()) {
     for (const { row, systemIds } of group.items) {
-      const link = `<a href="#do-${String(index)}">mend ${escaped(row.id)}</a>`;
+      const link = `<a href="#do-${String(index)}">fix ${escaped(row.id)}</a>`;
       for (const system of systemIds) add(system, link);
     }
   }
@@ -245,7 +259,8 @@ function systemsTable(
     `<thead><tr>${head.map((name) => `<th scope="col">${name}</th>`).join('')}</tr></thead>`,
     '<tbody>',
     ...systems.map((line) => {
-      const why = [...line.why.map(breakable), ...(links.get(line.id) ?? [])].join('<br>');
+      const tasks = (links.get(line.id) ?? []).join(' · ');
+      const why = [...line.why.map(breakable), ...(tasks === '' ? [] : [tasks])].join('<br>');
       const cells = [
         `<span class="status ${line.readiness}">${line.readiness}</span>`,
         line.required,
@@ -267,7 +282,12 @@ function legend(view: ReportView): string {
   const lines = view.legend.map(
     ({ word, meaning }) => `<dt>${word}</dt><dd>${escaped(meaning)}</dd>`,
   );
-  return `<dl class="legend">${lines.join('')}</dl>`;
+  return [
+    '<details>',
+    '<summary>What these words mean</summary>',
+    `<dl class="legend">${lines.join('')}</dl>`,
+    '</details>',
+  ].join('\n');
 }
 
 function contentBlock(line: ContentLine, options: FormatOptions): string {

@@ -1,5 +1,5 @@
 /**
- * A ZIP writer that can lie. Layout from PKWARE's APPNOTE.TXT 6.3.10, sections
+ * The ZIP writer of all tests; it can lie. Layout from PKWARE's APPNOTE.TXT 6.3.10, sections
  * 4.3.7 (local header), 4.3.12 (central directory), 4.3.14 and 4.3.15 (ZIP64)
  * and 4.3.16 (end of central directory).
  */
@@ -8,7 +8,8 @@ import { crc32, deflateRawSync } from 'node:zlib';
 export interface ZipMember {
   /** Name bytes; text is written as UTF-8. */
   readonly name: string | Buffer;
-  readonly bytes: Buffer;
+  readonly bytes: Uint8Array;
+  /** Default: stored. */
   readonly deflate?: boolean;
   /** What the headers say, where that is not the truth. */
   readonly says?: {
@@ -40,6 +41,17 @@ export interface ZipLies {
 const UTF8_FLAG = 0x0800;
 const DESCRIPTOR_FLAG = 0x0008;
 
+/** A truthful ZIP of these files, in this order. */
+export function makeZip(
+  files: readonly {
+    readonly path: string;
+    readonly bytes: Uint8Array;
+    readonly deflate?: boolean;
+  }[],
+): Buffer {
+  return writeZip(files.map(({ path, ...file }) => ({ name: path, ...file })));
+}
+
 export function writeZip(members: readonly ZipMember[], lies: ZipLies = {}): Buffer {
   const parts: Buffer[] = [];
   let offset = 0;
@@ -51,7 +63,7 @@ export function writeZip(members: readonly ZipMember[], lies: ZipLies = {}): Buf
   const directory: Buffer[] = [];
   for (const member of members) {
     const at = offset;
-    const data = member.deflate === true ? deflateRawSync(member.bytes) : member.bytes;
+    const data = member.deflate === true ? deflateRawSync(member.bytes) : Buffer.from(member.bytes);
     put(localHeader(member, data.length));
     put(data);
     if (member.descriptor === true) {
