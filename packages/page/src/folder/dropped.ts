@@ -1,0 +1,64 @@
+import { pickedFolder, type PickedFile, type PickedFolder } from './picked-folder.js';
+
+/** What was dropped on the page: a folder, or loose files. */
+export interface Dropped {
+  readonly folder: PickedFolder | null;
+  readonly files: readonly File[];
+}
+
+/**
+ * Reads a drop (File and Directory Entries API, WICG). The entries have to be
+ * taken before the event ends, so call this in the listener itself.
+ */
+export async function droppedItems(items: DataTransferItemList): Promise<Dropped> {
+  const entries = [...items].flatMap((item) => {
+    const entry = item.kind === 'file' ? item.webkitGetAsEntry() : null;
+    return entry === null ? [] : [entry];
+  });
+  const folder = entries.find((entry) => entry.isDirectory);
+  const loose = entries.filter((entry) => entry.isFile);
+  return {
+    folder:
+      folder === undefined
+        ? null
+        : pickedFolder(folder.name, await filesBelow(folder as FileSystemDirectoryEntry)),
+    files: await Promise.all(loose.map((entry) => fileOf(entry as FileSystemFileEntry))),
+  };
+}
+
+/** Without recursion, so that a deep tree cannot exhaust the stack. */
+async function filesBelow(top: FileSystemDirectoryEntry): Promise<PickedFile[]> {
+  const found: PickedFile[] = [];
+  const waiting = [{ folder: top, path: '' }];
+  for (let next = waiting.pop(); next !== undefined; next = waiting.pop()) {
+    const { folder, path } = next;
+    for (const entry of await entriesOf(folder)) {
+      const below = path === '' ? entry.name : `${path}/${entry.name}`;
+      if (entry.isDirectory) {
+        waiting.push({ folder: entry as FileSystemDirectoryEntry, path: below });
+      } else {
+        found.push({ path: below, file: await fileOf(entry as FileSystemFileEntry) });
+      }
+    }
+  }
+  return found;
+}
+
+/** A reader gives a folder in parts, an empty one last. */
+async function entriesOf(folder: FileSystemDirectoryEntry): Promise<FileSystemEntry[]> {
+  const reader = folder.createReader();
+  const all: FileSystemEntry[] = [];
+  for (;;) {
+    const part = await new Promise<FileSystemEntry[]>((resolve, reject) => {
+      reader.readEntries(resolve, reject);
+    });
+    if (part.length === 0) return all;
+    for (const entry of part) all.push(entry);
+  }
+}
+
+function fileOf(entry: FileSystemFileEntry): Promise<File> {
+  return new Promise((resolve, reject) => {
+    entry.file(resolve, reject);
+  });
+}

@@ -1,0 +1,46 @@
+import { ReadError, type FolderSource } from '@firmtally/core';
+import { chunksOf } from './chunks.js';
+
+/** One picked or dropped file and its path below what was picked, '/'-joined. */
+export interface PickedFile {
+  readonly path: string;
+  readonly file: File;
+}
+
+/** The files of a picked folder as the core's folder source. Browsers list regular files only and resolve links themselves. */
+export interface PickedFolder extends FolderSource {
+  /** The folder's own name; '' when nothing was picked. */
+  readonly name: string;
+  fileAt(path: string): File | undefined;
+}
+
+export function pickedFolder(name: string, files: readonly PickedFile[]): PickedFolder {
+  const byPath = new Map(files.map(({ path, file }) => [path, file]));
+  return {
+    name,
+    fileAt: (path) => byPath.get(path),
+    // eslint-disable-next-line @typescript-eslint/require-await -- async by its type
+    async *list() {
+      for (const [path, file] of byPath) {
+        yield { path, kind: 'file', size: file.size, modified: file.lastModified };
+      }
+    },
+    async *open(path, range) {
+      const file = byPath.get(path);
+      if (file === undefined) throw new ReadError('vanished', 'it was not picked');
+      yield* chunksOf(range === undefined ? file : file.slice(range.start, range.end));
+    },
+  };
+}
+
+/** What an `<input type="file" webkitdirectory>` picked: the folder's name, and its files without it. */
+export function fromInput(files: Iterable<File>): PickedFolder {
+  let name = '';
+  const picked: PickedFile[] = [];
+  for (const file of files) {
+    const [top = '', ...rest] = file.webkitRelativePath.split('/');
+    name = top;
+    picked.push({ path: rest.join('/'), file });
+  }
+  return pickedFolder(name, picked);
+}

@@ -1,0 +1,100 @@
+import { ReadError, type Algorithm, type FileDigester, type StreamDigests } from '@firmtally/core';
+import workerSource from 'firmtally:worker';
+import type { Job, Reply } from './protocol.js';
+
+/** More workers than this only make a card reader seek. Own choice. */
+const MAX_WORKERS = 8;
+
+interface Waiting {
+  readonly job: Job;
+  readonly onBytes: ((count: number) => void) | undefined;
+  resolve(digests: StreamDigests): void;
+  reject(error: unknown): void;
+}
+
+/** Digests picked files in Web Workers, one file each at a time. `close` ends them; what is under way is rejected. */
+export class HashPool implements FileDigester {
+  readonly #fileAt: (path: string) => Blob | undefined;
+  readonly #url = URL.createObjectURL(new Blob([workerSource], { type: 'text/javascript' }));
+  readonly #queue: Waiting[] = [];
+  readonly #busy = new Map<Worker, Waiting>();
+  readonly #idle: Worker[] = [];
+  readonly #limit = Math.min(MAX_WORKERS, Math.max(1, navigator.hardwareConcurrency));
+  #nextId = 0;
+  #closed: Error | null = null;
+
+  constructor(fileAt: (path: string) => Blob | undefined) {
+    this.#fileAt = fileAt;
+  }
+
+  digestFile(
+    path: string,
+    algorithms: readonly Algorithm[],
+    onBytes?: (count: number) => void,
+  ): Promise<StreamDigests> {
+    const file = this.#fileAt(path);
+    if (file === undefined) {
+      return Promise.reject(new ReadError('vanished', 'it was not picked'));
+    }
+    return new Promise((resolve, reject) => {
+      if (this.#closed !== null) {
+        reject(this.#closed);
+        return;
+      }
+      const job = { id: this.#nextId++, file, algorithms };
+      this.#queue.push({ job, onBytes, resolve, reject });
+      this.#next();
+    });
+  }
+
+  close(reason: Error = new Error('The hashing was stopped.')): void {
+    this.#closed = reason;
+    for (const waiting of [...this.#busy.values(), ...this.#queue]) waiting.reject(reason);
+    for (const worker of [...this.#busy.keys(), ...this.#idle]) worker.terminate();
+    this.#busy.clear();
+    this.#queue.length = 0;
+    this.#idle.length = 0;
+    URL.revokeObjectURL(this.#url);
+  }
+
+  #next(): void {
+    while (this.#queue.length > 0 && this.#busy.size < this.#limit) {
+      const waiting = this.#queue.shift();
+      if (waiting === undefined) return;
+      const worker = this.#idle.pop() ?? this.#start();
+      this.#busy.set(worker, waiting);
+      worker.postMessage(waiting.job);
+    }
+  }
+
+  #start(): Worker {
+    const worker = new Worker(this.#url);
+    worker.addEventListener('message', ({ data }: MessageEvent<Reply>) => this.#heard(worker, data));
+    worker.addEventListener('error', (event) => {
+      const waiting = this.#busy.get(worker);
+      this.#busy.delete(worker);
+      worker.terminate();
+      waiting?.reject(new Error(`A worker of the page failed: ${event.message}`));
+      this.#next();
+    });
+    return worker;
+  }
+
+  #heard(worker: Worker, reply: Reply): void {
+    const waiting = this.#busy.get(worker);
+    if (waiting === undefined || waiting.job.id !== reply.id) return;
+    if ('bytes' in reply) {
+      try {
+        waiting.onBytes?.(reply.bytes);
+      } catch (error) {
+        waiting.reject(error);
+      }
+      return;
+    }
+    this.#busy.delete(worker);
+    this.#idle.push(worker);
+    if ('done' in reply) waiting.resolve(reply.done);
+    else waiting.reject(new ReadError(reply.fault.code, reply.fault.message));
+    this.#next();
+  }
+}

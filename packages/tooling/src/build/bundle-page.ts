@@ -1,0 +1,87 @@
+import { createHash } from 'node:crypto';
+import { readFile } from 'node:fs/promises';
+import { build, type BuildOptions, type Metafile, type Plugin } from 'esbuild';
+import { inWorkspace } from '../paths.js';
+
+const COMMON = {
+  absWorkingDir: inWorkspace(''),
+  bundle: true,
+  format: 'iife',
+  platform: 'browser',
+  target: 'es2022',
+  minify: true,
+  metafile: true,
+  write: false,
+  outdir: 'out',
+  legalComments: 'none',
+  tsconfig: inWorkspace('tsconfig.base.json'),
+} satisfies BuildOptions;
+
+/** One page, whole: HTML, style, script and the worker's script in one text. */
+export interface BundledPage {
+  readonly html: string;
+  readonly inputs: Metafile['outputs'];
+}
+
+/**
+ * Makes the page self-contained. Its policy allows the one script by its hash,
+ * WebAssembly, and workers made of the page's own text; nothing can be loaded
+ * from anywhere, and nothing sent (CSP Level 3).
+ */
+export async function bundlePage(): Promise<BundledPage> {
+  const worker = await build({
+    ...COMMON,
+    entryPoints: [inWorkspace('packages/page/src/hash/worker.ts')],
+  });
+  const workerSource: Plugin = {
+    name: 'worker-source',
+    setup(setup) {
+      setup.onResolve({ filter: /^firmtally:worker$/ }, ({ path }) => ({
+        path,
+        namespace: 'worker-source',
+      }));
+      setup.onLoad({ filter: /.*/, namespace: 'worker-source' }, () => ({
+        contents: worker.outputFiles[0]?.text ?? '',
+        loader: 'text',
+      }));
+    },
+  };
+  const page = await build({
+    ...COMMON,
+    plugins: [workerSource],
+    entryPoints: [inWorkspace('packages/page/src/main.ts')],
+  });
+  const script = page.outputFiles[0]?.text ?? '';
+  const [template, style] = await Promise.all(
+    ['page.html', 'page.css'].map((name) =>
+      readFile(inWorkspace(`packages/page/src/${name}`), 'utf8'),
+    ),
+  );
+  const hash = createHash('sha256').update(script).digest('base64');
+  const policy = [
+    "default-src 'none'",
+    `script-src 'sha256-${hash}' 'wasm-unsafe-eval'`,
+    'worker-src blob:',
+    "style-src 'unsafe-inline'",
+    "img-src data:",
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join('; ');
+  const html = fill(template ?? '', { policy, style: style ?? '', script });
+  return { html, inputs: { ...worker.metafile.outputs, ...page.metafile.outputs } };
+}
+
+/** Puts each part at its `{{name}}` mark; a mark without a part, or the reverse, is an error. */
+function fill(template: string, parts: Readonly<Record<string, string>>): string {
+  const used = new Set<string>();
+  const html = template.replaceAll(/\{\{(\w+)\}\}/g, (_, name: string) => {
+    const part = parts[name];
+    if (part === undefined) throw new Error(`packages/page/src/page.html asks for {{${name}}}`);
+    used.add(name);
+    return part;
+  });
+  for (const name of Object.keys(parts)) {
+    if (!used.has(name)) throw new Error(`packages/page/src/page.html lacks {{${name}}}`);
+  }
+  return html;
+}
