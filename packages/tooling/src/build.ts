@@ -4,10 +4,11 @@
  *   tsx packages/tooling/src/build.ts
  */
 import { execFileSync } from 'node:child_process';
-import { chmod, readdir, rm, writeFile } from 'node:fs/promises';
+import { chmod, mkdir, readdir, rm, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import { bundleCli } from './build/bundle-cli.js';
+import { bundlePage } from './build/bundle-page.js';
 import { workerModule, workerSource } from './build/worker-source.js';
 import { packagesInBundle, packagesInGenerated } from './licences/bundled-packages.js';
 import { noticesText } from './licences/notices.js';
@@ -43,4 +44,13 @@ await writeFile(
 await writeFile(
   `${outdir}/THIRD-PARTY-NOTICES.txt`,
   noticesText([...packagesInBundle(outputs), ...generated], true),
+);
+
+const page = await bundlePage();
+const pageFolder = inWorkspace('packages/page/dist');
+await mkdir(pageFolder, { recursive: true });
+await writeFile(join(pageFolder, 'firmtally.html'), page.html);
+await writeFile(
+  join(pageFolder, 'THIRD-PARTY-NOTICES.txt'),
+  noticesText([...packagesInBundle(page.outputs), ...generated], true),
 );

@@ -11,6 +11,8 @@ export interface PickedFile {
 export interface PickedFolder extends FolderSource {
   /** The folder's own name; '' when nothing was picked. */
   readonly name: string;
+  /** How many there are. */
+  readonly files: number;
   fileAt(path: string): File | undefined;
 }
 
@@ -18,6 +20,7 @@ export function pickedFolder(name: string, files: readonly PickedFile[]): Picked
   const byPath = new Map(files.map(({ path, file }) => [path, file]));
   return {
     name,
+    files: byPath.size,
     fileAt: (path) => byPath.get(path),
     // eslint-disable-next-line @typescript-eslint/require-await -- async by its type
     async *list() {

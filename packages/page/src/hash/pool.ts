@@ -1,4 +1,11 @@
-import { ReadError, type Algorithm, type FileDigester, type StreamDigests } from '@firmtally/core';
+import {
+  orAborted,
+  ReadError,
+  type Algorithm,
+  type DigestOptions,
+  type FileDigester,
+  type StreamDigests,
+} from '@firmtally/core';
 import workerSource from 'firmtally:worker';
 import type { Job, Reply } from './protocol.js';
 
@@ -30,13 +37,13 @@ export class HashPool implements FileDigester {
   digestFile(
     path: string,
     algorithms: readonly Algorithm[],
-    onBytes?: (count: number) => void,
+    { onBytes, signal }: DigestOptions = {},
   ): Promise<StreamDigests> {
     const file = this.#fileAt(path);
     if (file === undefined) {
       return Promise.reject(new ReadError('vanished', 'it was not picked'));
     }
-    return new Promise((resolve, reject) => {
+    const digests = new Promise<StreamDigests>((resolve, reject) => {
       if (this.#closed !== null) {
         reject(this.#closed);
         return;
@@ -45,6 +52,12 @@ export class HashPool implements FileDigester {
       this.#queue.push({ job, onBytes, resolve, reject });
       this.#next();
     });
+    return orAborted(digests, signal);
+  }
+
+  /** How many files are hashed at the same time. */
+  get workers(): number {
+    return this.#limit;
   }
 
   close(reason: Error = new Error('The hashing was stopped.')): void {

@@ -26,7 +26,7 @@ async function hash({ id, file, algorithms }: Job): Promise<void> {
     told = Date.now();
   };
   try {
-    const done = await digestStream(chunksOf(file), algorithms, hashWasmEngine, onBytes);
+    const done = await digestStream(chunksOf(file), algorithms, hashWasmEngine, { onBytes });
     if (untold > 0) tell({ id, bytes: untold });
     tell({ id, done });
   } catch (error) {

@@ -20,7 +20,7 @@ const COMMON = {
 /** One page, whole: HTML, style, script and the worker's script in one text. */
 export interface BundledPage {
   readonly html: string;
-  readonly inputs: Metafile['outputs'];
+  readonly outputs: Metafile['outputs'];
 }
 
 /**
@@ -52,6 +52,8 @@ export async function bundlePage(): Promise<BundledPage> {
     entryPoints: [inWorkspace('packages/page/src/main.ts')],
   });
   const script = page.outputFiles[0]?.text ?? '';
+  // HTML Standard, 4.12.1.3: these would end the element, or keep it from ending.
+  if (/<\/script|<!--/i.test(script)) throw new Error('the script cannot stand in a script element');
   const [template, style] = await Promise.all(
     ['page.html', 'page.css'].map((name) =>
       readFile(inWorkspace(`packages/page/src/${name}`), 'utf8'),
@@ -67,8 +69,12 @@ export async function bundlePage(): Promise<BundledPage> {
     "base-uri 'none'",
     "form-action 'none'",
   ].join('; ');
-  const html = fill(template ?? '', { policy, style: style ?? '', script });
-  return { html, inputs: { ...worker.metafile.outputs, ...page.metafile.outputs } };
+  const html = fill(template ?? '', {
+    policy,
+    style: `<style>${style ?? ''}</style>`,
+    script: `<script>${script}</script>`,
+  });
+  return { html, outputs: { ...worker.metafile.outputs, ...page.metafile.outputs } };
 }
 
 /** Puts each part at its `{{name}}` mark; a mark without a part, or the reverse, is an error. */

@@ -1,26 +1,28 @@
-import { ReadError } from '@firmtally/core';
-import { configure, Reader, ZipReader } from '@zip.js/zip.js';
+import {
+  ReadError,
+  type ArchiveMember,
+  type ArchiveReader,
+  type ByteStream,
+  type RandomAccess,
+} from '@firmtally/core';
+import { configure, Reader, ZipReader, type Entry } from '@zip.js/zip.js';
 
 configure({ useWebWorkers: false });
 
 /** Members of one archive; more than a ZIP without its 64-bit extension can hold is refused. */
 const MAX_MEMBERS = 65_535;
 
-/**
- * ZIP archives in a browser, through zip.js.
- * @type {import('@firmtally/core').ArchiveReader}
- */
-export const zipArchives = {
+/** ZIP archives in a browser, through zip.js. */
+export const zipArchives: ArchiveReader = {
   async open(bytes) {
     const zip = new ZipReader(new RandomAccessReader(bytes));
     try {
-      /** @type {Map<import('@firmtally/core').ArchiveMember, import('@zip.js/zip.js').Entry>} */
-      const entries = new Map();
+      const entries = new Map<ArchiveMember, Entry>();
       for await (const entry of zip.getEntriesGenerator()) {
         if (entries.size >= MAX_MEMBERS) {
           throw new ReadError(
             'limit-exceeded',
-            `a ZIP of more than ${MAX_MEMBERS} members is not read`,
+            `a ZIP of more than ${String(MAX_MEMBERS)} members is not read`,
           );
         }
         entries.set(memberOf(entry), entry);
@@ -37,11 +39,7 @@ export const zipArchives = {
   },
 };
 
-/**
- * @param {import('@zip.js/zip.js').Entry} entry
- * @returns {import('@firmtally/core').ArchiveMember}
- */
-function memberOf(entry) {
+function memberOf(entry: Entry): ArchiveMember {
   return {
     path: entry.filename,
     kind: entry.directory ? 'folder' : 'file',
@@ -51,17 +49,11 @@ function memberOf(entry) {
   };
 }
 
-/**
- * @param {import('@zip.js/zip.js').Entry | undefined} entry
- * @param {import('@firmtally/core').ArchiveMember} member
- * @returns {AsyncGenerator<Uint8Array>}
- */
-async function* contentOf(entry, member) {
+async function* contentOf(entry: Entry | undefined, member: ArchiveMember): ByteStream {
   if (entry === undefined) throw new Error('the member is not one of this archive');
   if (member.encrypted) throw new ReadError('bad-archive', 'the ZIP member is encrypted');
   if (entry.directory) return;
-  /** @type {TransformStream<Uint8Array, Uint8Array>} */
-  const pipe = new TransformStream();
+  const pipe = new TransformStream<Uint8Array, Uint8Array>();
   const done = entry.getData(pipe.writable, { checkSignature: true });
   done.catch(() => undefined); // seen below, once the reading ends
   const reader = pipe.readable.getReader();
@@ -85,30 +77,21 @@ async function* contentOf(entry, member) {
   }
 }
 
-/** @param {unknown} error */
-function badArchive(error) {
+function badArchive(error: unknown): ReadError {
   if (error instanceof ReadError) return error;
   return new ReadError('bad-archive', 'not a ZIP that can be read', { cause: error });
 }
 
-/** @extends {Reader<import('@firmtally/core').RandomAccess>} */
-class RandomAccessReader extends Reader {
-  /** @type {import('@firmtally/core').RandomAccess} */
-  #bytes;
+class RandomAccessReader extends Reader<RandomAccess> {
+  readonly #bytes: RandomAccess;
 
-  /** @param {import('@firmtally/core').RandomAccess} bytes */
-  constructor(bytes) {
+  constructor(bytes: RandomAccess) {
     super(bytes);
     this.#bytes = bytes;
     this.size = bytes.size;
   }
 
-  /**
-   * @param {number} index
-   * @param {number} length
-   * @override
-   */
-  async readUint8Array(index, length) {
+  override async readUint8Array(index: number, length: number): Promise<Uint8Array> {
     const end = Math.min(index + length, this.#bytes.size);
     const result = new Uint8Array(Math.max(0, end - index));
     let at = 0;

@@ -1,0 +1,63 @@
+import type { TaskProgress } from '@firmtally/core';
+import { byteCount } from './byte-count.js';
+import { byId, showText } from './dom.js';
+
+/** Milliseconds between two drawings: often enough to look alive, seldom enough to cost nothing. */
+const DRAW_EVERY = 100;
+
+/** The progress bar and the button that stops what is under way. */
+export class ProgressBar {
+  readonly #box = byId('progress', HTMLDivElement);
+  readonly #bar = byId('bar', HTMLProgressElement);
+  readonly #text = byId('progress-text', HTMLParagraphElement);
+  readonly #stop = byId('stop', HTMLButtonElement);
+  #drawn = 0;
+  #abort: AbortController | null = null;
+
+  constructor() {
+    this.#stop.addEventListener('click', () => {
+      this.#abort?.abort(new DOMException('You stopped it; nothing was changed.', 'AbortError'));
+    });
+  }
+
+  /** Shows the bar while `work` goes on. */
+  async during<T>(
+    work: (signal: AbortSignal, show: (progress: TaskProgress) => void) => Promise<T>,
+  ): Promise<T> {
+    const abort = (this.#abort = new AbortController());
+    this.#bar.removeAttribute('value');
+    this.#text.textContent = 'Looking at what is there …';
+    this.#box.hidden = this.#stop.hidden = false;
+    try {
+      return await work(abort.signal, (progress) => this.#show(progress));
+    } finally {
+      this.#box.hidden = this.#stop.hidden = true;
+      this.#abort = null;
+    }
+  }
+
+  #show({ phase, files, totalFiles, bytes, totalBytes }: TaskProgress): void {
+    const now = Date.now();
+    if (Math.abs(now - this.#drawn) < DRAW_EVERY) return;
+    this.#drawn = now;
+    const share = part(bytes, totalBytes) ?? part(files, totalFiles);
+    if (share === null) this.#bar.removeAttribute('value');
+    else this.#bar.value = share;
+    const percent = share === null ? '' : `${String(Math.floor(share * 100))} %, `;
+    const of = totalBytes === null ? '' : ` of ${byteCount(totalBytes)}`;
+    const done = bytes === 0 && totalBytes === null ? `${String(files)} files` : byteCount(bytes);
+    showText(this.#text, `${PHASES[phase]}: ${percent}${done}${of}`);
+  }
+}
+
+function part(done: number, all: number | null): number | null {
+  return all === null || all === 0 ? null : Math.min(1, done / all);
+}
+
+const PHASES: Readonly<Record<TaskProgress['phase'], string>> = {
+  list: 'Looking at what is there',
+  read: 'Reading',
+  diagnose: 'Finding out what is wrong',
+  plan: 'Planning',
+  place: 'Placing',
+};
