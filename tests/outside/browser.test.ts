@@ -1,17 +1,11 @@
-/** A real browser (Debian's chromium) audits a picked folder, and shows the HTML report. */
+/** A real browser (Debian's chromium) shows the HTML report. */
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Report } from '@firmtally/core';
-import { buildPage } from '../../examples/browser/build.mjs';
-import { generate } from '../../examples/demo/generate.mjs';
-import { noChromium, openChromium, serve } from '../support/chromium.js';
+import { noChromium, openChromium } from '../support/chromium.js';
 import { firmtally } from '../support/cli.js';
 import { tempFolder } from '../support/temp.js';
-
-const MANIFEST = fileURLToPath(new URL('../../examples/demo/manifest.yaml', import.meta.url));
 
 let browser: Awaited<ReturnType<typeof openChromium>> | null = null;
 beforeAll(async () => {
@@ -37,83 +31,6 @@ async function newPage(): Promise<{ readonly page: Page; readonly complaints: st
 
 // A skipped suite's title is the only place vitest has for the reason.
 const title = (text: string): string => (noChromium === null ? text : `${text} (${noChromium})`);
-
-describe.skipIf(noChromium !== null)(title('the page in examples/browser'), () => {
-  async function auditInPage(folder: string, manifests: readonly string[]): Promise<Page> {
-    const site = tempFolder();
-    await buildPage(site);
-    const server = await serve(site);
-    try {
-      const { page, complaints } = await newPage();
-      await page.goto(server.url);
-      await page.setInputFiles('#folder', folder);
-      await page.setInputFiles('#manifests', [...manifests]);
-      await page.click('button');
-      await page.locator('#summary', { hasText: /ready|errors|did not work/u }).waitFor();
-      expect(complaints.filter((text) => !text.includes('favicon'))).toEqual([]);
-      return page;
-    } finally {
-      server.close();
-    }
-  }
-
-  it('finds what the command line finds, ZIP members included', async () => {
-    const demo = tempFolder();
-    generate(demo);
-    const card = join(demo, 'card');
-    const page = await auditInPage(card, [MANIFEST]);
-    const { stdout } = await firmtally(['audit', card, '-m', MANIFEST, '--format', 'json']);
-    const report = JSON.parse(stdout) as Report;
-    expect(await page.locator('#systems li').allTextContents()).toEqual(
-      report.systems.map(({ name, readiness }) => `${name}: ${readiness}`),
-    );
-    // A browser lists files only: the folder in a file's place is not there for it.
-    const notAFile = report.firmware.filter(({ verdict }) => verdict === 'unreadable');
-    expect(notAFile.map(({ id }) => id)).toEqual(['whimbrel-bios']);
-    const todo = report.firmware.filter(
-      ({ advice, verdict }) => advice !== null && verdict !== 'unreadable',
-    );
-    const lines = await page.locator('#todo li').allTextContents();
-    expect(lines.filter((line) => !line.startsWith('system/firmware/whimbrel_bios.bin'))).toEqual(
-      todo.map(({ expectedPath, verdict, advice }) => `${expectedPath}: ${verdict}${advice ?? ''}`),
-    );
-    await page.close();
-  }, 60_000);
-
-  it('shows hostile names as text', async () => {
-    const root = join(tempFolder(), 'card');
-    mkdirSync(root);
-    const name = '<img src=x onerror=alert(1)>.bin';
-    writeFileSync(join(root, name), 'x');
-    const manifest = join(root, '..', 'm.yaml');
-    writeFileSync(
-      manifest,
-      JSON.stringify({
-        firmtally: 1,
-        firmware: { a: { path: name, dumps: [{ crc32: '00000001' }] } },
-        systems: { a: { name: '<script>alert(2)</script>\u202e', requires: ['a'] } },
-      }),
-    );
-    const page = await auditInPage(root, [manifest]);
-    expect(await page.locator('#systems li').allTextContents()).toEqual([
-      '<script>alert(2)</script>\\u{202e}: not-ready',
-    ]);
-    expect(await page.locator('#todo li').first().textContent()).toContain(name);
-    expect(await page.locator('img, ul script').count()).toBe(0);
-    await page.close();
-  }, 60_000);
-
-  it('lists the problems of a manifest', async () => {
-    const root = join(tempFolder(), 'card');
-    mkdirSync(root);
-    writeFileSync(join(root, 'a.bin'), 'x');
-    writeFileSync(join(root, 'm.yaml'), 'firmtally: 2\n');
-    const page = await auditInPage(root, [join(root, 'm.yaml')]);
-    expect(await page.locator('#summary').textContent()).toBe('The manifest has errors.');
-    expect(await page.locator('#problems li').first().textContent()).toMatch(/^m\.yaml:1:12/u);
-    await page.close();
-  }, 60_000);
-});
 
 describe.skipIf(noChromium !== null)(title('the HTML report'), () => {
   const HOSTILE = '"><img src=x onerror=alert(1)><script>alert(2)</script>&lt;\u202e\u001b[31m';

@@ -152,11 +152,15 @@ function showReport(report: Report): void {
   const view = viewOf(report);
   // The renderer escapes every name, and the page's policy lets no script run but its own.
   result.innerHTML = htmlBody(view, { detail: false });
-  const gone = report.faults.some(({ code }) => code === 'vanished');
+  showResult();
+  // Which of the two it is, browsers tell differently.
+  const gone = report.faults.some(
+    ({ code }) => code === 'vanished' || code === 'changed-while-read',
+  );
   showText(
     status,
     gone
-      ? 'Files went away while they were read: was the card pulled out? What was not read counts as not ready.'
+      ? 'Files changed or went away before they were read: was the card pulled out? What was not read counts as not ready.'
       : view.summary,
   );
   showDownloads(
@@ -176,7 +180,14 @@ async function lookAtPile(): Promise<void> {
   const [chosen, folder] = [manifest, pile];
   const document = await progress.during((_, show) => identifyPicked(folder, chosen, show));
   result.replaceChildren(pileScreen(document, chosen));
+  showResult();
   showDownloads([]);
+}
+
+/** On a phone it stands below what can be seen; the keyboard goes on from there. */
+function showResult(): void {
+  result.scrollIntoView();
+  result.focus({ preventScroll: true });
 }
 
 function onFiles(id: string, use: (files: readonly File[]) => Promise<void> | void): void {

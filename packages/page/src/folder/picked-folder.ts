@@ -1,4 +1,4 @@
-import { ReadError, type FolderSource } from '@firmtally/core';
+import { foldersAbove, ReadError, type FolderSource } from '@firmtally/core';
 import { chunksOf } from './chunks.js';
 
 /** One picked or dropped file and its path below what was picked, '/'-joined. */
@@ -7,7 +7,7 @@ export interface PickedFile {
   readonly file: File;
 }
 
-/** The files of a picked folder as the core's folder source. Browsers list regular files only and resolve links themselves. */
+/** The files of a picked folder as the core's folder source. Browsers list regular files only, so folders are told from their paths, and resolve links themselves. */
 export interface PickedFolder extends FolderSource {
   /** The folder's own name; '' when nothing was picked. */
   readonly name: string;
@@ -18,12 +18,14 @@ export interface PickedFolder extends FolderSource {
 
 export function pickedFolder(name: string, files: readonly PickedFile[]): PickedFolder {
   const byPath = new Map(files.map(({ path, file }) => [path, file]));
+  const folders = new Set(files.flatMap(({ path }) => foldersAbove(path)));
   return {
     name,
     files: byPath.size,
     fileAt: (path) => byPath.get(path),
     // eslint-disable-next-line @typescript-eslint/require-await -- async by its type
     async *list() {
+      for (const path of folders) yield { path, kind: 'folder', size: 0 };
       for (const [path, file] of byPath) {
         yield { path, kind: 'file', size: file.size, modified: file.lastModified };
       }

@@ -82,7 +82,9 @@ export class HashPool implements FileDigester {
 
   #start(): Worker {
     const worker = new Worker(this.#url);
-    worker.addEventListener('message', ({ data }: MessageEvent<Reply>) => this.#heard(worker, data));
+    worker.addEventListener('message', ({ data }: MessageEvent<Reply>) =>
+      this.#heard(worker, data),
+    );
     worker.addEventListener('error', (event) => {
       const waiting = this.#busy.get(worker);
       this.#busy.delete(worker);

@@ -53,7 +53,8 @@ export async function bundlePage(): Promise<BundledPage> {
   });
   const script = page.outputFiles[0]?.text ?? '';
   // HTML Standard, 4.12.1.3: these would end the element, or keep it from ending.
-  if (/<\/script|<!--/i.test(script)) throw new Error('the script cannot stand in a script element');
+  if (/<\/script|<!--/i.test(script))
+    throw new Error('the script cannot stand in a script element');
   const [template, style] = await Promise.all(
     ['page.html', 'page.css'].map((name) =>
       readFile(inWorkspace(`packages/page/src/${name}`), 'utf8'),
@@ -65,7 +66,7 @@ export async function bundlePage(): Promise<BundledPage> {
     `script-src 'sha256-${hash}' 'wasm-unsafe-eval'`,
     'worker-src blob:',
     "style-src 'unsafe-inline'",
-    "img-src data:",
+    'img-src data:',
     "base-uri 'none'",
     "form-action 'none'",
   ].join('; ');

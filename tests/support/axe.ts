@@ -1,0 +1,12 @@
+import axe from 'axe-core';
+import type { Page } from 'playwright-core';
+
+/** What axe objects to in a page (WCAG 2.2 A and AA, and its best practice), one line each. */
+export async function runAxe(page: Page): Promise<string[]> {
+  // As an expression: the page's own policy lets no script element in.
+  await page.evaluate(axe.source);
+  const { violations } = (await page.evaluate('axe.run(document)')) as axe.AxeResults;
+  return violations.flatMap(({ id, help, nodes }) =>
+    nodes.map(({ html }) => `${id}: ${help}: ${html.slice(0, 200)}`),
+  );
+}
