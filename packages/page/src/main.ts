@@ -11,10 +11,8 @@ import {
   renderReport,
   selectSystems,
   viewOf,
-  type AuditProgress,
   type Manifest,
   type Report,
-  type TaskProgress,
 } from '@firmtally/core';
 import { zipArchives } from './archive/zip-archives.js';
 import { byId, downloadButton, make, showText } from './dom.js';
@@ -126,6 +124,8 @@ async function auditCard(): Promise<void> {
     const report = await progress.during((signal, show) =>
       audit({
         root,
+        // A browser tells nothing of where the folder is but its name.
+        rootPath: `/${root}`,
         manifest: chosen,
         selection: selectSystems(chosen, request),
         folder: folders,
@@ -134,18 +134,13 @@ async function auditCard(): Promise<void> {
         digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
         jobs: digester.workers,
         signal,
-        onProgress: (told) => show(asTask(told)),
+        onProgress: show,
       }),
     );
     showReport(report);
   } finally {
     digester.close();
   }
-}
-
-function asTask(told: AuditProgress): TaskProgress {
-  const nothing = { files: 0, totalFiles: null, bytes: 0, totalBytes: null };
-  return { ...nothing, bytesPerSecond: null, path: null, ...told };
 }
 
 function showReport(report: Report): void {
@@ -178,7 +173,9 @@ function showReport(report: Report): void {
 async function lookAtPile(): Promise<void> {
   if (manifest === null || pile === null) return;
   const [chosen, folder] = [manifest, pile];
-  const document = await progress.during((_, show) => identifyPicked(folder, chosen, show));
+  const document = await progress.during((signal, show) =>
+    identifyPicked(folder, chosen, signal, show),
+  );
   result.replaceChildren(pileScreen(document, chosen));
   showResult();
   showDownloads([]);

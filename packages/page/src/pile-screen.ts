@@ -3,13 +3,13 @@ import {
   digestBytes,
   digestStream,
   hashWasmEngine,
-  identificationDocument,
   identifyPile,
   recognitionOf,
   type Identification,
   type IdentificationDocument,
   type Manifest,
   type Recognition,
+  ProgressCount,
   type TaskProgress,
 } from '@firmtally/core';
 import { zipArchives } from './archive/zip-archives.js';
@@ -21,23 +21,25 @@ import { HashPool } from './hash/pool.js';
 export async function identifyPicked(
   pile: PickedFolder,
   manifest: Manifest,
+  signal: AbortSignal,
   onProgress: (progress: TaskProgress) => void,
 ): Promise<IdentificationDocument> {
   const digester = new HashPool(pile.fileAt);
+  const progress = new ProgressCount(onProgress);
+  progress.start('read');
   try {
-    return identificationDocument(
-      await identifyPile({
-        sources: [
-          { shown: pile.name, kind: 'folder', entries: pile.list(), content: pile, digester },
-        ],
-        manifest,
-        archives: zipArchives,
-        digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
-        digestBytes: (bytes, algorithms) => digestBytes(bytes, algorithms, hashWasmEngine),
-        onProgress: (progress) =>
-          onProgress({ phase: 'read', bytesPerSecond: null, path: null, ...progress }),
-      }),
-    );
+    return await identifyPile({
+      sources: [
+        { shown: pile.name, kind: 'folder', entries: pile.list(), content: pile, digester },
+      ],
+      manifest,
+      archives: zipArchives,
+      digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
+      digestBytes: (bytes, algorithms) => digestBytes(bytes, algorithms, hashWasmEngine),
+      jobs: digester.workers,
+      signal,
+      onFile: progress,
+    });
   } finally {
     digester.close();
   }
@@ -94,9 +96,15 @@ function recognised(file: Identification, manifest: Manifest): Node {
     const names = systems.map((system) => manifest.systems.get(system)?.name ?? system);
     return names.length === 0 ? id : `${id}, for ${names.join(', ')}`;
   });
-  return make('article', [make('h3', nameOf(file)), ...what.map((text) => make('p', text))], {
-    class: 'entry',
-  });
+  return make(
+    'article',
+    [
+      make('h3', nameOf(file)),
+      ...what.map((text) => make('p', text)),
+      ...file.facts.map(({ text }) => make('p', text)),
+    ],
+    { class: 'entry' },
+  );
 }
 
 function needsAttention(file: Identification): Node {
@@ -106,12 +114,14 @@ function needsAttention(file: Identification): Node {
     [
       make('h3', nameOf(file)),
       make('p', `${file.nearest ?? ''}${what}`),
-      ...[file.detail, file.advice].flatMap((text) => (text === null ? [] : [make('p', text)])),
+      ...file.facts.map(({ text }) => make('p', text)),
+      ...(file.advice === null ? [] : [make('p', file.advice.text)]),
     ],
     { class: 'task do' },
   );
 }
 
-function nameOf({ path, member }: Identification): string {
-  return member === null ? path : `${path}, member ${member}`;
+function nameOf({ path, inside }: Identification): string {
+  const way = inside.map((step) => (step.kind === 'gunzip' ? 'unpacked' : `member ${step.member}`));
+  return [path, ...way].join(', ');
 }
