@@ -5,7 +5,14 @@ import {
   type ByteStream,
   type RandomAccess,
 } from '@firmtally/core';
-import { configure, Reader, ZipReader, type Entry } from '@zip.js/zip.js';
+import {
+  configure,
+  ERR_EOCDR_NOT_FOUND,
+  ERR_OVERLAPPING_ENTRY,
+  Reader,
+  ZipReader,
+  type Entry,
+} from '@zip.js/zip.js';
 
 configure({ useWebWorkers: false });
 
@@ -54,7 +61,11 @@ async function* contentOf(entry: Entry | undefined, member: ArchiveMember): Byte
   if (member.encrypted) throw new ReadError('bad-archive', 'the ZIP member is encrypted');
   if (entry.directory) return;
   const pipe = new TransformStream<Uint8Array, Uint8Array>();
-  const done = entry.getData(pipe.writable, { checkSignature: true });
+  const done = entry.getData(pipe.writable, {
+    checkSignature: true,
+    // Members that share bytes inflate the same bytes over and over.
+    checkOverlappingEntry: true,
+  });
   done.catch(() => undefined); // seen below, once the reading ends
   const reader = pipe.readable.getReader();
   try {
@@ -79,8 +90,16 @@ async function* contentOf(entry: Entry | undefined, member: ArchiveMember): Byte
 
 function badArchive(error: unknown): ReadError {
   if (error instanceof ReadError) return error;
-  return new ReadError('bad-archive', 'not a ZIP that can be read', { cause: error });
+  const reason = error instanceof Error ? REASONS.get(error.message) : undefined;
+  const message = `not a ZIP that can be read${reason === undefined ? '' : `: ${reason}`}`;
+  return new ReadError('bad-archive', message, { cause: error });
 }
+
+/** In the words of the host, by zip.js's own constants. */
+const REASONS: ReadonlyMap<string, string> = new Map([
+  [ERR_EOCDR_NOT_FOUND, 'it has no end of central directory record'],
+  [ERR_OVERLAPPING_ENTRY, 'members overlap'],
+]);
 
 class RandomAccessReader extends Reader<RandomAccess> {
   readonly #bytes: RandomAccess;
