@@ -22,7 +22,6 @@ await run(async () => {
     clusterSize: 16 * 1024, // bytes; null asks the card
   });
   const { plan } = await placement.look();
-  await placement.close();
 
   for (const step of plan.steps) {
     // A ZIP that is packed has an origin for each of its members.
@@ -40,7 +39,7 @@ await run(async () => {
       escapeText(`${step.kind}: ${names.join(' + ')} -> ${step.to} (${step.size} bytes)`),
     );
   }
-  for (const { firmware } of plan.unavailable) console.log(`nowhere in the pile: ${firmware}`);
+  for (const { anyOf } of plan.toGet) console.log(`nowhere in the pile: ${anyOf.join(' or ')}`);
   console.log(`${plan.steps.length} steps`);
-  return plan.steps.length === 0 && plan.unavailable.length === 0 ? 0 : 1;
+  return plan.steps.length === 0 && plan.toGet.length === 0 ? 0 : 1;
 });

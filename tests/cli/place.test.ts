@@ -83,7 +83,7 @@ describe('place', () => {
     expect(result.stdout.split('\n').slice(0, 3)).toEqual([
       'card',
       '0 of 1 system is ready now, 1 after placing.',
-      'Nothing is left to get.',
+      'Nothing is left to get (and 1 optional).',
     ]);
     expect(result.stdout).toMatch(/KiB needed \(2 clusters of .*, .* free: it fits\./);
     expect(result.stdout).toContain('Wren: copy wren-boot (rev A), 6 B');
@@ -113,7 +113,8 @@ describe('place', () => {
         },
       ],
       kept: [{ path: 'fw/boot.bin', to: 'firmtally-kept/fw/boot.bin', size: 6 }],
-      unavailable: [{ firmware: 'wren-font', optional: true }],
+      toGet: [{ anyOf: ['wren-font'], systems: ['wren'], optional: true, facts: [] }],
+      hints: [],
       problems: [],
       systems: [{ id: 'wren', readiness: 'not-ready' }],
       after: {
@@ -210,7 +211,9 @@ describe('place', () => {
     const { place, read } = setting({ 'pile/boot.bin': `JUNKJUNK${ALPHA}` });
     const without = await place('pile');
     expect(without.code).toBe(1);
-    expect(without.stdout.replaceAll(/\s+/g, ' ')).toContain('--repair writes the corrected one');
+    expect(without.stdout.replaceAll(/\s+/g, ' ')).toContain(
+      'a corrected one can be made of it. Add --repair to do so.',
+    );
     expect(without.stdout.trimEnd()).toMatch(/No step is possible; nothing was written\.$/);
     const result = await place('pile', '--repair', '--apply');
     expect(result.code).toBe(0);

@@ -14,6 +14,7 @@ export type ErrorCode =
   /** The same of a digester or engine. */
   | 'engine-invalid'
   | 'place-failed'
+  | 'root-doubtful'
   | 'io-error';
 
 /**

@@ -204,6 +204,8 @@ export { HTML_STYLE } from './report/formats/html-style.js';
 export { viewOf, type ContentLine, type ReportView, type SystemLine } from './report/view.js';
 export type { SinceView } from './report/view-since.js';
 export type { ToDoGroup, ToDoItem } from './report/view-to-do.js';
+export { expectedOf } from './report/expected.js';
+export { toGetOf } from './report/view-to-get.js';
 export type { ToGetDump, ToGetFile, ToGetItem } from './report/view-to-get.js';
 export { dumpNameOf, type Expected, type ExpectedDump } from './report/expected.js';
 export {
@@ -232,7 +234,7 @@ export type { Fact, FactCode, FactValues } from './facts/fact-values.js';
 export { advice } from './facts/advice.js';
 export type { Advice, AdviceCode, AdviceValues } from './facts/advice-values.js';
 export { openInside, type ContainerStep } from './recognise/containers.js';
-export type { Origin as FoundOrigin } from './recognise/origin.js';
+export type { Origin } from './recognise/origin.js';
 export {
   searchSources,
   type Found,
@@ -261,17 +263,18 @@ export {
   type FatRule,
   type FatViolation,
 } from './text/fat.js';
-export { gatherCandidates, type Gathered, type GatherInput } from './plan/gather.js';
-export { gatherRepairs, REPAIR_LIMITS, type RepairInput } from './plan/gather-repairs.js';
+export {
+  findCandidates,
+  type FindCandidatesInput,
+  type FoundCandidates,
+} from './plan/find-candidates.js';
 export { findLeftovers, halfFixedName, temporaryName, type Leftover } from './plan/leftovers.js';
 export {
-  KEPT_FOLDER,
   type CaseFixStep,
   type CopyStep,
   type ExtractStep,
   type FolderCaseFixStep,
   type KeptFile,
-  type Origin,
   type PackedMember,
   type PackStep,
   type Plan,
@@ -280,9 +283,9 @@ export {
   type RepairStep,
   type Step,
   type StepKind,
-  type Unavailable,
 } from './plan/model.js';
 export { planPlacement, type PlanInput } from './plan/plan.js';
+export { KEPT_FOLDER } from './inventory/kept-folder.js';
 export { findNamesakes, type ListedFiles } from './plan/namesakes.js';
 export { protectedPaths, type ProtectedPaths } from './plan/protected-paths.js';
 export { clustersOfFile, clustersOfFolder, parseClusterSize } from './plan/space.js';

@@ -2,16 +2,18 @@
 import { createHash } from 'node:crypto';
 import { crc32 } from 'node:zlib';
 import {
+  findCandidates,
   findNamesakes,
-  gatherCandidates,
   Inventory,
   isLikelyOnCard,
   judgeFirmware,
   judgeReadiness,
+  KnownDumps,
   planPlacement,
   protectedPaths,
   ReadError,
   rivalsOf,
+  searchSources,
   selectSystems,
   unresolved,
   type Algorithm,
@@ -120,28 +122,43 @@ export async function look(
   const rivals = rivalsOf(wanted, selection, manifest, inventory);
   const standing = await judgeFirmware({ ...reading, expected: rivals });
   const held = standing.verdicts.filter(({ verdict }) => verdict === 'match');
-  const fromPile = await gatherCandidates({
-    ...shared,
-    source: 'pile',
-    entries: new Inventory(entriesOf(pile)).entries,
-    folder: contentOf(pile),
-    digester: digesterOf(pile),
-    wanted,
+  const dumps = new KnownDumps(known);
+  const { found } = await searchSources({
+    sources: [
+      {
+        name: 'pile',
+        entries: new Inventory(entriesOf(pile)).entries,
+        content: contentOf(pile),
+        digester: digesterOf(pile),
+      },
+      {
+        name: null,
+        entries: inventory.entries,
+        content: contentOf(card),
+        digester: digesterOf(card),
+        isLikely: isLikelyOnCard(wanted),
+      },
+    ],
+    known: dumps,
+    archives: NO_ARCHIVES,
+    digestStream: digest,
+    always: ['sha1'],
   });
-  const fromCard = await gatherCandidates({
-    ...shared,
-    source: null,
-    entries: inventory.entries,
-    folder: contentOf(card),
-    digester: digesterOf(card),
+  const { candidates, met } = await findCandidates({
+    found,
     wanted,
-    isLikely: isLikelyOnCard(wanted),
+    known: dumps,
+    judged: new Set(verdicts.flatMap((each) => each.judged ?? [])),
+    archives: NO_ARCHIVES,
+    digestStream: digest,
+    digestBytes: (bytes) => Promise.resolve(digestsOf(bytes)),
   });
   const plan = planPlacement({
     selection,
     verdicts,
     inventory,
-    candidates: [...fromPile.candidates, ...fromCard.candidates],
+    candidates,
+    met,
     protectedPaths: protectedPaths(manifest, selection.firmware),
     heldFor: new Map(held.map(({ expectedPath, id }) => [expectedPath, id])),
     namesakes: findNamesakes(wanted, [

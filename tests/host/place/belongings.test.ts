@@ -99,7 +99,8 @@ systems: {wren: {name: Wren, requires: [wren-splash]}}
     const { plan, systems } = await placed(optionsOf(places, await manifestOf(YAML)));
     expect(plan.steps).toEqual([]);
     expect(systems[0]?.readiness).toBe('not-ready');
-    expect(plan.unavailable[0]?.reason).toContain('pile: splash.png, and 1 more');
+    const where = plan.toGet[0]?.facts.map((each) => each.code === 'met-instead' && each.path);
+    expect(where).toEqual(['splash.png', 'other program/splash.png']);
     expect(textsOf(places.card)).toEqual(files);
   });
 

@@ -178,7 +178,7 @@ describe('pack', () => {
   it('is not done when a member is lacking', async () => {
     const options = await optionsFor([['a', ONE]]);
     const { plan } = await placed(options);
-    expect(plan.unavailable.map(({ firmware }) => firmware)).toEqual(['kestrel-chips']);
+    expect(plan.toGet.map(({ anyOf }) => anyOf)).toEqual([['kestrel-chips']]);
   });
 
   it('fails, and leaves nothing, when a member changes after the plan', async () => {

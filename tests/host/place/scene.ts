@@ -199,12 +199,7 @@ export async function withPlacement<T>(
   options: PlacementOptions,
   work: (placement: Placement) => Promise<T>,
 ): Promise<T> {
-  const placement = await openPlacement(options);
-  try {
-    return await work(placement);
-  } finally {
-    await placement.close();
-  }
+  return work(await openPlacement(options));
 }
 
 /** Every content of `before` is somewhere in `now`, at least as often. */

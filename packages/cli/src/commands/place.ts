@@ -21,6 +21,10 @@ export const command: Command = {
     repair: {
       describe: 'Also write corrected copies of damaged files, where digests prove them right',
     },
+    anyway: {
+      describe:
+        'With --apply: place although the folder seems not to be the one the manifest means',
+    },
     cluster: {
       describe: 'Cluster size of the card, for example 16K, when planning for another one',
       value: { name: '<size>' },
@@ -40,7 +44,7 @@ export const command: Command = {
   ],
   epilogue: [
     'Nothing is overwritten or deleted: a file in the way moves to firmtally-kept/ on the card. It can be stopped at any point and run again.',
-    'Exit code: a plan: 0 nothing needs doing, 1 something does or is not available; --apply: 0 all selected systems are ready, 1 some are not; 2 trouble.',
+    'Exit code: a plan: 0 nothing needs doing, 1 something does or is not available; --apply: 0 all selected systems are ready, 1 some are not; 2 trouble, or a step that failed.',
   ],
   prepare: (given) => {
     const options = placeOptions(given);

@@ -10,6 +10,8 @@ export interface PlaceOptions extends SelectedSystems {
   readonly manifests: readonly string[];
   readonly apply: boolean;
   readonly repair: boolean;
+  /** Places although the folder seems not to be the card's own. */
+  readonly anyway: boolean;
   /** Bytes; null asks the card. */
   readonly cluster: number | null;
   readonly format: (typeof FORMATS)[number];
@@ -29,6 +31,7 @@ export function placeOptions(given: Arguments): PlaceOptions {
     manifests: given.texts('manifest'),
     apply: given.flag('apply'),
     repair: given.flag('repair'),
+    anyway: given.flag('anyway'),
     cluster: clusterOf(given.text('cluster')),
     format: given.choice('format', FORMATS),
   };

@@ -2,11 +2,13 @@ import {
   CAUTIONS,
   count,
   dumpName,
+  expectedOf,
   KEPT_FOLDER,
   keptFor,
   noneNotReady,
   readySystems,
   systemsByFirmware,
+  toGetOf,
   type Manifest,
   type Origin,
   type PlanDocument,
@@ -14,6 +16,7 @@ import {
   type ResultRow,
   type Selection,
   type Step,
+  type ToGetDump,
 } from '@firmtally/core';
 import type { Style } from '../context.js';
 import { byteCount } from '../terminal/byte-count.js';
@@ -120,7 +123,7 @@ export class PlanText {
 
   /** What is asked first: which card, how it stands, what is lacking, whether it fits. */
   #head(document: PlanDocument, page: Page): void {
-    const { systems, after, unavailable, space, fits } = document;
+    const { systems, after, toGet, space, fits, hints } = document;
     const { loadout } = this.#subject.selection;
     const titles = this.#subject.manifest.sources.flatMap(({ title }) => title ?? []);
     const name = loadout === null ? [] : [loadout.name ?? loadout.id];
@@ -132,11 +135,16 @@ export class PlanText {
       document.steps.length === 0 ? `${ready}.` : `${ready}, ${then} after placing.`,
       then === systems.length ? 'green' : 'yellow',
     );
-    const lacking = unavailable.filter(({ optional }) => !optional).length;
+    const lacking = toGet.filter(({ optional }) => !optional).length;
+    const optional = toGet.length - lacking;
+    const also = optional === 0 ? '' : ` (and ${optional} optional)`;
     page.line(
-      lacking === 0 ? 'Nothing is left to get.' : `${count(lacking, 'file')} still to get.`,
+      lacking === 0
+        ? `Nothing is left to get${also}.`
+        : `${count(lacking, 'file')} still to get${also}.`,
       lacking === 0 ? null : 'yellow',
     );
+    for (const { text } of hints) page.line(text, 'yellow');
     if (document.steps.length === 0) return;
     const free = space.free === null ? '' : `, ${byteCount(space.free)} free`;
     const room = fits === null ? '' : fits ? ': it fits' : ': it does not fit';
@@ -195,16 +203,43 @@ export class PlanText {
     }
   }
 
-  #lacking({ unavailable, problems }: PlanDocument, page: Page): void {
-    if (unavailable.length > 0) page.heading('To get');
-    for (const { firmware, expectedPath, reason, optional } of unavailable) {
-      const role = optional ? ' (optional)' : '';
-      page.item(`${firmware}${role}, as ${expectedPath}: ${reason}`, optional ? null : 'yellow');
+  #lacking(document: PlanDocument, page: Page): void {
+    const rows = {
+      get: (id: string): ToGetRow | undefined => this.#toGetRow(id),
+    };
+    const items = toGetOf(document, rows);
+    if (items.length > 0) page.heading('To get');
+    for (const item of items) {
+      const role = item.optional ? ' (optional)' : '';
+      if (item.files.length > 1) page.item(`One of these${role}:`, null);
+      for (const { path, dumps, members } of item.files) {
+        const lead = item.files.length > 1 ? '  - ' : '- ';
+        page.hanging(lead, item.files.length > 1 ? path : path + role, 'bold');
+        const indent = ' '.repeat(lead.length);
+        for (const dump of dumps) page.hanging(indent, dumpText(dump), null);
+        for (const member of members) {
+          const [first] = member.dumps;
+          const what = first === undefined ? '' : `: ${dumpText(first)}`;
+          page.hanging(indent, `member ${member.path}${what}`, null);
+        }
+      }
+      for (const fact of item.facts) page.hanging('  ', fact, null);
+      page.hanging('  ', `for ${item.systems.join(', ')}`, null);
     }
-    if (problems.length > 0) page.heading('In the way');
-    for (const { firmware, path, message } of problems) {
-      page.item(`${firmware}, ${path}: ${message}`, 'red');
+    const { problems } = document;
+    if (problems.length > 0) page.heading('Not done');
+    for (const { rule, firmware, path, message } of problems) {
+      const hint = rule === 'needs-repair' ? ' Add --repair to do so.' : '';
+      page.item(`${firmware}, ${path}: ${message}${hint}`, 'red');
     }
+  }
+
+  #toGetRow(id: string): ToGetRow | undefined {
+    const { selection } = this.#subject;
+    const entry = selection.firmware.find(({ firmware }) => firmware.id === id);
+    if (entry === undefined) return undefined;
+    const { firmware, expectedPath } = entry;
+    return { expectedPath, expected: expectedOf(firmware), note: firmware.note };
   }
 
   #systems(
@@ -219,6 +254,14 @@ export class PlanText {
       page.item(`${named.get(id) ?? id}: ${readiness}`, COLOUR[readiness]);
     }
   }
+}
+
+type ToGetRow = NonNullable<ReturnType<Parameters<typeof toGetOf>[1]['get']>>;
+
+/** Size and the checksum to go by. */
+function dumpText({ name, size, checksum }: ToGetDump): string {
+  const parts = [name, size, checksum === null ? null : `${checksum.name} ${checksum.digest}`];
+  return parts.filter((part) => part !== null).join(', ');
 }
 
 const MARKS = {

@@ -48,11 +48,7 @@ export async function runPlace(
       clusterSize: options.cluster,
     });
     const run = new PlaceRun(placement, options, manifest, context);
-    try {
-      return options.apply ? await run.apply(signal) : await run.plan(signal);
-    } finally {
-      await placement.close();
-    }
+    return options.apply ? run.apply(signal) : run.plan(signal);
   });
 }
 
@@ -105,6 +101,7 @@ class PlaceRun {
     try {
       applied = await this.#placement.apply({
         signal,
+        anyway: this.#options.anyway,
         onProgress: following(line),
         onPlan: async (outlook) => {
           planned = this.#document(outlook, null);
@@ -117,6 +114,13 @@ class PlaceRun {
       });
     } catch (error) {
       if (error instanceof PlaceStopped) throw this.#trouble(error);
+      if (error instanceof FirmtallyError && error.code === 'root-doubtful') {
+        throw new FirmtallyError(
+          error.code,
+          error.message,
+          `${error.remedy ?? ''} If it is right as it is, add --anyway.`,
+        );
+      }
       throw signal.aborted && planned === null ? this.#interrupted() : error;
     } finally {
       await line.stop();

@@ -124,7 +124,8 @@ class ExpectedPaths {
   bestBelow(inventory: Listing): { try: string; there: number } | null {
     const found = new Map<string, Set<string>>();
     for (const entry of inventory.entries) {
-      if (!isReadable(entry)) continue;
+      // What was moved out of the way keeps its path below there, but no device looks for it.
+      if (!isReadable(entry) || isKept(entry.path)) continue;
       for (const [folder, path] of this.#endings(entry.path)) {
         const paths = found.get(folder);
         if (paths === undefined) found.set(folder, new Set([path]));

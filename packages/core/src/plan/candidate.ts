@@ -2,7 +2,7 @@ import type { Remedy } from '../diagnose/diagnosis.js';
 import type { Digests } from '../digest/engine.js';
 import { isSizeOnly, type Firmware } from '../manifest/model.js';
 import { compareUtf8 } from '../text/order.js';
-import type { Origin } from './model.js';
+import type { Origin } from '../recognise/origin.js';
 
 /** Whether an entry gives nothing to prove bytes by: no dumps, or only sizes. Such an entry is never filled from elsewhere. */
 export function provesNothing({ dumps, members }: Pick<Firmware, 'dumps' | 'members'>): boolean {

@@ -10,11 +10,17 @@ import {
   type CandidateUse,
 } from './candidate.js';
 import type { Group } from './group.js';
-import type { Origin } from './model.js';
+import type { Origin } from '../recognise/origin.js';
 import { MAX_ZIP_MEMBERS, PACK_LIMIT, zipSize } from './zip-size.js';
+import type { PlanProblem } from './model.js';
 import type { ProtectedPaths } from './protected-paths.js';
 import { samePlace, type Target } from './target.js';
 import type { CardNode, VirtualCard } from './virtual-card.js';
+
+/** Why a group cannot be placed. `nowhere`: no bytes for it were found. `shared`: none that do for all of it. */
+export type Failure =
+  | { readonly kind: 'problem' | 'shared'; readonly problems: readonly PlanProblem[] }
+  | { readonly kind: 'nowhere' };
 
 /** Which bytes to place, and how they get there. */
 export type Choice =
@@ -96,7 +102,7 @@ export class Chooser {
     group: Group,
     target: Target,
     { repair = this.#repair }: { readonly repair?: boolean } = {},
-  ): Choice | { readonly reason: string } {
+  ): Choice | Failure {
     const needs = [...group.wanted, ...group.standing];
     const checked = needs.filter((each) => !provesNothing(each));
     const decisive = checked.length > 0 ? checked : needs;
@@ -120,7 +126,7 @@ export class Chooser {
     const members = this.#pack(checked, repair);
     if (members !== null) return { kind: 'pack', members };
     if (candidate !== undefined) return { candidate, kind: 'repair' };
-    return { reason: this.#whyNot(group, fits) };
+    return this.#whyNot(group, fits);
   }
 
   /** A member for each that entries want in their ZIP; null when one is lacking, or the ZIP would be too large. */
@@ -154,23 +160,26 @@ export class Chooser {
     return 'case-fix';
   }
 
-  #whyNot(group: Group, fits: readonly Candidate[]): string {
+  #whyNot(group: Group, fits: readonly Candidate[]): Failure {
+    const [first] = group.wanted;
+    const about = { firmware: first?.id ?? '', path: group.expectedPath };
     const damaged = fits.find((each) => each.remedy !== null);
     if (damaged !== undefined) {
       const { source, path } = damaged.origin;
       const where = [source ?? 'the card', path].filter((part) => part !== '').join(': ');
-      return `Only a damaged copy was found (${where}); --repair writes the corrected one.`;
+      const message = `Only a damaged copy was found (${where}); a corrected one can be made of it.`;
+      return { kind: 'problem', problems: [{ ...about, rule: 'needs-repair', message }] };
     }
     const each = [...group.wanted, ...group.standing];
     if (each.length > 1 && each.some(({ id }) => this.#candidates.hasAny(id))) {
-      return 'Entries that share this path need different bytes there.';
+      const message = 'Entries that share this path need different bytes there.';
+      return { kind: 'shared', problems: [{ ...about, rule: 'path-conflict', message }] };
     }
-    const [first] = group.wanted;
-    if (first !== undefined && first.members !== null)
-      return 'No ZIP with all the expected members was found.';
-    if (first !== undefined && provesNothing(first)) {
-      return 'The manifest gives no digests of it, so no file is taken for it by its name alone.';
-    }
-    return 'No file with the expected digests was found.';
+    return { kind: 'nowhere' };
+  }
+
+  /** Whether bytes were found that are right for a firmware, or can be made right. */
+  isProvided(firmware: Firmware): boolean {
+    return this.#candidates.hasAny(firmware.id) || this.#pack([firmware], true) !== null;
   }
 }

@@ -2,9 +2,11 @@ import type { Fault } from '../bytes/source.js';
 import type { SystemRow } from '../judge/readiness.js';
 import type { Readiness } from '../judge/verdict.js';
 import { TOOL } from '../version.js';
+import type { Hint } from '../facts/hint.js';
 import type { PlanOutcome } from './after.js';
 import type { Leftover } from './leftovers.js';
-import type { KeptFile, Plan, PlanProblem, Step, Unavailable } from './model.js';
+import type { KeptFile, Plan, PlanProblem, Step } from './model.js';
+import type { ToGetRow } from './to-get.js';
 
 /** What became of a step. */
 export interface ResultRow {
@@ -24,7 +26,10 @@ export interface PlanDocument {
   readonly cluster: number;
   readonly steps: readonly Step[];
   readonly kept: readonly KeptFile[];
-  readonly unavailable: readonly Unavailable[];
+  /** What neither the card nor the pile can provide. */
+  readonly toGet: readonly ToGetRow[];
+  /** What may explain that much is wrong at once, of the card as it was looked at. */
+  readonly hints: readonly Hint[];
   readonly problems: readonly PlanProblem[];
   readonly leftovers: readonly Leftover[];
   /** Files of the pile and the card that could not be read; `source` null is the card. */
@@ -50,6 +55,7 @@ export interface PlanDocumentInput {
   readonly plan: Plan;
   readonly leftovers: readonly Leftover[];
   readonly faults: PlanDocument['faults'];
+  readonly hints: readonly Hint[];
   readonly systems: readonly SystemRow[];
   /** Null: nothing was applied. */
   readonly result: readonly ResultRow[] | null;
@@ -65,7 +71,8 @@ export function planDocument(input: PlanDocumentInput): PlanDocument {
     cluster: plan.space.clusterSize,
     steps: plan.steps,
     kept: plan.kept,
-    unavailable: plan.unavailable,
+    toGet: plan.toGet,
+    hints: input.hints,
     problems: plan.problems,
     leftovers: input.leftovers,
     faults: input.faults,

@@ -1,6 +1,6 @@
-import { foldCase } from '../text/fold.js';
+import { KEPT_FOLDER } from '../inventory/kept-folder.js';
 import { FAT_MAX_NAME } from '../text/fat.js';
-import { KEPT_FOLDER, type KeptFile, type Plan, type PlanProblem, type Step } from './model.js';
+import type { KeptFile, Plan, PlanProblem, Step } from './model.js';
 import { resolveTarget } from './target.js';
 import type { VirtualCard } from './virtual-card.js';
 
@@ -17,13 +17,6 @@ export function keptPath(card: VirtualCard, path: string): string | Omit<PlanPro
     if (!taken) return target.path;
   }
 }
-
-/** Whether an earlier run moved it out of the way; letter case does not count. */
-export function isKept(path: string): boolean {
-  return foldCase(path).startsWith(KEPT_FOLDED);
-}
-
-const KEPT_FOLDED = `${foldCase(KEPT_FOLDER)}/`;
 
 /** What moves out of the way for a step: each firmware has at most one step that places a file. */
 export function keptFor({ kept }: Pick<Plan, 'kept'>, step: Step): readonly KeptFile[] {

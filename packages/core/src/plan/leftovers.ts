@@ -1,8 +1,8 @@
+import { KEPT_FOLDER } from '../inventory/kept-folder.js';
 import type { Inventory } from '../inventory/inventory.js';
 import { foldCase } from '../text/fold.js';
 import { baseName, folderOf, joinPath } from '../text/path.js';
 import { keptPath } from './kept-path.js';
-import { KEPT_FOLDER } from './model.js';
 import { VirtualCard } from './virtual-card.js';
 
 /** What a run that was killed left on the card, and what the next one does with it first. */

@@ -1,27 +1,15 @@
 import type { Remedy } from '../diagnose/diagnosis.js';
 import type { Digests } from '../digest/engine.js';
-import type { ContainerStep } from '../recognise/containers.js';
+import type { Origin } from '../recognise/origin.js';
 import type { PlanOutcome } from './after.js';
 import type { FatRule } from '../text/fat.js';
-
-/** Folder on the card that files in the way are moved to; nothing on the card is ever deleted. */
-export const KEPT_FOLDER = 'firmtally-kept';
-
-/** Where bytes come from. */
-export interface Origin {
-  /** As the caller named it, with '/' separators; null is the card itself. */
-  readonly source: string | null;
-  /** '/'-joined, below the source; '' when the source is the file itself. */
-  readonly path: string;
-  /** The way into the file, through ZIP and gzip; empty for the file itself. */
-  readonly inside: readonly ContainerStep[];
-}
+import type { ToGetRow } from './to-get.js';
 
 /** A file that stands where another belongs, and where it is kept. */
 export interface KeptFile {
   /** On the card, before. */
   readonly path: string;
-  /** On the card, after; below {@link KEPT_FOLDER}. */
+  /** On the card, after; below `firmtally-kept/`. */
   readonly to: string;
   /** Bytes. */
   readonly size: number;
@@ -109,20 +97,16 @@ export type Step = CopyStep | ExtractStep | RepairStep | PackStep | CaseFixStep 
 
 export type StepKind = Step['kind'];
 
-/** Firmware that cannot be placed. */
-export interface Unavailable {
-  readonly firmware: string;
-  readonly expectedPath: string;
-  /** Whether no selected system requires it, so that it lowers no readiness. */
-  readonly optional: boolean;
-  /** One plain sentence. */
-  readonly reason: string;
-}
-
 /** Why a step that is wanted is not in the plan. */
 export interface PlanProblem {
   readonly rule:
-    FatRule | 'fat-file-size' | 'name-clash' | 'path-conflict' | 'not-a-folder' | 'not-a-file';
+    | FatRule
+    | 'fat-file-size'
+    | 'name-clash'
+    | 'path-conflict'
+    | 'needs-repair'
+    | 'not-a-folder'
+    | 'not-a-file';
   readonly firmware: string;
   /** '/'-joined, on the card. */
   readonly path: string;
@@ -147,7 +131,8 @@ export interface Plan {
   readonly steps: readonly Step[];
   /** In the order of the steps that need them moved. */
   readonly kept: readonly KeptFile[];
-  readonly unavailable: readonly Unavailable[];
+  /** What neither the card nor the pile can provide. */
+  readonly toGet: readonly ToGetRow[];
   readonly problems: readonly PlanProblem[];
   readonly space: PlanSpace;
   /** Whether the card has the room that the steps take; null when it does not say how much it has. */

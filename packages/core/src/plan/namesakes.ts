@@ -1,11 +1,11 @@
 import type { Entry } from '../bytes/source.js';
 import { addTo } from '../collections.js';
+import { isKept } from '../inventory/kept-folder.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { baseName } from '../text/path.js';
 import { provesNothing } from './candidate.js';
-import { isKept } from './kept-path.js';
-import type { Origin } from './model.js';
+import type { Origin } from '../recognise/origin.js';
 
 /** Files of the card, or of one source of the pile. */
 export interface ListedFiles {

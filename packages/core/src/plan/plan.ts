@@ -3,10 +3,16 @@ import type { Inventory } from '../inventory/inventory.js';
 import type { FirmwareVerdict } from '../judge/verdict.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { sortedBy } from '../text/order.js';
+import type { Origin } from '../recognise/origin.js';
+import { fact } from '../facts/fact.js';
+import type { Fact } from '../facts/fact-values.js';
+import { judgeReadiness } from '../judge/readiness.js';
+import { toGet, type ToGetRow } from './to-get.js';
 import { outcomeOf } from './after.js';
 import { provesNothing, type Candidate } from './candidate.js';
-import type { Origin, Plan, PlanProblem, PlanSpace, Unavailable } from './model.js';
-import { Planner, type Failure } from './planner.js';
+import type { Plan, PlanProblem, PlanSpace } from './model.js';
+import type { Failure } from './chooser.js';
+import { Planner } from './planner.js';
 import type { ProtectedPaths } from './protected-paths.js';
 import { clustersOfFolder } from './space.js';
 import { VirtualCard, type CardNode } from './virtual-card.js';
@@ -24,6 +30,8 @@ export interface PlanInput {
   readonly protectedPaths: ProtectedPaths;
   /** Expected paths of the selection whose file is right for another firmware that is expected there, and its id. */
   readonly heldFor: ReadonlyMap<string, string>;
+  /** What was met of firmware that nothing right was found for, by its id. */
+  readonly met: ReadonlyMap<string, readonly Fact[]>;
   /** Files that have the name of a presence-only firmware, by its id. They are only named: a name proves nothing. */
   readonly namesakes: ReadonlyMap<string, readonly Origin[]>;
   /** Whether candidates that need a remedy may be used. */
@@ -44,6 +52,9 @@ export function planPlacement(input: PlanInput): Plan {
   return new Placement(input).plan();
 }
 
+/** Files of the right name that are told of, for one firmware. */
+const MAX_NAMESAKES = 5;
+
 class Placement {
   readonly #input: PlanInput;
   readonly #card: VirtualCard;
@@ -56,7 +67,6 @@ class Placement {
   readonly #right = new Set<string>();
   /** The judged files, to be found again wherever the steps leave them. */
   readonly #judged = new Map<string, CardNode>();
-  readonly #unavailable = new Map<string, Unavailable>();
   #problems: PlanProblem[] = [];
 
   constructor(input: PlanInput) {
@@ -89,7 +99,6 @@ class Placement {
     // A step may clear the way for one that was hindered before it.
     for (let before = -1; this.#planner.steps.length > before;) {
       before = this.#planner.steps.length;
-      this.#unavailable.clear();
       this.#problems = [];
       this.#pass();
     }
@@ -97,7 +106,7 @@ class Placement {
     return {
       steps: this.#planner.steps,
       kept: this.#planner.kept,
-      unavailable: sortedBy(this.#unavailable.values(), (each) => each.firmware),
+      toGet: this.#toGet(),
       problems: this.#problems,
       space,
       fits: space.free === null ? null : space.needed <= space.free,
@@ -123,7 +132,7 @@ class Placement {
     for (const id of sortedBy(asked, (each) => each)) {
       if (this.#isDone(id)) continue;
       const failure = this.#place(id, asked);
-      if (failure !== null) this.#fail(id, failure, !required.has(id), '');
+      if (failure !== null) this.#fail(id, failure);
     }
     for (const item of items) if ('anyOf' in item) this.#placeAny(item.anyOf);
   }
@@ -146,8 +155,7 @@ class Placement {
       failures.push([id, failure]);
     }
     if (unverified) return;
-    const others = ids.length > 1 ? ` Any one of ${ids.join(', ')} would do.` : '';
-    for (const [id, failure] of failures) this.#fail(id, failure, false, others);
+    for (const [id, failure] of failures) this.#fail(id, failure);
   }
 
   /** Places an entry together with those asked for that share its path. */
@@ -172,7 +180,7 @@ class Placement {
     };
     let failure = this.#planner.place(group, options);
     let placed = group.wanted;
-    if (failure?.kind === 'unavailable' && also.length > 0) {
+    if ((failure?.kind === 'nowhere' || failure?.kind === 'shared') && also.length > 0) {
       // Not all at once: this one alone, so that at least one is right.
       const alone = { ...group, wanted: [entry.firmware] };
       failure = this.#planner.place(alone, options);
@@ -192,26 +200,29 @@ class Placement {
     return this.#right.has(id) || this.#verdicts.get(id)?.verdict === 'unverified';
   }
 
-  #fail(id: string, failure: Failure, optional: boolean, more: string): void {
-    if (failure.kind === 'problem') {
-      // Entries that share a path share its problems, but each is asked about by its own id.
-      this.#problems.push(...failure.problems.map((each) => ({ ...each, firmware: id })));
-      return;
-    }
-    const expectedPath = this.#expected.get(id)?.expectedPath ?? '';
-    const reason = failure.reason + this.#namesakes(id) + more;
-    // Required by one system and optional for another: required counts.
-    const known = this.#unavailable.get(id);
-    if (known?.optional === false) return;
-    this.#unavailable.set(id, { firmware: id, expectedPath, optional, reason });
+  #fail(id: string, failure: Failure): void {
+    if (failure.kind === 'nowhere') return;
+    // Entries that share a path share its problems, but each is asked about by its own id.
+    this.#problems.push(...failure.problems.map((each) => ({ ...each, firmware: id })));
   }
 
-  #namesakes(id: string): string {
-    const [first, ...others] = this.#input.namesakes.get(id) ?? [];
-    if (first === undefined) return '';
-    const where = [first.source ?? 'the card', first.path].filter((part) => part !== '').join(': ');
-    const more = others.length === 0 ? '' : `, and ${others.length} more`;
-    return ` A file of this name lies elsewhere (${where}${more}).`;
+  #toGet(): ToGetRow[] {
+    const { selection, verdicts, inventory, met, namesakes } = this.#input;
+    return toGet({
+      systems: judgeReadiness(selection, verdicts, inventory),
+      canBePutRight: (id) => {
+        const entry = this.#expected.get(id);
+        if (this.#isDone(id)) return true;
+        return entry !== undefined && this.#planner.isProvided(entry.firmware);
+      },
+      metInstead: (firmware) => [
+        ...(met.get(firmware) ?? []),
+        ...(namesakes.get(firmware) ?? []).slice(0, MAX_NAMESAKES).map(({ source, path }) => {
+          const only = fact('name-only', { firmware });
+          return fact('met-instead', { firmware, source, path, fact: only });
+        }),
+      ],
+    });
   }
 
   /**

@@ -1,21 +1,17 @@
 import type { Firmware } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
+import type { Origin } from '../recognise/origin.js';
 import { provesNothing } from './candidate.js';
-import { Chooser, type Choice, type ChooserInput } from './chooser.js';
+import { Chooser, type Choice, type ChooserInput, type Failure } from './chooser.js';
 import { checkFatPath, FAT_MAX_FILE_SIZE } from '../text/fat.js';
 import type { Group } from './group.js';
 import { keptPath } from './kept-path.js';
-import type { FolderCaseFixStep, KeptFile, Origin, PlanProblem, Step } from './model.js';
+import type { FolderCaseFixStep, KeptFile, PlanProblem, Step } from './model.js';
 import type { ProtectedPaths } from './protected-paths.js';
 import { clustersOfFile } from './space.js';
 import { afterMove, resolveTarget, type Target } from './target.js';
 import type { VirtualCard } from './virtual-card.js';
 import { zipSize } from './zip-size.js';
-
-/** Why a group cannot be placed. */
-export type Failure =
-  | { readonly kind: 'problem'; readonly problems: readonly PlanProblem[] }
-  | { readonly kind: 'unavailable'; readonly reason: string };
 
 export interface PlannerInput extends ChooserInput {
   /** Expected paths whose file is right for a firmware of another system or loadout, and its id. */
@@ -42,6 +38,11 @@ export class Planner {
     this.#protectedPaths = input.protectedPaths;
     this.#heldFor = input.heldFor;
     this.#clusterSize = input.clusterSize;
+  }
+
+  /** Whether bytes were found that are right for a firmware, or can be made right. */
+  isProvided(firmware: Firmware): boolean {
+    return this.#chooser.isProvided(firmware);
   }
 
   /** Whether bytes that some step writes, there or anywhere, are right for a firmware. */
@@ -80,7 +81,7 @@ export class Planner {
       return { kind: 'problem', problems };
     }
     const choice = this.#chooser.choose(group, target, options);
-    if ('reason' in choice) return { kind: 'unavailable', ...choice };
+    if (isFailure(choice)) return choice;
     const size = choice.kind === 'pack' ? 0 : choice.candidate.size;
     if (size > FAT_MAX_FILE_SIZE) {
       return problem(first, {
@@ -205,4 +206,8 @@ export class Planner {
 
 function problem(firmware: Firmware, about: Omit<PlanProblem, 'firmware'>): Failure {
   return { kind: 'problem', problems: [{ ...about, firmware: firmware.id }] };
+}
+
+function isFailure(choice: Choice | Failure): choice is Failure {
+  return choice.kind === 'nowhere' || choice.kind === 'problem' || choice.kind === 'shared';
 }

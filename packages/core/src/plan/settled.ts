@@ -11,15 +11,14 @@ export function noneNotReady(systems: Systems): boolean {
 
 /** What a look at the card found, as far as it decides whether it is settled. */
 export interface PlanOutlook {
-  readonly plan: Pick<Plan, 'steps' | 'problems' | 'unavailable'>;
+  readonly plan: Pick<Plan, 'steps' | 'problems'>;
   readonly leftovers: readonly Leftover[];
   readonly systems: Systems;
 }
 
 /** Nothing to do, and nothing that should be done but cannot. */
 export function isSettled({ plan, leftovers, systems }: PlanOutlook): boolean {
-  const { steps, problems, unavailable } = plan;
-  const lacking = unavailable.some(({ optional }) => !optional);
-  const toDo = steps.length + problems.length + leftovers.length;
-  return toDo === 0 && !lacking && noneNotReady(systems);
+  // That optional firmware could be repaired is an offer, no duty.
+  const problems = plan.problems.filter(({ rule }) => rule !== 'needs-repair');
+  return plan.steps.length + problems.length + leftovers.length === 0 && noneNotReady(systems);
 }

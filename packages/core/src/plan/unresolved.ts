@@ -1,3 +1,4 @@
+import { isKept } from '../inventory/kept-folder.js';
 import type { Inventory } from '../inventory/inventory.js';
 import type { FirmwareVerdict } from '../judge/verdict.js';
 import type { Manifest } from '../manifest/model.js';
@@ -5,7 +6,6 @@ import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { baseName, folderOf } from '../text/path.js';
 import { provesNothing } from './candidate.js';
-import { isKept } from './kept-path.js';
 import { expectedPlaces } from './protected-paths.js';
 
 /** The firmware of a selection that something may have to be placed for. */

@@ -1,7 +1,7 @@
 import { ALGORITHMS, type Algorithm } from '../digest/engine.js';
 import type { Fact } from '../facts/fact-values.js';
 import { dumpNameIn, type ExpectedDump } from './expected.js';
-import type { Report, Rows } from './model.js';
+import type { FirmwareRow, Report } from './model.js';
 import { ALGORITHM_NAMES, count } from './words.js';
 
 /** One thing that has to be got from elsewhere. Texts are untrusted still. */
@@ -48,8 +48,18 @@ export interface Checksum {
 /** Those that lists give most first; CRC-32 alone is met by chance too easily to go before others. */
 const MOST_ASKED: readonly Algorithm[] = ['sha1', 'md5', 'sha256', 'crc32'];
 
+/** What a report and a plan have in common. */
+export type ToGetSource = Pick<Report, 'toGet'> & {
+  readonly systems: readonly Pick<Report['systems'][number], 'id' | 'name'>[];
+};
+
+/** What is known of a firmware that is to get. */
+export interface ToGetRows {
+  get(id: string): Pick<FirmwareRow, 'expectedPath' | 'expected' | 'note'> | undefined;
+}
+
 /** Words what is to get, what is required first. */
-export function toGetOf(report: Report, rows: Rows): ToGetItem[] {
+export function toGetOf(report: ToGetSource, rows: ToGetRows): ToGetItem[] {
   const names = new Map(report.systems.map(({ id, name }) => [id, name]));
   const items = report.toGet.map(({ anyOf, systems, optional, facts }): ToGetItem => ({
     files: anyOf.flatMap((id) => fileOf(id, rows)),
@@ -62,7 +72,7 @@ export function toGetOf(report: Report, rows: Rows): ToGetItem[] {
 }
 
 /** Where there is no choice, what lies at the place itself needs no path. */
-function instead(fact: Fact, anyOf: readonly string[], rows: Rows): string {
+function instead(fact: Fact, anyOf: readonly string[], rows: ToGetRows): string {
   const [only = ''] = anyOf;
   const isThere =
     fact.code === 'met-instead' &&
@@ -72,7 +82,7 @@ function instead(fact: Fact, anyOf: readonly string[], rows: Rows): string {
   return isThere ? fact.fact.text : fact.text;
 }
 
-function fileOf(id: string, rows: Rows): ToGetFile[] {
+function fileOf(id: string, rows: ToGetRows): ToGetFile[] {
   const row = rows.get(id);
   if (row === undefined) return [];
   const { expected } = row;

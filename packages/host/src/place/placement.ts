@@ -3,8 +3,11 @@ import {
   buildInventory,
   findLeftovers,
   findNamesakes,
+  findCandidates,
   FirmtallyError,
+  hintsFor,
   Inventory,
+  isLikelyOnCard,
   judgeFirmware,
   judgeReadiness,
   KnownDumps,
@@ -16,16 +19,17 @@ import {
   selectSystems,
   sortAlgorithms,
   unresolved,
-  type Algorithm,
-  type DigestOptions,
   type Fault,
   type FirmwareVerdict,
+  type Hint,
   type Leftover,
   type ListedFiles,
   type Manifest,
   type OnProgress,
   type Origin,
   type Plan,
+  type SearchedSource,
+  type SearchResult,
   type Selection,
   type SelectionRequest,
   type SystemRow,
@@ -37,9 +41,10 @@ import { openFolder, type HostFolder } from '../folder/open-folder.js';
 import { applyPlan, type PlanResult, type StepResult } from './apply-plan.js';
 import { openCard, type CardFs } from './card-fs.js';
 import { cachedDigester } from './cached-digester.js';
-import { CandidateSearch, type PileReading } from './candidate-search.js';
 import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
-import { nativeDigestStream } from '../digest/native-digests.js';
+import { nativeDigestBytes, nativeDigestStream } from '../digest/native-digests.js';
+import { withSlashes } from '../folder/with-slashes.js';
+import { ALWAYS, search, searchPile } from './search.js';
 import { resolveLinks } from '../folder/native-path.js';
 import { openOrigin, type OriginFile } from './open-origin.js';
 import { refuseSharedFolders } from './overlap.js';
@@ -74,11 +79,10 @@ export interface Outlook {
   readonly verdicts: readonly FirmwareVerdict[];
   /** What a killed run left; {@link Placement.apply} settles it first. */
   readonly leftovers: readonly Leftover[];
+  /** What may explain that much is wrong at once. */
+  readonly hints: readonly Hint[];
   readonly faults: readonly PlacedFault[];
 }
-
-/** Taken of all that is read, whatever the manifest gives, so that a copy is always checked well. */
-const ALWAYS: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
 
 /** Bytes of a cluster when neither the caller nor the card says: common practice for cards above 32 GB, no source. */
 const USUAL_CLUSTER = 16 * 1024;
@@ -127,8 +131,6 @@ export interface Placement {
    *   there is no room, or ('root-doubtful') when the folder seems not to be the card's own
    */
   apply(options?: ApplyOptions): Promise<Applied>;
-  /** Ends the threads. */
-  close(): Promise<void>;
 }
 
 /**
@@ -158,12 +160,13 @@ class OpenPlacement implements Placement {
   readonly selection: Selection;
   readonly #card: CardFs;
   readonly #options: PlacementOptions;
+  /** Absolute, links resolved. */
+  readonly #cardPath: string;
   readonly #folder: HostFolder;
   readonly #sources: readonly PileSource[];
-  readonly #search: CandidateSearch;
-  readonly #reading: PileReading;
-  /** What the look that is under way heeds and tells. */
-  #now: DigestOptions = {};
+  readonly #known: KnownDumps;
+  /** What the pile holds: it does not change by placing, so that it is read once. */
+  #pile: SearchResult | null = null;
   /** Whether the folders of the pile and the card were compared. */
   #compared = false;
 
@@ -175,18 +178,12 @@ class OpenPlacement implements Placement {
     sources: readonly PileSource[],
   ) {
     this.#options = options;
+    this.#cardPath = resolveLinks(resolve(options.cwd, options.card));
     this.selection = selection;
     this.#folder = folder;
     this.#card = card;
     this.#sources = sources;
-    const { manifest, repair } = options;
-    const known = new KnownDumps(manifest.firmware.values());
-    this.#reading = {
-      algorithms: sortAlgorithms([...ALWAYS, ...known.algorithms]),
-      now: () => this.#now,
-    };
-    const shared = { digesting: this.#digesting(), reading: this.#reading };
-    this.#search = new CandidateSearch({ sources, manifest, repair, ...shared });
+    this.#known = new KnownDumps(options.manifest.firmware.values());
   }
 
   async look({ signal, onProgress }: LookOptions = {}): Promise<Outlook> {
@@ -194,7 +191,6 @@ class OpenPlacement implements Placement {
     const progress = new ProgressCount(onProgress);
     progress.start('list');
     signal?.throwIfAborted();
-    this.#now = { signal, onBytes: (count) => progress.advance(count) };
     const found = await buildInventory(this.#folder);
     this.#refuseSharedFolders(found);
     const leftovers = findLeftovers(found, this.#expectedPaths());
@@ -206,8 +202,8 @@ class OpenPlacement implements Placement {
     progress.start('read');
     const digester = cachedDigester(
       createDigester(this.#folder, this.#digesting()),
-      this.#reading.algorithms,
-      this.#reading.now,
+      sortAlgorithms([...ALWAYS, ...this.#known.algorithms]),
+      { signal, onBytes: (count) => progress.advance(count) },
     );
     try {
       const reading = {
@@ -218,24 +214,46 @@ class OpenPlacement implements Placement {
         digestStream: nativeDigestStream,
       };
       const judged = await judgeFirmware({ ...reading, expected: this.selection.firmware });
+      signal?.throwIfAborted();
       const faults: PlacedFault[] = [];
-      const note = (source: string | null, more: readonly Fault[]): void => {
-        for (const fault of more) faults.push({ ...fault, source });
+      const note = (more: readonly PlacedFault[]): void => {
+        faults.push(...more.map((each) => ({ ...each, path: this.#faultPath(each) })));
       };
-      note(null, [...inventory.faults, ...judged.faults]);
+      note([...inventory.faults, ...judged.faults].map((each) => ({ ...each, source: null })));
       const { verdicts } = judged;
       const wanted = unresolved(this.selection, verdicts);
-      const candidates = await this.#search.find(
-        { folder: this.#folder, inventory, digester, verdicts },
-        {
-          wanted,
-          note,
-          onFile: (path) => {
-            signal?.throwIfAborted();
-            progress.done(path);
-          },
+      const tools = { known: this.#known, jobs: this.#options.jobs, signal, progress };
+      const searched: SearchResult[] = [];
+      if (wanted.length > 0) {
+        this.#pile ??= await searchPile(this.#sources, tools);
+        const card: SearchedSource = {
+          name: null,
+          entries: inventory.entries,
+          content: this.#folder,
+          digester,
+          isLikely: isLikelyOnCard(wanted),
+        };
+        searched.push(this.#pile, await search([card], tools));
+      }
+      progress.start('diagnose');
+      const { candidates, met, ...more } = await findCandidates({
+        found: searched.flatMap(({ found: each }) => each),
+        wanted,
+        known: this.#known,
+        judged: new Set(verdicts.flatMap((each) => each.judged ?? [])),
+        archives: zipReader,
+        digestBytes: nativeDigestBytes,
+        digestStream: nativeDigestStream,
+        ...(signal === undefined ? {} : { signal }),
+        onFile: (path, bytes) => {
+          progress.advance(bytes, path);
+          progress.done(path);
         },
-      );
+      });
+      for (const { faults: unread } of [...searched, more]) note(unread);
+      for (const { name, faults: unlisted } of this.#sources) {
+        note(unlisted.map((each) => ({ ...each, source: name })));
+      }
       const rivals = rivalsOf(wanted, this.selection, manifest, inventory);
       const standing = await judgeFirmware({ ...reading, expected: rivals });
       const heldFor = standing.verdicts
@@ -247,6 +265,7 @@ class OpenPlacement implements Placement {
         verdicts,
         inventory,
         candidates,
+        met,
         protectedPaths: protectedPaths(manifest, this.selection.firmware),
         heldFor: new Map(heldFor),
         namesakes: findNamesakes(wanted, this.#places(inventory)),
@@ -255,7 +274,13 @@ class OpenPlacement implements Placement {
         free: space?.free ?? null,
       });
       const systems = judgeReadiness(this.selection, verdicts, inventory);
-      return { plan, systems, verdicts, leftovers, faults: unique(faults) };
+      const hints = hintsFor({
+        manifest,
+        selection: this.selection,
+        inventory,
+        rootPath: withSlashes(this.#cardPath),
+      });
+      return { plan, systems, verdicts, leftovers, hints, faults: unique(faults) };
     } finally {
       await digester.close();
     }
@@ -263,14 +288,14 @@ class OpenPlacement implements Placement {
 
   async apply(options: ApplyOptions = {}): Promise<Applied> {
     let before = await this.look(options);
-    this.#refuse(before);
+    this.#refuse(before, options.anyway === true);
     const leftovers: LeftoverResult[] = [];
     if (before.leftovers.length > 0) {
       leftovers.push(...(await clearLeftovers(before.leftovers, this.#card)));
       before = await this.look(options).catch((error: unknown) => {
         throw options.signal?.aborted === true ? interruptedAfterSettling() : error;
       });
-      this.#refuse(before);
+      this.#refuse(before, options.anyway === true);
     }
     await options.onPlan?.(before);
     const { results, stopped } = await this.#do(before.plan, options);
@@ -298,7 +323,16 @@ class OpenPlacement implements Placement {
     });
   }
 
-  #refuse({ plan }: Outlook): void {
+  #refuse({ plan, hints }: Outlook, anyway: boolean): void {
+    const doubt = hints.find(({ code }) => code === 'root-too-deep' || code === 'root-too-high');
+    if (doubt !== undefined && !anyway) {
+      const elsewhere = 'try' in doubt ? ` Try ${this.#options.card}/${doubt.try}.` : '';
+      throw new FirmtallyError(
+        'root-doubtful',
+        `${this.#options.card}: ${doubt.text} Nothing was written.`,
+        `Name the card's own folder.${elsewhere}`,
+      );
+    }
     if (plan.fits !== false) return;
     const { needed, free } = plan.space;
     throw new FirmtallyError(
@@ -308,14 +342,16 @@ class OpenPlacement implements Placement {
     );
   }
 
-  async close(): Promise<void> {
-    await this.#search.close();
+  /** A single file's path is that of its source. */
+  #faultPath({ source, path }: PlacedFault): string {
+    const from = source === null ? undefined : this.#sources.find(({ name }) => name === source);
+    return from === undefined ? path : from.originPath(path);
   }
 
   /** Once: the pile was listed once too. */
   #refuseSharedFolders({ entries }: Inventory): void {
     if (this.#compared) return;
-    const card = { path: resolveLinks(resolve(this.#options.cwd, this.#options.card)), entries };
+    const card = { path: this.#cardPath, entries };
     for (const { name, folder, kind, entries: listed } of this.#sources) {
       const inside = kind === 'folder' ? listed : [];
       refuseSharedFolders(name, { path: folder, entries: inside }, card);
