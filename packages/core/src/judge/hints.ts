@@ -1,6 +1,7 @@
 import { isReadable } from '../bytes/source.js';
 import { hint, type Hint } from '../facts/hint.js';
 import type { Listing } from '../inventory/inventory.js';
+import { isKept } from '../inventory/kept-folder.js';
 import type { Firmware, Loadout, Manifest } from '../manifest/model.js';
 import { selectSystems } from '../manifest/select-systems.js';
 import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
