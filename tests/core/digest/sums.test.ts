@@ -143,6 +143,13 @@ describe('parseSums', () => {
     });
   });
 
+  it('reads an escaped name however long', () => {
+    const name = 'x'.repeat(20 << 20);
+    const { entries, problems } = parseSums(`\\${'0'.repeat(32)}  ${name}\\n\n`);
+    expect(problems).toEqual([]);
+    expect(entries.map(({ path }) => path === `${name}\n`)).toEqual([true]);
+  });
+
   it('reads hostile lines of 4 MB in linear time', () => {
     // Quadratic time would be hours, so the test's own time limit tells.
     for (const piece of [')=', '(', 'a ', '\\', ' ', '0', '\\n', 'MD5 (', ') = ']) {

@@ -349,6 +349,16 @@ describe('the whole list', () => {
     expect(() => read(new Uint8Array((4 << 20) + 1).fill(10))).toThrow(/larger than 4 MiB/);
   });
 
+  it('takes 4 MB of anything without throwing, in linear time', () => {
+    // Quadratic time would be hours, so the test's own time limit tells.
+    for (const piece of ['./', '|-', '\\\\', '"a\n']) {
+      const length = piece.endsWith('\n') ? 200_000 : 4_000_000;
+      for (const start of [`\\${MD5}  `, '|file|md5|\n', 'file,md5\n']) {
+        expect(() => read(`${start}${piece.repeat(length / piece.length)}x`)).not.toThrow();
+      }
+    }
+  });
+
   it('ends reading what is no list at all, and says so', () => {
     const { unused } = read(`no list\n${MD5}0  boot.bin\n`.repeat(10_000));
     expect(unused.length).toBeLessThanOrEqual(10_001);

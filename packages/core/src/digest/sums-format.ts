@@ -24,12 +24,17 @@ function escapeSumsName(path: string): string {
 
 /** The name that was escaped; null when it holds an escape coreutils does not write. */
 export function unescapeSumsName(escaped: string): string | null {
-  if (!WELL_ESCAPED.test(escaped)) return null;
-  return escaped.replaceAll(
-    /\\(.)/gsu,
-    (_, character: string) => UNESCAPED[character] ?? character,
-  );
+  const parts: string[] = [];
+  let start = 0;
+  // Step by step: a pattern for the whole of a long name takes more stack than there is.
+  for (let at = escaped.indexOf('\\'); at !== -1; at = escaped.indexOf('\\', start)) {
+    const character = UNESCAPED[escaped.charAt(at + 1)];
+    if (character === undefined) return null;
+    parts.push(escaped.slice(start, at), character);
+    start = at + 2;
+  }
+  parts.push(escaped.slice(start));
+  return parts.join('');
 }
 
-const WELL_ESCAPED = /^(?:[^\\]|\\[\\nr])*$/u;
-const UNESCAPED: Readonly<Record<string, string>> = { n: '\n', r: '\r' };
+const UNESCAPED: Readonly<Record<string, string>> = { '\\': '\\', n: '\n', r: '\r' };

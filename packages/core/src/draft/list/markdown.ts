@@ -3,9 +3,12 @@ import { readHeader, type Header } from './header.js';
 /** The line under a Markdown table's header (GitHub Flavored Markdown, 4.10). */
 const DELIMITER_ROW = /^[ \t]*\|?[ \t]*:?-+:?[ \t]*(?:\|[ \t]*:?-+:?[ \t]*)*\|?[ \t]*$/u;
 
+/** A longer line is none: a pattern repeated so often takes more stack than there is. */
+const MAX_ROW = 4096;
+
 /** A table's header when this line and the next are one; null when not, or when it says nothing of checksums. */
 export function markdownHeader(line: string, next: string | undefined): Header | null {
-  if (next === undefined || !line.includes('|') || !next.includes('-')) return null;
+  if (next === undefined || next.length > MAX_ROW || !line.includes('|')) return null;
   return DELIMITER_ROW.test(next) ? readHeader(markdownCells(line)) : null;
 }
 

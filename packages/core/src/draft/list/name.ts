@@ -10,11 +10,18 @@ export type NamedPath = { readonly path: string } | { readonly reason: string };
  */
 export function toPath(name: string, escaped = false): NamedPath {
   const slashed = escaped ? name : name.replaceAll('\\', '/');
-  const path = slashed.replace(/^(?:\.\/+)+/u, '').replaceAll(/\/{2,}/gu, '/');
+  const path = withoutDots(slashed.replaceAll(/\/{2,}/gu, '/'));
   if (path === '') return { reason: 'The line names no file.' };
   if (path.endsWith('/')) return { reason: 'The name is that of a folder.' };
   if (isSafePath(path)) return { path };
   return { reason: `A manifest cannot hold this name${why(path)}.` };
+}
+
+/** Without `./` in front, however often it stands there. */
+function withoutDots(path: string): string {
+  let start = 0;
+  while (path.startsWith('./', start)) start += 2;
+  return path.slice(start);
 }
 
 function why(path: string): string {
