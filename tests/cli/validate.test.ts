@@ -22,7 +22,7 @@ describe('firmtally validate', () => {
     const cwd = folderWith({ 'good.yaml': GOOD });
     expect(await firmtally(['validate', 'good.yaml'], { cwd })).toEqual({
       code: 0,
-      stdout: '1 manifest: valid\n',
+      stdout: '1 system, 0 firmware files, 0 loadouts\n1 manifest: valid\n',
       stderr: '',
     });
   });
@@ -46,6 +46,43 @@ describe('firmtally validate', () => {
     expect(result.stdout).toMatch(
       /warning: No system names.*\n[^]*\n1 manifest: valid \(1 warning\)\n$/,
     );
+  });
+
+  it('says what a valid manifest holds, in text and in JSON', async () => {
+    const text =
+      'firmtally: 1\nfirmware: {a: {path: a}, b: {path: b, dumps: [{size: 5}]}, c: {path: c, dumps: [{crc32: 1c2d3e4f}]}}\n' +
+      'systems: {s: {requires: [a, b, c]}}\nloadouts: {l: [s]}\n';
+    const cwd = folderWith({ 'm.yaml': text });
+    const shown = await firmtally(['validate', 'm.yaml'], { cwd });
+    expect(shown.stdout).toMatch(
+      /\n1 system, 3 firmware files \(2 without a checksum\), 1 loadout\n1 manifest: valid \(1 warning\)\n$/,
+    );
+    const json = await firmtally(['validate', 'm.yaml', '--format', 'json'], { cwd });
+    expect(JSON.parse(json.stdout)).toMatchObject({
+      holds: { systems: 1, firmware: 3, withoutDigest: 2, loadouts: 1 },
+      faults: [],
+    });
+  });
+
+  it('never prints an empty success for a file it could not read', async () => {
+    const cwd = folderWith({ 'good.yaml': GOOD });
+    const result = await firmtally(['validate', 'good.yaml', 'gone.yaml', '--format', 'json'], {
+      cwd,
+    });
+    expect(result.code).toBe(2);
+    expect(JSON.parse(result.stdout)).toMatchObject({
+      holds: null,
+      problems: [],
+      faults: [
+        { path: 'gone.yaml', code: 'manifest-unreadable', message: 'There is no such file.' },
+      ],
+    });
+  });
+
+  it('reads UTF-16 with a byte-order mark, as PowerShell writes it', async () => {
+    const cwd = folderWith({ 'm.yaml': Buffer.from(`\ufeff${GOOD}`, 'utf16le') });
+    const result = await firmtally(['validate', 'm.yaml'], { cwd });
+    expect(result.code).toBe(0);
   });
 
   it('prints JSON that its schema accepts', async () => {

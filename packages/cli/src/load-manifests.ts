@@ -4,6 +4,7 @@ import {
   FirmtallyError,
   formatProblems,
   readManifests,
+  sentence,
   type Manifest,
   type ManifestFile,
   type Problem,
@@ -11,6 +12,7 @@ import {
 import { findManifest, nativeEngine, withSlashes } from '@firmtally/host';
 import { usage } from './arguments/arguments.js';
 import { paint, type Context } from './context.js';
+import { UnreadableFile } from './read-named-file.js';
 import { readManifestFile } from './validate/read-manifest-file.js';
 
 /**
@@ -27,7 +29,7 @@ export async function loadManifests(
   const paths = await chooseManifests(named, folders, context);
   const { files, errors } = await readManifestFiles(paths, context);
   const [unreadable] = errors;
-  if (unreadable !== undefined) throw unreadable;
+  if (unreadable !== undefined) throw unreadable.error;
   const { manifest, problems } = await readManifests(files, { engine: nativeEngine });
   const shown = context.quiet && manifest !== null ? [] : problems;
   if (shown.length > 0) await context.stderr.write(problemsText(shown, files, context));
@@ -74,19 +76,28 @@ export function problemsText(
   });
 }
 
+export interface UnreadableManifest {
+  /** As it was named. */
+  readonly path: string;
+  readonly error: FirmtallyError;
+  /** As documents have it. */
+  readonly reason: { readonly code: string; readonly message: string };
+}
+
 /** The files that can be read, each path once, in the order given, and why others cannot. */
 export async function readManifestFiles(
   paths: readonly string[],
   context: Context,
-): Promise<{ files: ManifestFile[]; errors: FirmtallyError[] }> {
+): Promise<{ files: ManifestFile[]; errors: UnreadableManifest[] }> {
   const files: ManifestFile[] = [];
-  const errors: FirmtallyError[] = [];
+  const errors: UnreadableManifest[] = [];
   for (const path of new Set(paths)) {
     try {
       files.push(await readManifestFile(path, context));
     } catch (error) {
       if (!(error instanceof FirmtallyError)) throw error;
-      errors.push(error);
+      const message = error.cause instanceof UnreadableFile ? error.cause.reason : error.message;
+      errors.push({ path, error, reason: { code: error.code, message: sentence(message) } });
     }
   }
   return { files, errors };

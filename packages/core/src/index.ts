@@ -8,6 +8,7 @@ export { eachLimited } from './each-limited.js';
 export { keptFor } from './plan/kept-path.js';
 export { baseName, folderOf, foldersAbove, joinPath } from './text/path.js';
 export { foldCase } from './text/fold.js';
+export { decodeWritten } from './text/decode.js';
 export { nearestName } from './text/nearest.js';
 export { FirmtallyError, type ErrorCode } from './errors.js';
 export { TOOL } from './version.js';
@@ -103,8 +104,12 @@ export {
   type ProblemTextOptions,
 } from './manifest/format/text.js';
 export {
+  manifestHoldings,
   validationDocument,
+  type ManifestHoldings,
   type ValidationDocument,
+  type ValidationFault,
+  type ValidationResult,
 } from './manifest/format/validation-document.js';
 export { sarifLog } from './manifest/format/sarif.js';
 export type { ExpectedFirmware, Selection, SelectionRequest } from './manifest/selection.js';

@@ -1,4 +1,4 @@
-import { FirmtallyError } from '@firmtally/core';
+import { decodeWritten, FirmtallyError } from '@firmtally/core';
 import { earlierReport, MAX_REPORT_BYTES, type EarlierAudit } from '@firmtally/host';
 import type { Context } from '../context.js';
 import { readNamedFile, UnreadableFile } from '../read-named-file.js';
@@ -11,7 +11,7 @@ export async function readEarlierReport(path: string, context: Context): Promise
     if (bytes.length > MAX_REPORT_BYTES) {
       throw new FirmtallyError('report-invalid', `${name}: it is larger than any report`, REMEDY);
     }
-    const text = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length).toString();
+    const text = decodeWritten(bytes);
     return { report: earlierReport(text, name), written };
   } catch (error) {
     if (error instanceof UnreadableFile) {

@@ -2,11 +2,14 @@ import {
   count,
   MAX_PROBLEMS,
   jsonText,
+  manifestHoldings,
   readManifests,
   sarifLog,
   validationDocument,
+  type Manifest,
   type ManifestFile,
   type Problem,
+  type ValidationResult,
 } from '@firmtally/core';
 import { nativeEngine } from '@firmtally/host';
 import type { Command } from '../command.js';
@@ -47,31 +50,40 @@ async function runValidate(
   context: Context,
 ): Promise<ExitCode> {
   const { files, errors } = await readManifestFiles(paths, context);
-  const { manifest, problems } = await readManifests(files, {
-    engine: nativeEngine,
-    incomplete: errors.length > 0,
-  });
-  await context.stdout.write(RENDERERS[format](problems, files, context));
-  for (const error of errors) await context.stderr.write(troubleText(error));
+  const read = await readManifests(files, { engine: nativeEngine, incomplete: errors.length > 0 });
+  const result = { ...read, faults: errors.map(({ path, reason }) => ({ path, ...reason })) };
+  await context.stdout.write(RENDERERS[format](result, files, context));
+  for (const { error } of errors) await context.stderr.write(troubleText(error));
   if (errors.length > 0) return EXIT.trouble;
-  return manifest === null ? EXIT.differs : EXIT.good;
+  return read.manifest === null ? EXIT.differs : EXIT.good;
 }
 
 type Renderer = (
-  problems: readonly Problem[],
+  result: ValidationResult,
   files: readonly ManifestFile[],
   context: Context,
 ) => string;
 
 const RENDERERS: Readonly<Record<(typeof FORMATS)[number], Renderer>> = {
-  text: (problems, files, context) => {
+  text: ({ manifest, problems, faults = [] }, files, context) => {
     if (files.length === 0) return '';
     const text = problemsText(problems, files, context);
-    return `${text === '' ? '' : `${text}\n`}${summary(problems, files, context)}\n`;
+    const held = manifest === null || faults.length > 0 ? '' : `${holdingsText(manifest)}\n`;
+    return `${text === '' ? '' : `${text}\n`}${held}${summary(problems, files, context)}\n`;
   },
-  json: (problems) => jsonText(validationDocument(problems)),
-  sarif: (problems) => jsonText(sarifLog(problems)),
+  json: (result) => jsonText(validationDocument(result)),
+  sarif: ({ problems }) => jsonText(sarifLog(problems)),
 };
+
+function holdingsText(manifest: Manifest): string {
+  const { systems, firmware, withoutDigest, loadouts } = manifestHoldings(manifest);
+  const unproven = withoutDigest === 0 ? '' : ` (${withoutDigest} without a checksum)`;
+  return [
+    count(systems, 'system'),
+    `${count(firmware, 'firmware file')}${unproven}`,
+    count(loadouts, 'loadout'),
+  ].join(', ');
+}
 
 function summary(
   problems: readonly Problem[],

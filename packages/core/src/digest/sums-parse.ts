@@ -1,4 +1,4 @@
-import { decodeName } from '../bytes/names.js';
+import { decodeWritten } from '../text/decode.js';
 import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from './engine.js';
 import { unescapeSumsName } from './sums-format.js';
 
@@ -40,7 +40,7 @@ const MAX_PROBLEMS = 10_000;
  * says that reading stopped. Never throws.
  */
 export function parseSums(list: string | Uint8Array): SumsList {
-  const text = typeof list === 'string' ? list.replace(/^\ufeff/u, '') : decodeList(list);
+  const text = typeof list === 'string' ? list.replace(/^\ufeff/u, '') : decodeWritten(list);
   const entries: SumsEntry[] = [];
   const problems: SumsProblem[] = [];
   let number = 0;
@@ -69,12 +69,6 @@ function* linesOf(text: string): Generator<string> {
     start = end + 1;
   }
   if (start < text.length) yield text.slice(start);
-}
-
-function decodeList(bytes: Uint8Array): string {
-  if (bytes[0] === 0xff && bytes[1] === 0xfe) return new TextDecoder('utf-16le').decode(bytes);
-  if (bytes[0] === 0xfe && bytes[1] === 0xff) return new TextDecoder('utf-16be').decode(bytes);
-  return decodeName(bytes).replace(/^\ufeff/u, '');
 }
 
 type Listed = Omit<SumsEntry, 'line'>;

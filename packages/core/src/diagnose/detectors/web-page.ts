@@ -1,3 +1,4 @@
+import { markedUtf16 } from '../../text/decode.js';
 import { fact } from '../../facts/fact.js';
 import { evident, type Detector } from '../subject.js';
 
@@ -25,9 +26,9 @@ export const webPage: Detector = {
 
 /** By byte order mark, else byte for byte: the tags are ASCII in every encoding that matters. */
 function decode(head: Uint8Array): string {
+  const utf16 = markedUtf16(head);
+  if (utf16 !== null) return new TextDecoder(utf16).decode(head);
   const [first, second, third] = head;
-  if (first === 0xff && second === 0xfe) return new TextDecoder('utf-16le').decode(head);
-  if (first === 0xfe && second === 0xff) return new TextDecoder('utf-16be').decode(head);
   const start = first === 0xef && second === 0xbb && third === 0xbf ? 3 : 0;
   return new TextDecoder('latin1').decode(head.subarray(start));
 }

@@ -1,4 +1,4 @@
-import { decodeName } from '../../bytes/names.js';
+import { decodeWritten } from '../../text/decode.js';
 import { FirmtallyError } from '../../errors.js';
 import { MAX_MANIFEST_BYTES } from '../../manifest/limits.js';
 import { readChecksumLine, readNameLine } from './checksum-line.js';
@@ -33,7 +33,7 @@ export function readList(path: string, bytes: Uint8Array): ListReading {
       'Split it into several lists; they can be given together.',
     );
   }
-  const text = decodeList(bytes);
+  const text = decodeWritten(bytes);
   if (text.includes('\0')) {
     throw new FirmtallyError(
       'list-invalid',
@@ -44,13 +44,6 @@ export function readList(path: string, bytes: Uint8Array): ListReading {
   const builder = new ListBuilder();
   if (!readJsonList(path, text, builder, readLine)) readLines(linesOf(text), builder);
   return builder.reading();
-}
-
-/** Bytes that are not UTF-8 become lone surrogates, so that a name that holds them is told and not changed. */
-function decodeList(bytes: Uint8Array): string {
-  if (bytes[0] === 0xff && bytes[1] === 0xfe) return new TextDecoder('utf-16le').decode(bytes);
-  if (bytes[0] === 0xfe && bytes[1] === 0xff) return new TextDecoder('utf-16be').decode(bytes);
-  return decodeName(bytes).replace(/^\ufeff/u, '');
 }
 
 function linesOf(text: string): string[] {

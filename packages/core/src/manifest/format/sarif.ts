@@ -1,3 +1,4 @@
+import { sentence } from '../../text/sentence.js';
 import type { Problem } from '../problem.js';
 import { RULES } from '../rules/index.js';
 import { TOOL } from '../../version.js';
@@ -33,11 +34,12 @@ export function sarifLog(problems: readonly Problem[]): object {
 
 function toResult(problem: Problem): object {
   const hint = problem.suggestion === null ? '' : ` Did you mean "${problem.suggestion}"?`;
+  const advice = problem.advice === null ? '' : ` ${sentence(problem.advice)}`;
   return {
     ruleId: problem.rule,
     ruleIndex: RULES.findIndex(({ id }) => id === problem.rule),
     level: problem.severity,
-    message: { text: problem.message + hint },
+    message: { text: problem.message + hint + advice },
     locations: [location(problem)],
     ...(problem.related.length === 0
       ? {}

@@ -1,3 +1,4 @@
+import { markedUtf16 } from '../../text/decode.js';
 import { controlCharacter } from '../rules/control-character.js';
 import { notUtf8 } from '../rules/not-utf8.js';
 import type { ProblemList } from '../rules/rule.js';
@@ -6,15 +7,15 @@ import { SourceText, type Spot } from './source-text.js';
 /** Control characters are reported one by one up to this many: a binary file has thousands. */
 const MAX_CONTROLS = 10;
 
-/** The text of a manifest with a byte order mark removed. Undecodable bytes become U+FFFD; UTF-16 gives null. */
+/** The text of a manifest without its byte-order mark. Undecodable bytes become U+FFFD; UTF-16 that no mark tells gives null. */
 export function decodeManifest(
   path: string,
   bytes: Uint8Array,
   problems: ProblemList,
 ): SourceText | null {
-  if (isUtf16(bytes)) {
+  if (isUnmarkedUtf16(bytes)) {
     problems.add(notUtf8, atStart(new SourceText(path, '')), {
-      message: 'This file is UTF-16; a manifest has to be UTF-8.',
+      message: 'This file is UTF-16 without a byte-order mark; a manifest has to be UTF-8.',
       advice: 'save it again with the encoding UTF-8',
     });
     return null;
@@ -43,32 +44,30 @@ export function decodeManifest(
   return source;
 }
 
-/** Text as frames show it, without its byte order mark, undecodable bytes as U+FFFD. */
+/** Text as frames show it, without its byte-order mark, undecodable bytes as U+FFFD. */
 export function decodeText(bytes: Uint8Array): string {
-  const encoding = isUtf16(bytes) ? (isLittleEndian(bytes) ? 'utf-16le' : 'utf-16be') : 'utf-8';
-  return new TextDecoder(encoding).decode(bytes);
+  return new TextDecoder(markedUtf16(bytes) ?? guessedUtf16(bytes) ?? 'utf-8').decode(bytes);
 }
 
 function atStart(source: SourceText): Spot {
   return { source, range: { start: 0, end: 0 }, pointer: '' };
 }
 
-/** A UTF-16 byte order mark, or a NUL in one of the first two bytes: no manifest starts with one otherwise (YAML 1.2, 5.2). */
-function isUtf16(bytes: Uint8Array): boolean {
-  const [a, b] = bytes;
-  if (a === undefined || b === undefined) return false;
-  if ((a === 0xff && b === 0xfe) || (a === 0xfe && b === 0xff)) return true;
-  return (a === 0) !== (b === 0);
+/** A NUL in one of the first two bytes: no manifest in UTF-8 starts with one (YAML 1.2, 5.2). */
+function guessedUtf16([a, b]: Uint8Array): 'utf-16le' | 'utf-16be' | null {
+  if (a === undefined || b === undefined || (a === 0) === (b === 0)) return null;
+  return b === 0 ? 'utf-16le' : 'utf-16be';
 }
 
-/** By its byte order mark, or by which byte of the first, ASCII, character is 0. */
-function isLittleEndian([a, b]: Uint8Array): boolean {
-  return a === 0xff || b === 0;
+function isUnmarkedUtf16(bytes: Uint8Array): boolean {
+  return markedUtf16(bytes) === null && guessedUtf16(bytes) !== null;
 }
 
 /** Offset of the first character that stands for undecodable bytes. */
 function firstUndecodable(bytes: Uint8Array, text: string): number | null {
   if (!text.includes('\ufffd')) return null;
+  // One that was written is as rare as a broken pair; both are told.
+  if (markedUtf16(bytes) !== null) return text.indexOf('\ufffd');
   const hasMark = bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf;
   const original = hasMark ? bytes.subarray(3) : bytes;
   const again = new TextEncoder().encode(text);

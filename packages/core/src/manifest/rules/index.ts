@@ -7,6 +7,7 @@ import { contradictingDumps } from './contradicting-dumps.js';
 import { controlCharacter } from './control-character.js';
 import { digestCharacters } from './digest-characters.js';
 import { digestLength } from './digest-length.js';
+import { doubledFolder } from './doubled-folder.js';
 import { duplicateKey } from './duplicate-key.js';
 import { emptyInputDigest } from './empty-input-digest.js';
 import { emptyList } from './empty-list.js';
@@ -47,6 +48,7 @@ import { zeroSize } from './zero-size.js';
 export const CHECKED_RULES: readonly CheckedRule[] = [
   unsafePath,
   unportablePath,
+  doubledFolder,
   digestCharacters,
   digestLength,
   noDigest,

@@ -56,10 +56,17 @@ export const FORMATTERS: Readonly<Record<string, Formatter>> = {
     const key = String(error.params['additionalProperty']);
     const { name, keys } = schemaAt(error.instancePath);
     const isOfDump = HAVE_DUMPS.has(name ?? '') && DUMP_KEYS.has(key);
+    const meant = COMMON_SLIPS[name ?? '']?.[key] ?? null;
+    // `{size: 2,048}`: the comma ends the number, and the rest is a key without a value.
+    const group = name === 'dump' && /^[0-9]{3}$/.test(key) && at.get(key)?.value === null;
     problems.add(unknownKey, at.get(key)?.keySpot ?? at.spot, {
       message: `The key "${key}" means nothing here; known are ${keys.join(', ')}.`,
-      suggestion: isOfDump ? null : nearestName(key, keys),
-      advice: isOfDump ? `write it inside dumps:, like this: dumps: [{ ${key}: ... }]` : null,
+      suggestion: isOfDump || group ? null : (meant ?? nearestName(key, keys)),
+      advice: isOfDump
+        ? `write it inside dumps:, like this: dumps: [{ ${key}: ... }]`
+        : group
+          ? 'write the number without commas'
+          : null,
     });
   },
   propertyNames: ({ error, at, problems }) => {
@@ -106,6 +113,13 @@ export const FORMATTERS: Readonly<Record<string, Formatter>> = {
   },
 };
 
+/** Other words for a key that people write, too far from it for the nearest name (common practice, no source). */
+const COMMON_SLIPS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
+  system: { needs: 'requires', required: 'requires', require: 'requires', needed: 'requires' },
+  firmware: { file: 'path', filename: 'path', name: 'path', description: 'note' },
+  dump: { name: 'label', revision: 'label', region: 'label', length: 'size', bytes: 'size' },
+};
+
 const HAVE_DUMPS: ReadonlySet<string> = new Set(['firmware', 'member']);
 const DUMP_KEYS: ReadonlySet<string> = new Set(['label', 'size', ...ALGORITHMS]);
 
@@ -128,8 +142,17 @@ function typeWords(at: Cursor, type: unknown): Finding {
   return {
     message: `${subjectOf(at)} should be ${names.join(' or ')}, but is ${typeOf(at)}.`,
     suggestion: wanted.includes('array') ? asList(at) : null,
-    advice: at.value === null ? 'fill it in, or leave the key out' : null,
+    advice: at.value === null ? 'fill it in, or leave the key out' : listAdvice(at, wanted),
   };
+}
+
+/** What to do about a map where a list belongs. */
+function listAdvice({ value, spot }: Cursor, wanted: readonly string[]): string | null {
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) return null;
+  if (!wanted.includes('array')) return null;
+  return schemaAt(`${spot.pointer}/0`).keys.length > 0
+    ? 'put a dash and a space (- ) in front of each item; a single one needs it too'
+    : 'write the ids as a list, like this: [first-id, second-id]';
 }
 
 /** `[a, b]` for the ids `a, b` written where a list of ids belongs. */

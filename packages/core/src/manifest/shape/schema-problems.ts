@@ -1,3 +1,4 @@
+import { baseName } from '../../text/path.js';
 import { nearestName } from '../../text/nearest.js';
 import validateManifest from '../../generated/validate-manifest.js';
 import { MAX_PROBLEMS } from '../limits.js';
@@ -30,8 +31,9 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
   const validate = validateManifest as Validate;
   if (validate(parsed.value)) return;
   const errors = validate.errors ?? [];
-  const slips = new Slips(parsed);
   const root = Cursor.root(parsed);
+  const slips = new Slips(parsed);
+  const paths = pathsIn(root);
   // Of a value of the wrong type nothing else needs saying.
   const mistyped = new Set(
     errors.filter(({ keyword }) => keyword === 'type').map(({ instancePath }) => instancePath),
@@ -54,6 +56,7 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
     if (error.propertyName !== undefined || isLeftToRules(error)) continue;
     // Whatever is not there cannot be called missing when the text is damaged.
     const at = root.at(error.instancePath);
+    if (at !== null && isPathForId(error, at, paths)) continue;
     if (at === null || isAftermath(error, at, slips)) continue;
     if (
       error.keyword === 'required' &&
@@ -70,6 +73,28 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
 
 function lastPath(errors: readonly SchemaError[]): string {
   return errors.at(-1)?.instancePath ?? '';
+}
+
+/** A path where a system names firmware: unknown-firmware says whose path it is. */
+function isPathForId(
+  { keyword, instancePath }: SchemaError,
+  { value }: Cursor,
+  paths: ReadonlySet<string>,
+): boolean {
+  if (keyword !== 'pattern' || !instancePath.startsWith('/systems/')) return false;
+  const part = schemaAt(instancePath).name;
+  return (part === 'id' || part === 'requirement') && paths.has(String(value));
+}
+
+/** Paths of entries, and their file names alone. */
+function pathsIn(root: Cursor): ReadonlySet<string> {
+  const entries = root.get('firmware')?.entries() ?? [];
+  return new Set(
+    entries.flatMap(([, entry]) => {
+      const path = entry.get('path')?.text()?.value;
+      return path === undefined ? [] : [path, baseName(path)];
+    }),
+  );
 }
 
 function keyIn(instancePath: string, key: unknown): string {
