@@ -60,7 +60,7 @@ export async function runHere(
   const { launcher = [], env, node = process.execPath } = launch;
   const child = spawn(node, [RUNNER, group, 'result.json', ...launcher], {
     cwd: folder,
-    env: env ?? { PATH: process.env['PATH'], HOME: folder },
+    env: env ?? { PATH: process.env['PATH'], HOME: folder, TMPDIR: folder },
     stdio: ['ignore', 'inherit', 'inherit'],
     timeout: LIMIT * 1000,
   });

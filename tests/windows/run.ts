@@ -122,7 +122,12 @@ async function testsFail(wine: Wine): Promise<number> {
   } catch (error) {
     throw new NodeUnavailable(`pnpm install for Windows: ${(error as Error).message}`);
   }
-  const vitest = ['node_modules/vitest/vitest.mjs', 'run', '-c', 'tests/windows/vitest.config.ts'];
+  const vitest = [
+    'node_modules/vitest/vitest.mjs',
+    'run',
+    '-c',
+    'tests/support/built.vitest.config.ts',
+  ];
   const { code, stdout, stderr } = await timed('tests there', () =>
     wine.run([NODE_EXE, ...vitest], { cwd: folder, limit: LIMIT, env: { NO_COLOR: '1' } }),
   );

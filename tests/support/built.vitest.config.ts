@@ -1,4 +1,4 @@
-/** The tests of host and command as they run under Wine; what is built is brought along (run.ts). */
+/** The tests of host and command where all is built already: under Wine and other versions of Node. */
 import { fileURLToPath } from 'node:url';
 import type { ViteUserConfig } from 'vitest/config';
 import base from '../../vitest.config.js';
@@ -10,7 +10,7 @@ const config: ViteUserConfig = {
     ...base.test,
     include: ['tests/{host,cli}/**/*.test.ts'],
     globalSetup: [],
-    // Every process costs several times what it does on Linux.
+    // Under Wine every process costs several times what it does on Linux.
     testTimeout: 120_000,
     hookTimeout: 120_000,
   },
