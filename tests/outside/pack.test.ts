@@ -5,13 +5,14 @@
  */
 import { execFile } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
-import { transform } from 'esbuild';
+import { build, transform } from 'esbuild';
+import { publint } from 'publint';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 
 const run = promisify(execFile);
@@ -72,13 +73,59 @@ describe('tarballs', () => {
     const paths = packed.get(name)?.files.map((file) => file.path) ?? [];
     expect(paths).toEqual(expect.arrayContaining(['README.md', 'LICENSE', 'package.json']));
     expect(
-      paths.filter((path) => !/^(?:dist\/|README\.md$|LICENSE$|package\.json$)/u.test(path)),
+      paths.filter((path) => !/^(?:dist\/|docs\/|README\.md$|LICENSE$|package\.json$)/u.test(path)),
     ).toEqual([]);
-    expect(paths.filter((path) => /tsbuildinfo|\.test\.|\.map$/u.test(path))).toEqual([]);
+    expect(paths.filter((path) => /tsbuildinfo|\.test\./u.test(path))).toEqual([]);
+    // A text of the build, not of any source.
+    const code = paths.filter(
+      (path) => path.endsWith('.js') && !path.endsWith('/worker-source.js'),
+    );
+    for (const path of code) expect(paths, 'source maps').toContain(`${path}.map`);
     expect(readFileSync(join(workspace, 'packages', name, 'LICENSE'), 'utf8')).toBe(
       readFileSync(join(workspace, 'LICENSE'), 'utf8'),
     );
   });
+
+  it('bring the documents that their READMEs link to, and the schemas', () => {
+    for (const name of PACKAGES) {
+      const paths = packed.get(name)?.files.map((file) => file.path) ?? [];
+      const readme = readFileSync(join(workspace, 'packages', name, 'README.md'), 'utf8');
+      const links = [...readme.matchAll(/\]\((?!https?:)([^)#]+)/gu)].map((match) => match[1]);
+      expect(paths, name).toEqual(expect.arrayContaining(links));
+    }
+    const schema = createRequire(join(project, 'x.js')).resolve(
+      '@firmtally/core/schemas/manifest.schema.json',
+    );
+    expect(readFileSync(schema, 'utf8')).toBe(
+      readFileSync(join(workspace, 'data-schemas/manifest.schema.json'), 'utf8'),
+    );
+  });
+
+  it.each(PACKAGES)('%s satisfies publint, strictly', async (name) => {
+    const { messages } = await publint({
+      pkgDir: join(project, 'node_modules', name === 'cli' ? 'firmtally' : `@firmtally/${name}`),
+      strict: true,
+      pack: false,
+    });
+    expect(messages).toEqual([]);
+  });
+
+  it.each(['core', 'host'] as const)(
+    '%s has types that resolve as its code does, says attw',
+    async (name) => {
+      const tarball = join(project, packed.get(name)?.filename ?? '');
+      const attw = createRequire(import.meta.url).resolve('@arethetypeswrong/cli/package.json');
+      const bin = join(attw, '..', 'dist', 'index.js');
+      // CommonJS takes an ES module by require() since Node 20.19, the least we support.
+      const args = [bin, tarball, '--profile', 'esm-only', '--no-color'];
+      const failure = await run(process.execPath, args).then(
+        () => null,
+        (error: unknown) => (error as { stdout: string }).stdout,
+      );
+      expect(failure).toBeNull();
+    },
+    60_000,
+  );
 
   it('name every package whose code is in the CLI bundle, with its licence text', () => {
     const notices = installed('firmtally/dist/bundle/THIRD-PARTY-NOTICES.txt');
@@ -142,6 +189,79 @@ describe('an empty project that installed them', () => {
     expect(stdout.trim()).toBe(version);
   }, 60_000);
 });
+
+describe('what the READMEs show', () => {
+  /** Text of the first block of that language. */
+  function block(name: string, language: string): string {
+    const readme = readFileSync(join(workspace, 'packages', name, 'README.md'), 'utf8');
+    const found = new RegExp(`^\`\`\`${language}\\n(.*?)^\`\`\`$`, 'msu').exec(readme)?.[1];
+    if (found === undefined) throw new Error(`packages/${name}/README.md has no ${language} block`);
+    return found;
+  }
+
+  /** 123456789: cbf43926 is the check value that CRC catalogues give for it. */
+  function makeCard(name: string): void {
+    mkdirSync(join(project, 'card'), { recursive: true });
+    writeFileSync(join(project, 'card', 'osprey_boot.bin'), '123456789');
+    writeFileSync(join(project, 'tern.yaml'), block(name, 'yaml'));
+  }
+
+  it.each(['core', 'host'])('%s: the program prints what stands below it', async (name) => {
+    if (name === 'host') makeCard(name);
+    writeFileSync(join(project, 'readme.js'), block(name, 'js'));
+    const { stdout } = await run(process.execPath, ['readme.js'], { cwd: project });
+    expect(stdout).toBe(block(name, 'text'));
+  });
+
+  it('cli: every command ends well', async () => {
+    makeCard('cli');
+    for (const line of block('cli', 'sh').trim().split('\n')) {
+      const [npx = '', ...words] = line.split(' ');
+      const { stdout } = await run(npx, ['--no-install', ...words], { cwd: project, shell });
+      expect(stdout, line).not.toBe('');
+    }
+  }, 60_000);
+});
+
+describe('a program bundled with esbuild', () => {
+  it.each(['esm', 'cjs'] as const)(
+    'as %s hashes on threads',
+    async (format) => {
+      const file = format === 'esm' ? 'bundled.mjs' : 'bundled.cjs';
+      for (const name of ['a', 'b'])
+        writeFileSync(join(project, name), Buffer.alloc(20 << 20, name));
+      await build({
+        stdin: { contents: BUNDLED, resolveDir: project },
+        outfile: join(project, 'elsewhere', file),
+        bundle: true,
+        platform: 'node',
+        format,
+        // What yauzl requires of Node; esbuild documents this for CommonJS inside ES modules.
+        ...(format === 'esm' ? { banner: { js: REQUIRE } } : {}),
+      });
+      const { stdout, stderr } = await run(process.execPath, [join('elsewhere', file)], {
+        cwd: project,
+        env: { ...process.env, NODE_DEBUG: 'worker' },
+      });
+      const md5 = (name: string): string =>
+        createHash('md5')
+          .update(Buffer.alloc(20 << 20, name))
+          .digest('hex');
+      expect(stdout.trim()).toBe(`${md5('a')} ${md5('b')}`);
+      expect(stderr).toMatch(/^WORKER /mu); // Node's own word that a thread started
+    },
+    60_000,
+  );
+});
+
+const REQUIRE =
+  "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);";
+const BUNDLED = `
+import { digestFiles } from '@firmtally/host';
+digestFiles(['a', 'b'], { algorithms: ['md5'], jobs: 2 }).then(({ files }) =>
+  console.log(files.map((file) => file.md5).join(' ')),
+);
+`;
 
 function installed(path: string): string {
   return readFileSync(join(project, 'node_modules', path), 'utf8');

@@ -4,7 +4,7 @@
  *   tsx packages/tooling/src/build.ts
  */
 import { execFileSync } from 'node:child_process';
-import { chmod, mkdir, readdir, rm, writeFile } from 'node:fs/promises';
+import { chmod, cp, mkdir, readdir, rm, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import { bundleCli } from './build/bundle-cli.js';
@@ -21,6 +21,7 @@ const outdir = inWorkspace('packages/cli/dist/bundle');
 const worker = await workerSource();
 const host = inWorkspace('packages/host/dist');
 await writeFile(join(host, 'digest/worker-source.js'), workerModule(worker.text));
+await rm(join(host, 'digest/worker-source.js.map'), { force: true }); // of what tsc wrote there
 const outputs = await bundleCli(outdir, worker.text);
 await writeFile(join(outdir, 'package.json'), '{ "type": "commonjs" }\n');
 
@@ -28,9 +29,13 @@ await writeFile(join(outdir, 'package.json'), '{ "type": "commonjs" }\n');
 const built = new Set(Object.keys(outputs).map((path) => inWorkspace(path)));
 for (const entry of await readdir(outdir, { recursive: true, withFileTypes: true })) {
   const path = join(entry.parentPath, entry.name);
-  if (entry.isFile() && entry.name.endsWith('.js') && !built.has(path)) await rm(path);
+  if (entry.isFile() && /\.js(?:\.map)?$/u.test(entry.name) && !built.has(path)) await rm(path);
 }
 await chmod(`${outdir}/firmtally.js`, 0o755);
+
+await cp(inWorkspace('data-schemas'), inWorkspace('packages/core/dist/schemas'), {
+  recursive: true,
+});
 
 const generated = packagesInGenerated();
 await writeFile(

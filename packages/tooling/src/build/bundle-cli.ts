@@ -67,6 +67,7 @@ export async function bundleCli(outdir: string, worker: string): Promise<Metafil
   const { metafile } = await build({
     ...common,
     plugins: [...common.plugins, apart],
+    sourcemap: 'linked',
     entryPoints: {
       firmtally: FIRMTALLY,
       main: inWorkspace('packages/cli/src/main.ts'),
