@@ -9,6 +9,7 @@ import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import { bundleCli } from './build/bundle-cli.js';
 import { bundlePage } from './build/bundle-page.js';
+import { removeOrphans } from './build/remove-orphans.js';
 import { workerModule, workerSource } from './build/worker-source.js';
 import { packagesInBundle, packagesInGenerated } from './licences/bundled-packages.js';
 import { noticesText } from './licences/notices.js';
@@ -16,6 +17,10 @@ import { inWorkspace } from './paths.js';
 
 const tsc = createRequire(import.meta.url).resolve('typescript/bin/tsc');
 execFileSync(process.execPath, [tsc, '-b', inWorkspace('tsconfig.json')], { stdio: 'inherit' });
+
+for (const name of ['core', 'host']) {
+  await removeOrphans(inWorkspace(`packages/${name}/dist`), inWorkspace(`packages/${name}/src`));
+}
 
 const outdir = inWorkspace('packages/cli/dist/bundle');
 const worker = await workerSource();
