@@ -1,9 +1,9 @@
 import { renderReport, viewOf, type Report } from '@firmtally/core';
 import { auditFolder } from '@firmtally/host';
-import { readEarlierReport } from '../audit/earlier-report.js';
 import { nextCommand } from '../audit/next-command.js';
 import { auditOptions, FORMATS, type AuditOptions } from '../audit/options.js';
 import { showProgress } from '../audit/show-progress.js';
+import type { EarlierAudit } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
@@ -63,7 +63,7 @@ export const command: Command = {
 };
 
 async function runAudit(options: AuditOptions, context: Context): Promise<ExitCode> {
-  const since = options.since === null ? null : await readEarlierReport(options.since, context);
+  const since = options.since === null ? null : await earlierReport(options.since, context);
   const manifests = await loadManifests(options.manifests, [options.root], context);
   const line = startProgress(context);
   let report: Report;
@@ -86,6 +86,12 @@ async function runAudit(options: AuditOptions, context: Context): Promise<ExitCo
   await showFaults(report, context);
   await context.stdout.write(await render(report, options, context));
   return exitCode(report);
+}
+
+/** Its schema is large, and rarely wanted. */
+async function earlierReport(path: string, context: Context): Promise<EarlierAudit> {
+  const { readEarlierReport } = await import('../audit/earlier-report.js');
+  return readEarlierReport(path, context);
 }
 
 /** The table says of a firmware that cannot be read what there is to say. */

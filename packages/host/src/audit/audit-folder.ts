@@ -12,7 +12,7 @@ import { createDigester, defaultJobs } from '../digest/digester.js';
 import { nativeDigestStream } from '../digest/native-digests.js';
 import { openFolder } from '../folder/open-folder.js';
 import { withSlashes } from '../folder/with-slashes.js';
-import { readEarlierReport, withComparison, type EarlierAudit } from './earlier-report.js';
+import type { EarlierAudit } from './earlier-report.js';
 import { readManifestFiles } from './manifest-files.js';
 
 export interface AuditFolderOptions {
@@ -53,8 +53,7 @@ export interface AuditFolderOptions {
 export async function auditFolder(root: string, options: AuditFolderOptions): Promise<Report> {
   const { signal, cwd = process.cwd(), loadout, systems, since } = options;
   signal?.throwIfAborted();
-  const earlier =
-    typeof since === 'string' ? await readEarlierReport(resolve(cwd, since), since) : since;
+  const earlier = since === undefined ? undefined : await earlierAudit(since, cwd);
   const manifest = await manifestOf(options.manifests, cwd);
   const selection = selectSystems(manifest, {
     ...(systems === undefined ? {} : { systems }),
@@ -82,10 +81,19 @@ export async function auditFolder(root: string, options: AuditFolderOptions): Pr
       ...(signal === undefined ? {} : { signal }),
       ...(options.onProgress === undefined ? {} : { onProgress: options.onProgress }),
     });
-    return earlier === undefined ? result.report : withComparison(result, earlier);
+    if (earlier === undefined) return result.report;
+    const { withComparison } = await import('./earlier-report.js');
+    return withComparison(result, earlier);
   } finally {
     await digester.close();
   }
+}
+
+/** Loaded when it is wanted: the validator of reports is large. */
+async function earlierAudit(since: string | EarlierAudit, cwd: string): Promise<EarlierAudit> {
+  if (typeof since !== 'string') return since;
+  const { readEarlierReport } = await import('./earlier-report.js');
+  return readEarlierReport(resolve(cwd, since), since);
 }
 
 function manifestOf(given: readonly string[] | Manifest, cwd: string): Promise<Manifest> {

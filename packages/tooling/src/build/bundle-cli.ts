@@ -1,30 +1,63 @@
+import { basename } from 'node:path';
 import { build, type BuildOptions, type Metafile, type Plugin } from 'esbuild';
 import { inWorkspace } from '../paths.js';
+import { directImports } from './direct-imports.js';
 import { lazyBuiltins } from './lazy-builtins.js';
 import { lazyPapaparse } from './lazy-papaparse.js';
 import { lazyStringWidth } from './lazy-string-width.js';
 import { withWorkerSource } from './worker-source.js';
 import { yamlForBrowsers } from './yaml-for-browsers.js';
 
-/** Rarely wanted and large: 230 kB of WebAssembly, which native digests make unnecessary on this thread. */
-const HASHERS = 'hash-wasm-hashers';
+/**
+ * Files of our own that are bundled apart and loaded when they are first
+ * wanted, as every start reads and parses what is in main.js.
+ */
+const OWN_APART: Readonly<Record<string, string>> = {
+  // First of all, so that Node's compile cache is on when it is loaded.
+  main: 'packages/cli/src/main.ts',
+  // WebAssembly, which native digests make unnecessary on this thread.
+  'hash-wasm-hashers': 'packages/core/src/digest/hash-wasm-hashers.ts',
+  // The script of worker threads, which contains them too.
+  'worker-source': 'packages/host/src/digest/worker-source.ts',
+  // For --since.
+  'validate-report': 'packages/core/src/generated/validate-report.ts',
+  'schema-texts': 'packages/core/src/generated/schema-texts.ts',
+};
 
-/** The script of worker threads, which contains them too. */
-const WORKER = 'worker-source';
+/** Packages likewise, and who depends on them. */
+const PACKAGES_APART: Readonly<Record<string, string>> = {
+  papaparse: 'packages/core',
+  tinyglobby: 'packages/cli',
+  yargs: 'packages/cli',
+  yazl: 'packages/host',
+};
 
-/** Leaves these modules in files of their own, loaded with the first `import()` of them. */
 const apart: Plugin = {
   name: 'apart',
   setup(build) {
-    build.onResolve(
-      { filter: new RegExp(`^\\./(?:main|${HASHERS}|${WORKER})\\.js$`) },
-      ({ path }) => ({
-        path,
-        external: true,
-      }),
+    const own = Object.keys(OWN_APART).join('|');
+    build.onResolve({ filter: new RegExp(`^\\.{1,2}/(?:.*/)?(?:${own})\\.js$`) }, ({ path }) => ({
+      path: `./${basename(path)}`,
+      external: true,
+    }));
+    const packages = Object.keys(PACKAGES_APART).join('|');
+    build.onResolve({ filter: new RegExp(`^(?:${packages})$`) }, ({ path, kind }) =>
+      kind === 'entry-point'
+        ? build.resolve(path, {
+            kind: 'import-statement',
+            resolveDir: inWorkspace(PACKAGES_APART[path] ?? ''),
+            pluginData: ENTRY,
+          })
+        : null,
+    );
+    build.onResolve({ filter: new RegExp(`^(?:${packages})$`) }, ({ path, pluginData }) =>
+      pluginData === ENTRY ? null : { path: `./${path}.js`, external: true },
     );
   },
 };
+
+/** Marks the look-up of a package that is to be bundled, not left out. */
+const ENTRY = Symbol('entry');
 
 /** Modules are strict by themselves; this is so only where it says so first. */
 const PROLOGUE = `'use strict';const importMetaUrl=require('node:url').pathToFileURL(__filename).href;`;
@@ -46,6 +79,7 @@ function options(outdir: string, worker: string) {
       lazyStringWidth,
       yamlForBrowsers,
       withWorkerSource(worker),
+      directImports,
     ],
     // Each becomes a `require`; what is in the same file runs when it is first wanted.
     supported: { 'dynamic-import': false },
@@ -70,9 +104,10 @@ export async function bundleCli(outdir: string, worker: string): Promise<Metafil
     sourcemap: 'linked',
     entryPoints: {
       firmtally: FIRMTALLY,
-      main: inWorkspace('packages/cli/src/main.ts'),
-      [HASHERS]: inWorkspace(`packages/core/src/digest/${HASHERS}.ts`),
-      [WORKER]: inWorkspace(`packages/host/src/digest/${WORKER}.ts`),
+      ...Object.fromEntries(
+        Object.entries(OWN_APART).map(([name, path]) => [name, inWorkspace(path)]),
+      ),
+      ...Object.fromEntries(Object.keys(PACKAGES_APART).map((name) => [name, name])),
     },
   });
   return metafile.outputs;
