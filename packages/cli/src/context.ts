@@ -9,6 +9,8 @@ export interface Output {
 
 /** Where a command's result goes. */
 export interface ResultOutput extends Output {
+  /** Whether any of it is where others see it. */
+  readonly begun: boolean;
   /** Called once all is written, and only then. */
   finish(): Promise<void>;
   /** There is no result: what --output names stays as it is. */
@@ -77,9 +79,14 @@ function isUtf8Locale(): boolean {
 function streamOutput(stream: NodeJS.WriteStream): ResultOutput {
   // The promise of each write carries its error; without a listener Node would end the process as well.
   if (stream.listenerCount('error') === 0) stream.on('error', () => undefined);
+  let begun = false;
   return {
+    get begun() {
+      return begun;
+    },
     write: (text) =>
       new Promise((resolve, reject) => {
+        begun = true;
         stream.write(text, (error) => (error ? reject(error) : resolve()));
       }),
     finish: () => Promise.resolve(),

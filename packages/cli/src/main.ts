@@ -6,6 +6,7 @@ import type { Run } from './command.js';
 import { COMMANDS } from './command-table.js';
 import { processContext, type Context } from './context.js';
 import { EXIT, type ExitCode } from './exit-code.js';
+import { endWhenInterrupted } from './interruption.js';
 import { troubleText } from './trouble-text.js';
 
 /** What the script that `firmtally completion` prints calls, with the shell's name and the words typed so far. */
@@ -21,6 +22,7 @@ export async function main(argv: readonly string[]): Promise<ExitCode> {
     }
     const { given, run } = await understand(argv);
     context = processContext(given);
+    endWhenInterrupted(context);
     const code = await run(context);
     await context.stdout.finish();
     return code;

@@ -2,7 +2,6 @@ import { renderReport, viewOf, type Report } from '@firmtally/core';
 import { auditFolder } from '@firmtally/host';
 import { nextCommand } from '../audit/next-command.js';
 import { auditOptions, FORMATS, type AuditOptions } from '../audit/options.js';
-import { showProgress } from '../audit/show-progress.js';
 import type { EarlierAudit } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { paint, type Context } from '../context.js';
@@ -78,7 +77,7 @@ async function runAudit(options: AuditOptions, context: Context): Promise<ExitCo
       strays: options.strays,
       strict: options.strict,
       cwd: context.cwd,
-      onProgress: showProgress(line),
+      onProgress: line.show,
     });
   } finally {
     await line.stop();

@@ -88,7 +88,7 @@ async function check(
   try {
     const document = await checkSums(paths, {
       ...taskOptions(paths, context),
-      onProgress: (progress) => line.show(progress),
+      onProgress: line.show,
     });
     await line.stop();
     for (const { path } of document.lists.filter(isEmpty)) {

@@ -62,21 +62,11 @@ async function identify(
   context: Context,
 ): Promise<IdentificationDocument> {
   const line = startProgress(context);
-  let bytes = 0;
   try {
     return await identifyFiles(paths, {
       manifests: manifest,
       cwd: context.cwd,
-      onProgress: (progress) => {
-        if (progress.phase === 'diagnose') {
-          line.at(`diagnosing ${progress.path ?? ''}`);
-          return;
-        }
-        line.advance(progress.bytes - bytes);
-        bytes = progress.bytes;
-        if (progress.totalFiles !== null)
-          line.at(`file ${progress.files} of ${progress.totalFiles}`);
-      },
+      onProgress: line.show,
     });
   } finally {
     await line.stop();

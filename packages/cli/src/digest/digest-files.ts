@@ -20,7 +20,7 @@ export async function printDigests(request: DigestRequest, context: Context): Pr
     const document = await digestFiles(paths, {
       ...taskOptions(paths, context),
       algorithms,
-      onProgress: (progress) => line.show(progress),
+      onProgress: line.show,
       onFile: async (row) => {
         if ('code' in row) {
           await line.clear();

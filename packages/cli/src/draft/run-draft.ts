@@ -1,10 +1,5 @@
 import { basename } from 'node:path';
-import {
-  FirmtallyError,
-  MAX_MANIFEST_BYTES,
-  type ListFile,
-  type OnProgress,
-} from '@firmtally/core';
+import { FirmtallyError, MAX_MANIFEST_BYTES, type ListFile } from '@firmtally/core';
 import { draftManifest, withSlashes, type DraftManifestOptions } from '@firmtally/host';
 import type { Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
@@ -55,14 +50,8 @@ async function draft(
   context: Context,
 ): ReturnType<typeof draftManifest> {
   const line = startProgress(context);
-  let done = 0;
-  const onProgress: OnProgress = ({ bytes, path }) => {
-    line.advance(bytes - done);
-    done = bytes;
-    if (path !== null) line.at(path);
-  };
   try {
-    return await draftManifest(sources, { ...options, onProgress });
+    return await draftManifest(sources, { ...options, onProgress: line.show });
   } finally {
     await line.stop();
   }

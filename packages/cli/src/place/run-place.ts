@@ -6,7 +6,6 @@ import {
   noneNotReady,
   planDocument,
   type Manifest,
-  type OnProgress,
   type PlanDocument,
   type ResultRow,
 } from '@firmtally/core';
@@ -21,9 +20,9 @@ import {
 } from '@firmtally/host';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
-import { startProgress, type Progress } from '../terminal/progress.js';
+import { startProgress } from '../terminal/progress.js';
 import { pathMessage } from '../trouble-text.js';
-import { withInterruption } from './interruption.js';
+import { withInterruption } from '../interruption.js';
 import type { PlaceOptions } from './options.js';
 import type { PlanText } from './render-text.js';
 
@@ -76,7 +75,7 @@ class PlaceRun {
     const line = startProgress(this.#context);
     let outlook: Outlook;
     try {
-      outlook = await this.#placement.look({ signal, onProgress: following(line) });
+      outlook = await this.#placement.look({ signal, onProgress: line.show });
     } catch (error) {
       throw signal.aborted ? this.#interrupted() : error;
     } finally {
@@ -91,7 +90,7 @@ class PlaceRun {
   async apply(signal: AbortSignal): Promise<ExitCode> {
     const { stdout } = this.#context;
     const text = await this.#text();
-    let planned: PlanDocument | null = null;
+    let planned = null as PlanDocument | null;
     const line = startProgress(this.#context);
     const tell = async (words: string): Promise<void> => {
       await line.clear();
@@ -102,7 +101,7 @@ class PlaceRun {
       applied = await this.#placement.apply({
         signal,
         anyway: this.#options.anyway,
-        onProgress: following(line),
+        onProgress: line.show,
         onPlan: async (outlook) => {
           planned = this.#document(outlook, null);
           if (text !== null) await tell(text.beginning(planned));
@@ -174,16 +173,6 @@ class PlaceRun {
     const message = `${this.#options.onto}: ${stopped.message}`;
     return new FirmtallyError('place-failed', message, REMEDY[stopped.code], { cause: stopped });
   }
-}
-
-/** Draws the progress of a task. */
-function following(line: Progress): OnProgress {
-  let drawn = 0;
-  return ({ path, bytes }) => {
-    if (path !== null) line.at(path);
-    line.advance(bytes - drawn);
-    drawn = bytes;
-  };
 }
 
 const REMEDY: Readonly<Record<StopCode, string>> = {

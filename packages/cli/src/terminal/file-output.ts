@@ -23,6 +23,7 @@ export function fileOutput(path: string): ResultOutput {
   const texts: string[] = [];
   let discarded = false;
   return {
+    begun: false,
     write: (text) => {
       texts.push(text);
       return Promise.resolve();

@@ -26,7 +26,6 @@ const OWN_APART: Readonly<Record<string, string>> = {
 
 /** Packages likewise, and who depends on them. */
 const PACKAGES_APART: Readonly<Record<string, string>> = {
-  papaparse: 'packages/core',
   tinyglobby: 'packages/cli',
   yargs: 'packages/cli',
   yazl: 'packages/host',
