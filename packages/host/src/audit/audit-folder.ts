@@ -83,7 +83,7 @@ export async function auditFolder(root: string, options: AuditFolderOptions): Pr
     });
     if (earlier === undefined) return result.report;
     const { withComparison } = await import('./earlier-report.js');
-    return withComparison(result, earlier);
+    return await withComparison(result, earlier);
   } finally {
     await digester.close();
   }
