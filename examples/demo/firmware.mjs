@@ -25,6 +25,7 @@ export const DUMPS = {
   'siskin-boot': { only: inventedBytes('siskin boot', 65536) },
   'avocet-boot': { only: inventedBytes('avocet boot', 16384) },
   'avocet-sound': { only: inventedBytes('avocet sound', 12288) },
+  'avocet-font': { only: inventedBytes('avocet font', 2048) },
   'whimbrel-bios': { only: inventedBytes('whimbrel bios', 131072) },
   'whimbrel-drive': { only: inventedBytes('whimbrel drive', 24576) },
   'godwit-core': { only: inventedBytes('godwit core', 49152) },

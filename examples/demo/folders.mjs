@@ -23,6 +23,7 @@ export const CARD = {
   'downloads/plover_boot.bin': dump('plover-boot', 'second'),
   'system/firmware/SISKIN.BIN': dump('siskin-boot'),
   'system/firmware/avocet_sound.bin': damage.flipBit(dump('avocet-sound'), 7000),
+  'system/firmware/avocet_font.bin': dump('avocet-font'),
   'system/firmware/pipit_bios.bin': PIPIT_BIOS,
   // An unpacker made a folder of the file's own name: nothing can read that as firmware.
   'system/firmware/whimbrel_bios.bin/': Buffer.alloc(0),

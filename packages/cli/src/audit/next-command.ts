@@ -1,4 +1,4 @@
-import type { AdviceCode, FirmwareRow, Report } from '@firmtally/core';
+import type { AdviceCode, Report } from '@firmtally/core';
 import { quoted } from '../quoted.js';
 import type { NextCommand } from './render-table.js';
 import type { AuditOptions } from './options.js';
@@ -12,7 +12,10 @@ const PLACED: ReadonlySet<AdviceCode> = new Set(['copy-there', 'rename-to', 'rep
  */
 export function nextCommand(report: Report, options: AuditOptions): NextCommand | null {
   if (report.hints.length > 0) return null;
-  const open = report.firmware.filter(({ systems }) => isOpen(systems, report));
+  const waiting = new Set(
+    report.systems.filter(({ readiness }) => readiness !== 'ready').map(({ id }) => id),
+  );
+  const open = report.firmware.filter(({ systems }) => systems.some((id) => waiting.has(id)));
   const repairs = open.some(({ advice }) => advice?.code === 'repair');
   const moves = open.some(({ advice }) => advice !== null && PLACED.has(advice.code));
   const lacks = report.toGet.some(({ optional }) => !optional);
@@ -31,8 +34,4 @@ export function nextCommand(report: Report, options: AuditOptions): NextCommand 
       ...(repairs ? ['--repair'] : []),
     ].join(' '),
   };
-}
-
-function isOpen(systems: FirmwareRow['systems'], report: Report): boolean {
-  return report.systems.some(({ id, readiness }) => readiness !== 'ready' && systems.includes(id));
 }

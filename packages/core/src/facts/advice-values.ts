@@ -59,7 +59,7 @@ export interface AdviceValues {
   readonly 'check-card': object;
   readonly 'wait-and-repeat': object;
   readonly 'try-another-reader': object;
-  /** Bytes changed though nobody wrote them. */
+  /** Files have other bytes, though their sizes and times are those of an earlier report. */
   readonly 'save-card': object;
 }
 

@@ -46,7 +46,7 @@ const ADVICE_WORDS: {
   'check-card': () => 'Make sure that the card is still in its place, and audit again.',
   'wait-and-repeat': () => 'Wait until nothing else writes to the folder, and audit again.',
   'save-card': () =>
-    'Bytes on this card changed though nothing wrote them: copy everything off it now, do not trust it any longer, and put what is on it back from a backup.',
+    'Files on this card have other bytes, though their times say that nothing was written since: copy everything off it now, do not trust it any longer, and compare what was on it with a backup.',
   'try-another-reader': () =>
     'Try another card reader, then save what can be read: the card may be failing.',
 };

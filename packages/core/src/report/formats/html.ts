@@ -224,12 +224,12 @@ function systemsBlocks(view: ReportView, options: FormatOptions): string[] {
 }
 
 /** Links to what is to be got and done, by system. */
-function tasksOf(view: ReportView, options: FormatOptions): ReadonlyMap<string, readonly string[]> {
-  const links = new Map<string, string[]>();
+function tasksOf(view: ReportView, options: FormatOptions): Links {
+  const links = new Map<string, Set<string>>();
   const add = (system: string, link: string): void => {
     const known = links.get(system);
-    if (known === undefined) links.set(system, [link]);
-    else if (!known.includes(link)) known.push(link);
+    if (known === undefined) links.set(system, new Set([link]));
+    else known.add(link);
   };
   for (const [index, item] of view.toGet.entries()) {
     const what = item.files.map(({ firmware }) => firmware).join(' or ');
@@ -246,12 +246,10 @@ function tasksOf(view: ReportView, options: FormatOptions): ReadonlyMap<string, 
   return links;
 }
 
+type Links = ReadonlyMap<string, ReadonlySet<string>>;
+
 /** On a narrow screen the cells stand below each other, each with its column's name. */
-function systemsTable(
-  caption: string,
-  systems: readonly SystemLine[],
-  links: ReadonlyMap<string, readonly string[]>,
-): string {
+function systemsTable(caption: string, systems: readonly SystemLine[], links: Links): string {
   const head = ['System', 'Readiness', 'Required', 'Optional', 'Why'];
   return [
     '<table>',
@@ -259,7 +257,7 @@ function systemsTable(
     `<thead><tr>${head.map((name) => `<th scope="col">${name}</th>`).join('')}</tr></thead>`,
     '<tbody>',
     ...systems.map((line) => {
-      const tasks = (links.get(line.id) ?? []).join(' · ');
+      const tasks = [...(links.get(line.id) ?? [])].join(' · ');
       const why = [...line.why.map(breakable), ...(tasks === '' ? [] : [tasks])].join('<br>');
       const cells = [
         `<span class="status ${line.readiness}">${line.readiness}</span>`,
