@@ -94,6 +94,14 @@ describe("a ZIP or gzip file whose header has the size of a copier's", () => {
     }
   });
 
+  it('is wrapped inside another ZIP, too', async () => {
+    const outer = writeZip([{ name: 'in.zip', bytes: zip }]);
+    for (const sized of [true, false]) {
+      const found = await diagnose(outer, firmwareOf('osprey', [dumpOf(dump, { sized })]));
+      expect(found).toMatchObject({ kind: 'wrapped', remedy: { steps: [{}, { kind: 'unzip' }] } });
+    }
+  });
+
   it('is what its bytes say where it cannot be opened', async () => {
     const cut = zip.subarray(0, 32 + dump.length + 5);
     expect(await diagnose(cut, osprey)).toMatchObject({ kind: 'extra-header', proven: true });

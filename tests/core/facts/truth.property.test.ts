@@ -302,12 +302,10 @@ function holds(
     case 'bytes-after':
       // Together with bytes before the dump it is checked there.
       return said.bytes > 0 && said.bytes < bytes.length;
-    case 'bytes-before':
-      return dumps.some((each) =>
-        [bytes.length - said.bytes, each.size ?? 0].some((size) =>
-          isDump(bytes.subarray(said.bytes, said.bytes + size), each),
-        ),
-      );
+    case 'bytes-before': {
+      const rest = bytes.subarray(said.bytes);
+      return [rest.length, ...sizes].some((size) => isOne(rest.subarray(0, size)));
+    }
     case 'repeated': {
       const length = bytes.length / said.times;
       const part = bytes.subarray(0, length);

@@ -1,7 +1,8 @@
 import type { ArchiveMember } from '../../bytes/archive.js';
 import { fact } from '../../facts/fact.js';
 import type { Fact } from '../../facts/fact-values.js';
-import type { ContainerStep } from '../../recognise/containers.js';
+import { isZip, type ContainerStep } from '../../recognise/containers.js';
+import { isGzip } from '../../recognise/gunzip.js';
 import { WantedMembers, type ZipContents } from '../../recognise/members.js';
 import type { Remedy, RemedyStep, Restored } from '../diagnosis.js';
 import { restored, type DamageDetector, type Subject } from '../subject.js';
@@ -55,7 +56,10 @@ async function inside(
   const dump = await subject.prover.prove(bytes);
   if (dump !== null) return restored(subject, 'wrapped', dump, step, container);
   const inner = subject.within(bytes);
-  for (const detector of [...DAMAGE_DETECTORS, wrapped]) {
+  // A stored member stands in a ZIP as it is, behind what could pass for a copier's header.
+  const isContainer = isZip(bytes) || isGzip(bytes);
+  const checks = isContainer ? [wrapped, ...DAMAGE_DETECTORS] : DAMAGE_DETECTORS;
+  for (const detector of checks) {
     const found = await detector.detect(inner);
     if (found === null || found.remedy === null) continue;
     const remedy: Remedy = { kind: 'sequence', steps: [step, ...stepsOf(found.remedy)] };
