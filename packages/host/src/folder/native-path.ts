@@ -14,7 +14,15 @@ export function toNative(path: string): NativePath {
 
 /** The path with every link resolved, decoded. Throws fs errors. */
 export function resolveLinks(path: string): string {
-  return decodeName(realpathSync.native(toNative(path), { encoding: 'buffer' }));
+  const native = toNative(path);
+  try {
+    return decodeName(realpathSync.native(native, { encoding: 'buffer' }));
+  } catch (error) {
+    // Windows answers so for RAM disks, whose drivers do not tell a final path; Node's own way asks for less.
+    if ((error as NodeJS.ErrnoException).code !== 'EISDIR' || typeof native !== 'string')
+      throw error;
+    return realpathSync(native);
+  }
 }
 
 /** `path` relative to `root` with '/' separators; null when it lies outside. Both resolved. */

@@ -5,6 +5,7 @@ import { decodeName, type ByteStream, type EntryKind } from '@firmtally/core';
 import { kindOf } from '../folder/fault.js';
 import { relativeTo, resolveLinks, toNative } from '../folder/native-path.js';
 import { readRegularFile } from '../folder/read-file.js';
+import { patientRename } from './patient-rename.js';
 
 /** What is at a path, links not followed. */
 export interface CardStat {
@@ -110,7 +111,7 @@ export async function openCard(root: string): Promise<CardFs> {
     },
     read: (path) => readRegularFile(join(real, path), real),
     link: (path, to) => link(at(path), at(to)),
-    rename: (path, to) => rename(at(path), at(to)),
+    rename: (path, to) => patientRename(() => rename(at(path), at(to))),
     remove: (path) => unlink(at(path)),
     syncFolder: async (path) => {
       try {

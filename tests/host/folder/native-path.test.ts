@@ -1,0 +1,25 @@
+import { realpathSync } from 'node:fs';
+import { afterEach, expect, it, vi } from 'vitest';
+import { resolveLinks } from '../../../packages/host/src/folder/native-path.js';
+import { tempFolder } from '../../support/temp.js';
+
+afterEach(() => {
+  vi.restoreAllMocks();
+});
+
+// As RAM disks on Windows do.
+it('resolves a folder on a drive that answers realpath.native with EISDIR', () => {
+  const folder = tempFolder();
+  const wanted = resolveLinks(folder);
+  vi.spyOn(realpathSync, 'native').mockImplementation(() => {
+    throw Object.assign(new Error('EISDIR'), { code: 'EISDIR' });
+  });
+  expect(resolveLinks(folder)).toBe(wanted);
+});
+
+it('leaves every other error as it is', () => {
+  vi.spyOn(realpathSync, 'native').mockImplementation(() => {
+    throw Object.assign(new Error('ENOENT'), { code: 'ENOENT' });
+  });
+  expect(() => resolveLinks(tempFolder())).toThrow('ENOENT');
+});

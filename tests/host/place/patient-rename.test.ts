@@ -1,0 +1,43 @@
+import { describe, expect, it } from 'vitest';
+import { patientRename } from '../../../packages/host/src/place/patient-rename.js';
+
+/** Fails with these codes in turn, then works. */
+function failing(...codes: string[]): { tries: number; rename(): Promise<void> } {
+  return {
+    tries: 0,
+    rename() {
+      const code = codes[this.tries++];
+      return code === undefined
+        ? Promise.resolve()
+        : Promise.reject(Object.assign(new Error(code), { code }));
+    },
+  };
+}
+
+describe('patientRename', () => {
+  it.each<[NodeJS.Platform, string[]]>([
+    ['win32', ['EPERM', 'EACCES', 'EBUSY']],
+    ['linux', ['EBUSY']],
+  ])('tries again on %s', async (platform, codes) => {
+    const file = failing(...codes);
+    await patientRename(() => file.rename(), platform, [0, 0, 0]);
+    expect(file.tries).toBe(codes.length + 1);
+  });
+
+  it.each<[NodeJS.Platform, string]>([
+    ['linux', 'EPERM'],
+    ['darwin', 'EACCES'],
+    ['win32', 'ENOENT'],
+  ])('says at once what will not pass: %s, %s', async (platform, code) => {
+    const file = failing(code);
+    await expect(patientRename(() => file.rename(), platform, [0])).rejects.toMatchObject({ code });
+    expect(file.tries).toBe(1);
+  });
+
+  it('gives up with what the last try said', async () => {
+    const file = failing('EBUSY', 'EBUSY', 'EPERM');
+    const trying = patientRename(() => file.rename(), 'win32', [0, 0]);
+    await expect(trying).rejects.toMatchObject({ code: 'EPERM' });
+    expect(file.tries).toBe(3);
+  });
+});
