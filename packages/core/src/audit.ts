@@ -1,4 +1,5 @@
 import type { ArchiveReader } from './bytes/archive.js';
+import { checkedContent } from './bytes/checked-source.js';
 import { memoryAccess } from './bytes/memory.js';
 import { entryAccess } from './bytes/entry-content.js';
 import { abortable } from './bytes/abort.js';
@@ -7,6 +8,7 @@ import type { FolderSource } from './bytes/source.js';
 import type { Diagnosis } from './diagnose/diagnosis.js';
 import type { DigestBytes } from './diagnose/proof.js';
 import type { DigestStream, FileDigester, StreamDigests } from './digest/engine.js';
+import { checkedDigester, checkedDigestStream } from './digest/checked-digester.js';
 import { buildListing, type Listing } from './inventory/inventory.js';
 import { FaultLog } from './judge/fault-log.js';
 import { hintsFor } from './judge/hints.js';
@@ -65,7 +67,7 @@ export async function audit(input: AuditInput): Promise<Report> {
 
 /** As {@link audit}, for callers that want the inventory too. */
 export async function auditWithInventory(given: AuditInput): Promise<AuditResult> {
-  const input = stoppable(given);
+  const input = checked(given);
   const { selection, folder, signal } = input;
   const count = new ProgressCount(input.onProgress);
   count.start('list');
@@ -95,7 +97,7 @@ export async function auditWithInventory(given: AuditInput): Promise<AuditResult
       rootPath: input.rootPath ?? null,
     }),
     faults: faults.sorted(),
-    strays: input.strays === true ? await inventory.sizes() : null,
+    strays: input.strays === true ? await inventory.sizes({ signal }) : null,
   });
   return { report, inventory };
 }
@@ -138,21 +140,18 @@ async function diagnoseMismatches(
   return found;
 }
 
-/** The same, where everything that reads ends with the signal. */
-function stoppable(input: AuditInput): AuditInput {
-  const { signal, folder, digester, digestStream } = input;
-  if (signal === undefined) return input;
+/** The same, where what the caller's own source and digester give is checked, and every reading ends with the signal. */
+function checked(input: AuditInput): AuditInput {
+  const { signal, folder, digester } = input;
+  const digestStream = checkedDigestStream(input.digestStream);
   return {
     ...input,
     folder: {
+      ...checkedContent(folder, signal),
+      list: (options) => folder.list(options),
       ...(folder.names === undefined ? {} : { names: folder.names }),
-      list: (options) => abortable(folder.list(options), signal),
-      open: (path, range) => abortable(folder.open(path, range), signal),
     },
-    digester: {
-      digestFile: (path, algorithms, options) =>
-        digester.digestFile(path, algorithms, { ...options, signal }),
-    },
+    digester: checkedDigester(digester, signal),
     digestStream: (stream, algorithms) => digestStream(abortable(stream, signal), algorithms),
   };
 }

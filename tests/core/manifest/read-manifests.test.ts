@@ -249,3 +249,18 @@ describe('what is said once', () => {
     expect(quoted.problems[0]?.message).toMatch(/but is text\.$/);
   });
 });
+
+describe('names that are composed in two ways (UAX #15)', () => {
+  const two = (first: string, second: string): string =>
+    `firmtally: 1
+firmware:
+  a: {path: ${first}, dumps: [{crc32: '11111111'}]}
+  b: {path: ${second}, dumps: [{crc32: '${first === second ? '11111111' : '22222222'}'}]}
+systems: {s: {requires: [a, b]}}
+`;
+
+  it('are one path, as where files are looked up, and differ in no letter case', async () => {
+    expect(await rules(two('"caf\\u00e9.bin"', '"cafe\\u0301.bin"'))).toEqual(['path-conflict']);
+    expect(await rules(two('"caf\\u00e9.bin"', '"CAFE\\u0301.bin"'))).toEqual(['case-clash']);
+  });
+});

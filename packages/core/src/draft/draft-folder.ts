@@ -7,11 +7,13 @@ import {
   type FileDigester,
   type StreamDigests,
 } from '../digest/engine.js';
+import { checkedDigester } from '../digest/checked-digester.js';
+import { buildInventory } from '../inventory/inventory.js';
 import { eachLimited } from '../each-limited.js';
 import { FirmtallyError } from '../errors.js';
 import { MAX_MANIFEST_BYTES } from '../manifest/limits.js';
 import { isSafePath } from '../manifest/rules/unsafe-path.js';
-import { compareUtf8, sortedBy } from '../text/order.js';
+import { compareUtf8 } from '../text/order.js';
 import { folderOf } from '../text/path.js';
 import { sentence } from '../text/sentence.js';
 import { assemble } from './assemble.js';
@@ -76,7 +78,8 @@ export async function draftFiles(
   });
   const files: FoundFile[] = [];
   for (const [index, source] of sources.entries()) {
-    files.push(...(await find(source, lists[index] ?? [], { options, progress, leftOut, notes })));
+    const checked = { ...source, digester: checkedDigester(source.digester, options.signal) };
+    files.push(...(await find(checked, lists[index] ?? [], { options, progress, leftOut, notes })));
   }
   const names = sources.map(({ name }) => name).join(', ');
   const shown = names.length > 200 ? `${names.slice(0, 200)}…` : names;
@@ -140,18 +143,18 @@ async function list(
   signal: AbortSignal | undefined,
 ): Promise<Entry[]> {
   const files: Entry[] = [];
-  for await (const entry of folder.list({ signal })) {
-    const at = { source: name, line: null, endLine: null, text: entry.path };
-    if ('code' in entry) {
-      leftOut.push({ ...at, reason: sentence(entry.message) });
-      continue;
-    }
+  const leaveOut = (path: string, reason: string): void => {
+    leftOut.push({ source: name, line: null, endLine: null, text: path, reason });
+  };
+  const { entries, faults } = await buildInventory(folder, { signal });
+  for (const { path, message } of faults) leaveOut(path, sentence(message));
+  for (const entry of entries) {
     if (entry.kind === 'folder') continue;
     const reason = reasonAgainst(entry);
     if (reason === null) files.push(entry);
-    else leftOut.push({ ...at, reason });
+    else leaveOut(entry.path, reason);
   }
-  return sortedBy(files, ({ path }) => path);
+  return files;
 }
 
 /** Why an entry cannot be drafted; null when it can. */
@@ -165,8 +168,8 @@ function reasonAgainst(entry: Entry): string | null {
 }
 
 interface Reading {
-  onBytes(count: number): void;
-  note(message: string): void;
+  readonly onBytes: (count: number) => void;
+  readonly note: (message: string) => void;
 }
 
 /** The content as a manifest describes it, or why it cannot. */

@@ -1,3 +1,5 @@
+import { checkedContent } from '../bytes/checked-source.js';
+import { checkedDigester, checkedDigestStream } from '../digest/checked-digester.js';
 import type { ArchiveReader } from '../bytes/archive.js';
 import type { Entry, Fault } from '../bytes/source.js';
 import { addTo } from '../collections.js';
@@ -72,10 +74,10 @@ export async function identifyPile(input: IdentifyPileInput): Promise<Identifica
     sources: sources.map((source) => ({
       name: source.shown,
       entries: entries.get(source) ?? [],
-      content: source.content,
-      digester: source.digester,
+      content: checkedContent(source.content, input.signal),
+      digester: checkedDigester(source.digester, input.signal),
     })),
-    digestStream,
+    digestStream: checkedDigestStream(digestStream),
     ...(input.jobs === undefined ? {} : { jobs: input.jobs }),
     ...(input.onFile === undefined ? {} : { onFile: input.onFile }),
   });

@@ -11,7 +11,6 @@ import {
 } from '@firmtally/core';
 import yauzl, { type Entry, type ZipFile } from 'yauzl';
 import { nativeEngine } from '../digest/native-engine.js';
-import { toReadError } from '../folder/fault.js';
 import { refuseOverlap } from './overlap.js';
 import { WindowReader } from './window-reader.js';
 
@@ -32,8 +31,12 @@ const MAX_RATIO = 32;
 /** Fixed part of a central directory entry in bytes (APPNOTE 4.3.12). */
 const ENTRY_HEADER = 46;
 
-/** See ArchiveReader.open in the core. */
-export async function openZip(bytes: RandomAccess): Promise<Archive> {
+/**
+ * See ArchiveReader.open in the core.
+ *
+ * @param minInflated see {@link MIN_INFLATED}
+ */
+export async function openZip(bytes: RandomAccess, minInflated = MIN_INFLATED): Promise<Archive> {
   const reader = new WindowReader(bytes);
   try {
     const zip = await yauzl.fromRandomAccessReaderPromise(reader, bytes.size, {
@@ -42,13 +45,17 @@ export async function openZip(bytes: RandomAccess): Promise<Archive> {
       // Names stay bytes here: with strings one hostile name would hide the whole archive.
       decodeStrings: false,
     });
-    return await openArchive(zip, reader, bytes.size);
+    return await openArchive(zip, reader, minInflated + MAX_RATIO * bytes.size);
   } catch (error) {
     throw archiveError(error, reader);
   }
 }
 
-async function openArchive(zip: ZipFile, reader: WindowReader, size: number): Promise<Archive> {
+async function openArchive(
+  zip: ZipFile,
+  reader: WindowReader,
+  mostInflated: number,
+): Promise<Archive> {
   const entries = new Map<ArchiveMember, Entry>();
   if (zip.entryCount > MAX_MEMBERS) {
     throw new ReadError('limit-exceeded', `a ZIP of more than ${MAX_MEMBERS} members is not read`);
@@ -67,7 +74,7 @@ async function openArchive(zip: ZipFile, reader: WindowReader, size: number): Pr
   }
   refuseOverlap(entries.values());
   const inflated = new ArchiveBudget({
-    bytes: MIN_INFLATED + MAX_RATIO * size,
+    bytes: mostInflated,
     members: MAX_MEMBERS,
   });
   return {
@@ -162,8 +169,8 @@ async function* readMember(
 }
 
 /** What yauzl or zlib object to is the archive's fault; what the bytes' source threw stays what it was. */
-function archiveError(error: unknown, reader: WindowReader): ReadError {
-  if (reader.failure !== null) return toReadError(reader.failure);
+function archiveError(error: unknown, reader: WindowReader): unknown {
+  if (reader.failure !== null) return reader.failure;
   if (error instanceof ReadError) return error;
   const text = error instanceof Error ? error.message : String(error);
   return new ReadError('bad-archive', `not a ZIP that can be read: ${firstSentence(text)}`, {

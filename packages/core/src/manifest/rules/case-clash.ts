@@ -15,7 +15,8 @@ export const caseClash: CheckedRule = {
         const folded = foldCase(home.path);
         const first = byFolded.get(folded);
         if (first === undefined) byFolded.set(folded, home);
-        else if (first.path !== home.path) {
+        // A name composed in another way is the same name (UAX #15), not another case of it.
+        else if (nfc(first.path) !== nfc(home.path)) {
           pairs.add(
             home,
             first,
@@ -26,3 +27,7 @@ export const caseClash: CheckedRule = {
     }
   },
 };
+
+function nfc(path: string): string {
+  return path.normalize('NFC');
+}

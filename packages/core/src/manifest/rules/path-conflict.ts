@@ -14,7 +14,8 @@ export const pathConflict: CheckedRule = {
     const pairs = new PairReporter(pathConflict, problems);
     for (const homes of layouts(files).homes) {
       const byPath = new Map<string, Home[]>();
-      for (const home of homes) addTo(byPath, home.path, home);
+      // As paths are compared everywhere: a name composed in another way is the same name.
+      for (const home of homes) addTo(byPath, home.path.normalize('NFC'), home);
       for (const [path, group] of byPath) {
         for (const [index, other] of group.entries()) {
           for (const earlier of group.slice(0, Math.min(index, MAX_COMPARED))) {
