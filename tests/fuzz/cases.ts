@@ -1,7 +1,7 @@
 import { hostileArchiveCase, knownArchiveCase } from './archive-case.js';
 import { intoManifestCase } from './into-case.js';
 import { damagedListCase, knownListCase } from './list-case.js';
-import { growingManifestCase } from './growth-case.js';
+import { growingListCase, growingManifestCase } from './growth-case.js';
 import {
   changedManifestCase,
   damagedManifestCase,
@@ -27,6 +27,7 @@ export const CASES: Readonly<Record<string, CaseKind>> = {
   'list-damaged': { run: damagedListCase, long: 4000, quick: 100 },
   'list-into': { run: intoManifestCase, long: 3000, quick: 60 },
   'manifest-growth': { run: growingManifestCase, long: 2000, quick: 6 },
+  'list-growth': { run: growingListCase, long: 2000, quick: 6 },
   'tree-memory': { run: memoryTreeCase, long: 3500, quick: 100 },
   // Odd names and pipes as only Linux has them.
   ...(process.platform === 'linux'

@@ -1,4 +1,4 @@
-import { formatProblems, readManifests } from '@firmtally/core';
+import { FirmtallyError, formatProblems, readList, readManifests } from '@firmtally/core';
 import { growth, MOST_GROWTH } from '../support/growth.js';
 import { check } from './check.js';
 import { Random } from './random.js';
@@ -49,4 +49,75 @@ async function read(text: string): Promise<void> {
   const bytes = Buffer.from(text);
   const { problems } = await readManifests([{ path: 'm.yaml', bytes }]);
   formatProblems(problems, new Map([['m.yaml', bytes]]), { columns: 80, ascii: false });
+}
+
+const LIST_PIECES = [
+  ...[
+    '00112233445566778899aabbccddeeff',
+    '1c2d3e4f',
+    '  ',
+    ' *',
+    ' ',
+    '\t',
+    ', ',
+    ',',
+    ';',
+    '|',
+    '"',
+  ],
+  ...[
+    'a#.bin',
+    'a',
+    './',
+    '\\',
+    '\\\\',
+    '`',
+    '[a](b)',
+    '**',
+    '-',
+    '(',
+    ')',
+    ' = ',
+    'MD5',
+    'size: ',
+  ],
+  ...[
+    '16,384',
+    '512 KB',
+    '\n',
+    '\n\n',
+    '|--|--|\n',
+    'file,md5\n',
+    '{"name":"a#","md5":"0"},',
+    '; x\n',
+  ],
+];
+
+/** The same of a posted list. */
+export async function growingListCase(seed: number): Promise<void> {
+  const random = new Random(seed);
+  const before = random.pick([
+    '',
+    'file,md5\n',
+    '|file|md5|\n|--|--|\n',
+    '[',
+    'MD5 (',
+    '; x\n',
+    'a.bin ',
+  ]);
+  const unit = Array.from({ length: random.between(1, 6) }, () => random.pick(LIST_PIECES)).join(
+    '',
+  );
+  const make = (n: number): string =>
+    before + Array.from({ length: n }, (_, index) => unit.replaceAll('#', String(index))).join('');
+  // eslint-disable-next-line @typescript-eslint/require-await -- what is measured is asynchronous by contract
+  const grows = await growth(async (n) => {
+    try {
+      readList('list', Buffer.from(make(n)));
+    } catch (error) {
+      // Broken JSON is refused as a whole.
+      if (!(error instanceof FirmtallyError)) throw error;
+    }
+  }, 400);
+  check(grows <= MOST_GROWTH, 'time that grows as the list does', { grows, text: make(3) });
 }

@@ -147,7 +147,7 @@ export function makeRows(random: Random): RowModel[] {
   });
 }
 
-export function makeList(random: Random): WrittenList {
+function makeList(random: Random): WrittenList {
   if (random.chance(0.12)) return writeJson(makeRows(random), random);
   const sections = Array.from({ length: random.pick([1, 1, 2, 3]) }, () => {
     const shape = random.pick(SHAPES);

@@ -17,7 +17,7 @@ export interface RowModel {
   readonly optional: boolean | null;
 }
 
-export interface WrittenRow extends RowModel {
+interface WrittenRow extends RowModel {
   /** From 1. */
   readonly line: number;
 }
@@ -40,7 +40,7 @@ export interface Shape {
   write(rows: readonly RowModel[], random: Random): readonly Line[];
 }
 
-export type Line = readonly [text: string, about: RowModel | 'noise' | null];
+type Line = readonly [text: string, about: RowModel | 'noise' | null];
 
 function only(row: RowModel, digests: Digests, size: number | null = null): RowModel | null {
   if (Object.keys(digests).length === 0) return null;

@@ -1,6 +1,6 @@
 import { FirmtallyError } from '../../errors.js';
 import { jsonValue } from '../../manifest/parse/json-value.js';
-import { SourceText } from '../../manifest/parse/source-text.js';
+import { SourceText, type TextRange } from '../../manifest/parse/source-text.js';
 import { readHeader, type Header } from './header.js';
 import type { ListBuilder } from './list-builder.js';
 import type { LineOutcome } from './model.js';
@@ -32,9 +32,9 @@ export function readJsonList(
   if (parsed === null || root === null || Object.keys(root).length !== 1) throw broken(path, text);
   const source = new SourceText(path, BEFORE + text + AFTER);
   const lineOf = (list: object, index: number): number => {
-    const ranges = parsed.ranges.get(list);
-    const range = Array.isArray(ranges) ? ranges[index] : undefined;
-    return source.position(range?.start ?? 0).line;
+    // A list has a range for each item; a map would have one for each key.
+    const ranges = parsed.ranges.get(list) as readonly TextRange[] | undefined;
+    return source.position(ranges?.[index]?.start ?? 0).line;
   };
   const content = root[''];
   const arrays = arraysIn(content);
