@@ -114,7 +114,8 @@ export class PlanText {
     const none = noneNotReady(systems) ? 'Nothing had to be done.' : 'No step was possible.';
     const text = result.length === 0 ? none : `${done} of ${count(result.length, 'step')} done.`;
     page.line(`${readySystems(readyOf(systems), systems.length)}. ${text}`, all ? 'bold' : 'red');
-    return page.text();
+    // The lines of the steps stand before it.
+    return result.length === 0 ? page.text() : `\n${page.text()}`;
   }
 
   #page(): Page {
@@ -144,6 +145,13 @@ export class PlanText {
         : `${count(lacking, 'file')} still to get${also}.`,
       lacking === 0 ? null : 'yellow',
     );
+    const damaged = document.problems.filter(({ rule }) => rule === 'needs-repair').length;
+    if (damaged > 0) {
+      page.line(
+        `${count(damaged, 'file')} can be made right from damaged copies: add --repair.`,
+        'yellow',
+      );
+    }
     for (const { text } of hints) page.line(text, 'yellow');
     if (document.steps.length === 0) return;
     const free = space.free === null ? '' : `, ${byteCount(space.free)} free`;

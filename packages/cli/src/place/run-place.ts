@@ -90,7 +90,7 @@ class PlaceRun {
   async apply(signal: AbortSignal): Promise<ExitCode> {
     const { stdout } = this.#context;
     const text = await this.#text();
-    let planned = null as PlanDocument | null;
+    const told: { planned: PlanDocument | null } = { planned: null };
     const line = startProgress(this.#context);
     const tell = async (words: string): Promise<void> => {
       await line.clear();
@@ -103,12 +103,12 @@ class PlaceRun {
         anyway: this.#options.anyway,
         onProgress: line.show,
         onPlan: async (outlook) => {
-          planned = this.#document(outlook, null);
-          if (text !== null) await tell(text.beginning(planned));
+          told.planned = this.#document(outlook, null);
+          if (text !== null) await tell(text.beginning(told.planned));
         },
         onResult: async ({ step, outcome, message }, index) => {
-          if (text === null || planned === null) return;
-          await tell(text.result(planned, step, { to: step.to, outcome, message }, index));
+          if (text === null || told.planned === null) return;
+          await tell(text.result(told.planned, step, { to: step.to, outcome, message }, index));
         },
       });
     } catch (error) {
@@ -120,7 +120,7 @@ class PlaceRun {
           `${error.remedy ?? ''} If it is right as it is, add --anyway.`,
         );
       }
-      throw signal.aborted && planned === null ? this.#interrupted() : error;
+      throw signal.aborted && told.planned === null ? this.#interrupted() : error;
     } finally {
       await line.stop();
     }

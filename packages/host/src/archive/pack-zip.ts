@@ -1,5 +1,4 @@
 import { Buffer } from 'node:buffer';
-import type { Readable } from 'node:stream';
 import { ZipFile } from 'yazl';
 
 /** What every member's date says, so that the same members give the same bytes. ZIP dates are local time without a zone. */
@@ -32,11 +31,8 @@ export async function packZip(members: readonly ZipContent[]): Promise<Buffer> {
     });
   }
   zip.end();
-  return joined(zip.outputStream as Readable);
-}
-
-async function joined(stream: Readable): Promise<Buffer> {
   const parts: Buffer[] = [];
-  for await (const part of stream) parts.push(part as Buffer);
+  // The types say ReadableStream, which iterates as text or bytes; yazl gives bytes.
+  for await (const part of zip.outputStream as AsyncIterable<Buffer>) parts.push(part);
   return Buffer.concat(parts);
 }
