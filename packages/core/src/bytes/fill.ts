@@ -1,6 +1,8 @@
 /** Whether every byte is `value`. Looks at four bytes at once, as blank files may be large. */
 export function isFilledWith(bytes: Uint8Array, value: number): boolean {
-  const aligned = Math.min(bytes.length, -bytes.byteOffset & 3);
+  // Fewer bytes may end before the first address that words can begin at.
+  if (bytes.length < 8) return bytes.every((byte) => byte === value);
+  const aligned = -bytes.byteOffset & 3;
   const words = new Uint32Array(
     bytes.buffer,
     bytes.byteOffset + aligned,

@@ -11,7 +11,7 @@ export interface Origin {
 }
 
 /** How what lies inside is called: the member's path, or for gzip what the file is called without its ending. */
-export function innerName(outer: string, step: ContainerStep): string {
+function innerName(outer: string, step: ContainerStep): string {
   return step.kind === 'unzip' ? step.member : outer.replace(/\.gz$/iu, '');
 }
 
