@@ -1,21 +1,7 @@
 import { styleText } from 'node:util';
 import type { Arguments } from './arguments/arguments.js';
 import { fileOutput } from './terminal/file-output.js';
-
-/** Where text goes. `write` resolves once the reader has taken it, so that memory stays bounded. */
-export interface Output {
-  write(text: string): Promise<void>;
-}
-
-/** Where a command's result goes. */
-export interface ResultOutput extends Output {
-  /** Whether any of it is where others see it. */
-  readonly begun: boolean;
-  /** Called once all is written, and only then. */
-  finish(): Promise<void>;
-  /** There is no result: what --output names stays as it is. */
-  discard(): void;
-}
+import type { Output, ResultOutput } from './terminal/output.js';
 
 /** Everything a command may know about where it runs. Tests give their own. */
 export interface Context {

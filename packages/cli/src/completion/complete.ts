@@ -4,19 +4,10 @@ import type { Command, Options } from '../command.js';
 import { COMMANDS } from '../command-table.js';
 import type { Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
-import { idsIn } from './ids.js';
-
-/** A word that may stand there, and what it is for. */
-export interface Offer {
-  readonly word: string;
-  readonly describe?: string;
-}
+import { idsIn, type IdKind, type Offer } from './ids.js';
 
 /** Gives the ids of the manifests that the words typed so far name, or that lie about. */
-export type FindIds = (
-  kind: 'systems' | 'loadouts',
-  typed: readonly string[],
-) => Promise<readonly Offer[]>;
+export type FindIds = (kind: IdKind, typed: readonly string[]) => Promise<readonly Offer[]>;
 
 /**
  * Prints what may follow, one a line.

@@ -1,14 +1,22 @@
 import { FirmtallyError } from '@firmtally/core';
 import type { Context } from '../context.js';
 import { loadManifests } from '../load-manifests.js';
-import type { FindIds, Offer } from './complete.js';
+
+/** A word that may stand there, and what it is for. */
+export interface Offer {
+  readonly word: string;
+  readonly describe?: string;
+}
+
+/** What has ids that a person types. */
+export type IdKind = 'systems' | 'loadouts';
 
 /**
  * Ids of the manifests given with `-m`, or found here or in a folder that was typed. None, without a word, where one cannot
  * be read or is wrong: this runs while somebody types.
  */
 export async function idsIn(
-  kind: Parameters<FindIds>[0],
+  kind: IdKind,
   typed: readonly string[],
   context: Context,
 ): Promise<Offer[]> {

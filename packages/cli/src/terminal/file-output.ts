@@ -11,7 +11,7 @@ import {
 import { randomBytes } from 'node:crypto';
 import { dirname, join, resolve } from 'node:path';
 import { FirmtallyError } from '@firmtally/core';
-import type { ResultOutput } from '../context.js';
+import type { ResultOutput } from './output.js';
 
 /**
  * A file as UTF-8, which comes into being, or takes the place of an earlier
