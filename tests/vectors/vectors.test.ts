@@ -126,7 +126,7 @@ function formatsAgree(report: Report): void {
     for (const name of ['verdict', 'expectedPath', 'foundAt', 'judged', 'diagnosis'] as const) {
       expect(field(name)).toBe(row?.[name] ?? '');
     }
-    expect(field('size')).toBe(row?.size == null ? '' : String(row.size));
+    expect(field('size')).toBe(String(row?.size ?? ''));
     expect(field('md5')).toBe(row?.digests?.md5 ?? '');
   }
   const { points } = readTap(renderReport(report, 'tap'));

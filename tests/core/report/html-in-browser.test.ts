@@ -102,7 +102,7 @@ describe.skipIf(EXECUTABLE === undefined)(
           'for (const each of document.querySelectorAll("details")) each.open = true',
         );
         await page.evaluate(axe.source);
-        const found = (await page.evaluate('axe.run(document)')) as AxeResults;
+        const found = await page.evaluate<AxeResults>('axe.run(document)');
         expect(found.violations.map(({ id, nodes }) => [id, nodes[0]?.html])).toEqual([]);
         expect(found.passes.map(({ id }) => id)).toContain('color-contrast');
         await page.close();

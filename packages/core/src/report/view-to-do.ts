@@ -47,7 +47,7 @@ export function toDoOf(report: Report, rows: Rows): ToDoGroup[] {
   const tasks = new Map<string, Task>();
   const add = (system: SystemRow, ids: readonly string[], optional: boolean): void => {
     const row = easiest(ids.flatMap((id) => rows.get(id) ?? []));
-    if (row?.advice == null) return;
+    if (row === undefined || row.advice === null) return;
     const known = tasks.get(row.id);
     if (known !== undefined) {
       known.systems.set(system.id, system.name);

@@ -66,9 +66,8 @@ function diagnostics(system: SystemRow, rows: ReadonlyMap<string, FirmwareRow>):
     `optional: {match: ${String(match)}, total: ${String(total)}}`,
   ];
   const firmware = rolesOf(system).map(({ id, role, met }) => {
-    const { systems, ...row } = rows.get(id) ?? { systems: [] };
     // The systems are the test points.
-    void systems;
+    const row = { ...rows.get(id), systems: undefined };
     return `  - ${inline({ id, role, met, ...row })}`;
   });
   const folders = system.folders.map((folder) => `  - ${inline(withoutNames(folder))}`);
