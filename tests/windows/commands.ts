@@ -43,8 +43,8 @@ function asking(run: Run): void {
     run(words);
   for (const command of [...COMMANDS, 'completion']) run(`${command} --help`);
   for (const words of ['', 'bash', 'zsh']) run(`completion ${words}`);
-  run('--get-yargs-completions firmtally au');
-  run('--get-yargs-completions firmtally audit --fo');
+  run('--complete bash firmtally au');
+  run('--complete zsh firmtally audit --fo');
   const documents = ['manifest', 'report', 'plan', 'validation', 'identification', 'digest'];
   for (const document of [...documents, 'nosuch', '']) run(`schema ${document}`);
 

@@ -48,11 +48,19 @@ describe('differences', () => {
 
 describe('untried', () => {
   it('names what no command line has', () => {
+    const describe = 'invented';
+    const format = { describe, value: { name: '<f>', choices: ['a', 'b', 'c'], default: 'a' } };
     const offered = new Map([
-      ['audit', ['--manifest', '--jobs', '--since', '--help']],
-      ['place', ['--onto']],
+      ['', { quiet: { describe, alias: 'q' }, ascii: { describe } }],
+      ['audit', { manifest: { describe, alias: 'm' }, jobs: { describe }, format }],
+      ['place', { onto: { describe } }],
     ]);
-    const lines = ['firmtally audit card -m a.yaml --since=b.json --help', 'firmtally digest x'];
-    expect(untried(lines, offered)).toEqual(['audit --jobs', 'place', 'place --onto']);
+    const lines = ['firmtally audit card -m a.yaml --format=b', 'firmtally digest x -q'];
+    expect(untried(lines, offered)).toEqual([
+      '--ascii',
+      'audit --jobs',
+      'audit --format c',
+      'place',
+    ]);
   });
 });

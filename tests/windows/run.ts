@@ -96,7 +96,7 @@ async function commandsDiffer(wine: Wine, folder: string): Promise<number> {
     eachAtOnce(names, (name) => runHere(folder, join(folder, 'linux', name), name)),
   );
   const lines = here.flatMap((each) => each.outcomes.map(({ line }) => line));
-  const missing = untried(lines, offeredOptions());
+  const missing = untried(lines, await offeredOptions());
   for (const each of missing) say(`no command line of commands.ts tries: ${each}`);
   const there = await timed('commands there', () =>
     eachAtOnce(names, (name) => runThere(wine, folder, join(wine.drive, name), name)),

@@ -1,58 +1,39 @@
-/** Tells which commands and options of Firmtally no command line tries. */
-import { execFileSync } from 'node:child_process';
+/** Tells which commands, options and their choices no command line tries. */
 import { COMMANDS } from '../../packages/cli/src/command-table.js';
-import { inWorkspace } from '../../packages/tooling/src/paths.js';
+import type { Options } from '../../packages/cli/src/command.js';
+import { COMMON_OPTIONS } from '../../packages/cli/src/arguments/common-options.js';
 
-const SHORT: Readonly<Record<string, string>> = {
-  '--manifest': '-m',
-  '--output': '-o',
-  '--quiet': '-q',
-  '--help': '-h',
-};
-
-/** Options that shells would be offered, by command. */
-export function offeredOptions(): Map<string, string[]> {
-  const program = inWorkspace('packages/cli/dist/bundle/firmtally.js');
-  return new Map(
-    Object.keys(COMMANDS).map((command) => {
-      const words = [program, '--get-yargs-completions', 'firmtally', command, '--'];
-      const text = execFileSync(process.execPath, words, {
-        encoding: 'utf8',
-        env: { ...process.env, SHELL: '/bin/bash' },
-      });
-      return [command, text.split('\n').filter((option) => option.startsWith('--'))];
-    }),
-  );
-}
-
-/** `<command>` and `<command> <option>`, in order. */
-export function untried(
-  lines: readonly string[],
-  offered: ReadonlyMap<string, readonly string[]>,
-): string[] {
-  const missing: string[] = [];
-  for (const [command, options] of offered) {
-    const own = lines.map((line) => line.split(' ')).filter((words) => words[1] === command);
-    if (own.length === 0) missing.push(command);
-    for (const option of options) {
-      // These are the same in every command.
-      if (COMMON.has(option) && lines.some((line) => line.split(' ').includes(option))) continue;
-      const names = [option, SHORT[option] ?? option];
-      const tried = own.some((words) =>
-        words.some((word) => names.some((name) => word === name || word.startsWith(`${name}=`))),
-      );
-      if (!tried) missing.push(`${command} ${option}`);
-    }
+/** What there is, by command; '' has what every command takes. */
+export async function offeredOptions(): Promise<Map<string, Options>> {
+  const offered = new Map<string, Options>([['', COMMON_OPTIONS]]);
+  for (const [name, entry] of Object.entries(COMMANDS)) {
+    offered.set(name, (await entry.load()).command.options);
   }
-  return missing;
+  return offered;
 }
 
-const COMMON = new Set([
-  '--color',
-  '--no-color',
-  '--ascii',
-  '--quiet',
-  '--version',
-  '--help',
-  '--output',
-]);
+/** `<command>`, `<command> --<option>` or `<command> --<option> <choice>`, in order. */
+export function untried(lines: readonly string[], offered: ReadonlyMap<string, Options>): string[] {
+  const all = lines.map((line) => line.split(' '));
+  return [...offered].flatMap(([command, options]) => {
+    const own = command === '' ? all : all.filter((words) => words[1] === command);
+    if (own.length === 0) return [command];
+    const has = (names: readonly string[], choice?: string): boolean =>
+      own.some((words) =>
+        words.some((word, at) => {
+          const [name = '', value] = word.split('=');
+          return (
+            names.includes(name) && (choice === undefined || (value ?? words[at + 1]) === choice)
+          );
+        }),
+      );
+    return Object.entries(options).flatMap(([option, { alias, value }]) => {
+      const names = [`--${option}`, ...(alias === undefined ? [] : [`-${alias}`])];
+      const title = `${command} --${option}`.trim();
+      if (!has(names)) return [title];
+      return (value?.choices ?? [])
+        .filter((choice) => choice !== value?.default && !has(names, choice))
+        .map((choice) => `${title} ${choice}`);
+    });
+  });
+}
