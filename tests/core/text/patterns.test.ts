@@ -14,7 +14,6 @@ const root = fileURLToPath(new URL('../../../', import.meta.url));
 /** Patterns that only ever see texts of bounded length, and why. */
 const BOUNDED: Readonly<Record<string, string>> = {
   '[-.+]+$': 'a stem for an id, cut to its longest before',
-  '-+$': 'a text for an id, no longer than 200 characters',
 };
 
 function patternsOf(file: string): RegExp[] {

@@ -8,6 +8,14 @@ import { schemaText } from './schemas.js';
 /** Schemas that input from outside is checked against at run time. */
 const CHECKED_AT_RUN_TIME = ['manifest', 'report'];
 
+/** Words and snippets for editors, which validate nothing. */
+const EDITOR_KEYWORDS = [
+  'errorMessage',
+  'patternErrorMessage',
+  'markdownDescription',
+  'defaultSnippets',
+];
+
 /** ajv validators compiled ahead, with ajv's small run-time helpers bundled in: start-up never loads ajv. */
 export async function generateValidators(): Promise<GeneratedFiles> {
   const files: GeneratedFiles = new Map();
@@ -18,6 +26,7 @@ export async function generateValidators(): Promise<GeneratedFiles> {
       allowUnionTypes: true,
       code: { source: true, esm: true, optimize: 2 },
     });
+    ajv.addVocabulary(EDITOR_KEYWORDS);
     const validate = ajv.compile(JSON.parse(await schemaText(name)) as object);
     const bundle = await build({
       stdin: {
