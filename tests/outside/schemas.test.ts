@@ -52,7 +52,8 @@ describe('published schemas', () => {
     const all = [...examples(schema)];
     expect(all.length).toBeGreaterThan(15);
     for (const { part, value } of all) {
-      const isValid = ajv.compile({ ...part, $id: undefined, $defs: schema['$defs'] });
+      const isValid = ajv.compile({ ...part, $id: 'urn:part', $defs: schema['$defs'] });
+      ajv.removeSchema('urn:part');
       expect(isValid(value), JSON.stringify([part, isValid.errors])).toBe(true);
     }
   });
