@@ -146,7 +146,7 @@ export interface FactValues {
   readonly 'name-only': { readonly firmware: string };
 }
 
-export type Newline = 'LF' | 'CR LF' | 'CR';
+type Newline = 'LF' | 'CR LF' | 'CR';
 
 /** Stable codes of facts. */
 export type FactCode = keyof FactValues;

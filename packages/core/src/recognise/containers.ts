@@ -1,5 +1,5 @@
 import type { ArchiveReader } from '../bytes/archive.js';
-import { collect, readRange } from '../bytes/collect.js';
+import { collect } from '../bytes/collect.js';
 import { memoryAccess } from '../bytes/memory.js';
 import { ReadError, type ByteStream, type RandomAccess } from '../bytes/source.js';
 import { gunzip } from './gunzip.js';
@@ -15,12 +15,6 @@ export type ContainerStep =
 /** Whether the first bytes are a ZIP's first local file header (APPNOTE 4.3.7). */
 export function isZip([p, k, three, four]: Uint8Array): boolean {
   return p === 0x50 && k === 0x4b && three === 3 && four === 4;
-}
-
-/** Whether it begins as a ZIP does. Throws ReadError. */
-export async function looksZipped(content: RandomAccess): Promise<boolean> {
-  // An end record alone has 22 bytes (APPNOTE 4.3.16).
-  return content.size > 22 && isZip(await readRange(content, { start: 0, end: 4 }));
 }
 
 /**
