@@ -52,8 +52,9 @@ describe('published schemas', () => {
     const all = [...examples(schema)];
     expect(all.length).toBeGreaterThan(15);
     for (const { part, value } of all) {
-      const isValid = ajv.compile({ ...part, $id: 'urn:part', $defs: schema['$defs'] });
-      ajv.removeSchema('urn:part');
+      // By itself: under the schema's own $id it would be a second one of that name.
+      const alone = Object.fromEntries(Object.entries(part).filter(([key]) => key !== '$id'));
+      const isValid = ajv.compile({ ...alone, $defs: schema['$defs'] });
       expect(isValid(value), JSON.stringify([part, isValid.errors])).toBe(true);
     }
   });
