@@ -8,6 +8,7 @@ import {
   faultlessManifestCase,
   tortureManifestCase,
 } from './manifest-case.js';
+import { placementCase } from './placement-case.js';
 import { diskTreeCase, memoryTreeCase } from './tree-case.js';
 
 /** One kind of case: throws for what should not be. A case is its seed and nothing else. */
@@ -32,6 +33,10 @@ export const CASES: Readonly<Record<string, CaseKind>> = {
   // Odd names and pipes as only Linux has them.
   ...(process.platform === 'linux'
     ? { 'tree-disk': { run: diskTreeCase, long: 400, quick: 8 } }
+    : {}),
+  // Letter case counts, as on Linux.
+  ...(process.platform === 'linux'
+    ? { placement: { run: placementCase, long: 1000, quick: 20 } }
     : {}),
   'archive-known': { run: knownArchiveCase, long: 1500, quick: 60 },
   'archive-hostile': { run: hostileArchiveCase, long: 1500, quick: 60 },
