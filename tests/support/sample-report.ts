@@ -19,7 +19,7 @@ const video = bytesOf(3, 100);
 const chip = bytesOf(4, 64);
 
 /** Every verdict, every readiness, and names that try to be markup. */
-export const SAMPLE_MANIFEST: Manifest = manifest(
+const SAMPLE_MANIFEST: Manifest = manifest(
   [
     firmware('osprey-boot', {
       path: 'fw/osprey_boot.bin',

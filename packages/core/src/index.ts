@@ -98,11 +98,8 @@ export { systemsByFirmware } from './manifest/users.js';
 export { selectSystems } from './manifest/select-systems.js';
 export { RULES } from './manifest/rules/index.js';
 export type { Rule } from './manifest/rules/rule.js';
-export {
-  formatProblems,
-  type ProblemStyle,
-  type ProblemTextOptions,
-} from './manifest/format/text.js';
+export type { ProblemStyle } from './manifest/format/fill.js';
+export { formatProblems, type ProblemTextOptions } from './manifest/format/text.js';
 export {
   manifestHoldings,
   validationDocument,

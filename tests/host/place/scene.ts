@@ -87,7 +87,7 @@ const PATHS: Readonly<Record<string, Name>> = {
 };
 
 /** A ZIP of which one member lies loose under another name, one in a ZIP, one in a wrong ZIP on the card. */
-export const CHIPS = {
+const CHIPS = {
   path: `${FOLDER}/chips.zip`,
   members: {
     'c1.rom': invented('c1', 6000),

@@ -7,7 +7,7 @@ import { EXIT, type ExitCode } from '../exit-code.js';
 import { idsIn, type IdKind, type Offer } from './ids.js';
 
 /** Gives the ids of the manifests that the words typed so far name, or that lie about. */
-export type FindIds = (kind: IdKind, typed: readonly string[]) => Promise<readonly Offer[]>;
+type FindIds = (kind: IdKind, typed: readonly string[]) => Promise<readonly Offer[]>;
 
 /**
  * Prints what may follow, one a line.
@@ -30,7 +30,7 @@ export async function printCompletions(
 }
 
 /** Nothing where a file name is to follow: shells complete those by themselves. */
-export async function complete(typed: readonly string[], findIds: FindIds): Promise<Offer[]> {
+async function complete(typed: readonly string[], findIds: FindIds): Promise<Offer[]> {
   const [before, current] = splitAssignment(typed);
   const at = before.findIndex((word) => !word.startsWith('-'));
   const name = before[at];

@@ -1,5 +1,5 @@
 /** How many files lie where they are expected, in the folder that was given and in another. */
-export interface ThereNow {
+interface ThereNow {
   /** Expected paths that would be there. */
   readonly there: number;
   /** Expected paths that are there now. */

@@ -84,7 +84,7 @@ export interface WrittenLoadout {
 }
 
 /** A content folder that a device keeps elsewhere. */
-export interface WrittenMove {
+interface WrittenMove {
   /** As systems name it; its spot is the key. */
   readonly from: Located<string>;
   readonly to: Located<string>;

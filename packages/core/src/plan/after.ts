@@ -52,7 +52,7 @@ export function outcomeOf(input: OutcomeInput): PlanOutcome {
 }
 
 /** Counts rows. */
-export function totalsOf(
+function totalsOf(
   systems: readonly Pick<SystemRow, 'readiness'>[],
   firmware: readonly Pick<FirmwareVerdict, 'verdict'>[],
 ): PlanTotals {

@@ -53,7 +53,7 @@ export function isWhole(candidate: Candidate): boolean {
  * ZIPs, then whole files and members on the card (which is slow and wears
  * out), then repairs. The order given decides within the pile, the path on the card.
  */
-export function byPreference(candidates: readonly Candidate[]): Candidate[] {
+function byPreference(candidates: readonly Candidate[]): Candidate[] {
   return candidates
     .map((candidate, index) => ({ candidate, index }))
     .sort((a, b) => {

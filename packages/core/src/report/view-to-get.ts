@@ -39,7 +39,7 @@ export interface ToGetDump {
   readonly checksums: readonly Checksum[];
 }
 
-export interface Checksum {
+interface Checksum {
   readonly algorithm: Algorithm;
   readonly name: string;
   readonly digest: string;

@@ -24,7 +24,7 @@ export interface SystemLine {
 }
 
 /** A word of the table, and what it means. */
-export interface LegendLine {
+interface LegendLine {
   readonly word: string;
   readonly meaning: string;
 }
@@ -98,7 +98,7 @@ export function viewOf(report: Report): ReportView {
 }
 
 /** `5 of 9 systems are ready; 1 unproven, 3 not-ready.` */
-export function summaryLine(report: Pick<Report, 'systems' | 'totals'>): string {
+function summaryLine(report: Pick<Report, 'systems' | 'totals'>): string {
   const { systems } = report.totals;
   const rest = (['unproven', 'not-ready'] as const)
     .filter((readiness) => systems[readiness] > 0)

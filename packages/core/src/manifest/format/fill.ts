@@ -1,5 +1,7 @@
 import stringWidth from 'string-width';
 
+export type ProblemStyle = 'bold' | 'red' | 'yellow' | 'green' | 'cyan' | 'dim';
+
 /** A part of a line that is not broken, and how it is coloured. Free of controls. */
 export interface Part {
   readonly text: string;

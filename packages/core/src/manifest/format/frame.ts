@@ -3,7 +3,7 @@ import { escapeText } from '../../text/escape.js';
 import { graphemes } from '../../text/graphemes.js';
 import type { SourceText } from '../parse/source-text.js';
 import type { Problem } from '../problem.js';
-import type { ProblemStyle } from './text.js';
+import type { ProblemStyle } from './fill.js';
 
 /** One user-perceived character as it is shown. */
 interface Piece {

@@ -2,10 +2,8 @@ import { escapeText } from '../../text/escape.js';
 import { decodeText } from '../parse/decode.js';
 import { SourceText } from '../parse/source-text.js';
 import type { Problem } from '../problem.js';
-import { fill, wordsOf, type Part } from './fill.js';
+import { fill, wordsOf, type Part, type ProblemStyle } from './fill.js';
 import { frame } from './frame.js';
-
-export type ProblemStyle = 'bold' | 'red' | 'yellow' | 'green' | 'cyan' | 'dim';
 
 export interface ProblemTextOptions {
   /**

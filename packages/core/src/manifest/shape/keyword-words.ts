@@ -14,7 +14,7 @@ import type { Spot } from '../parse/source-text.js';
 import type { Cursor } from './cursor.js';
 import { isId, toId } from './id.js';
 import { schemaAt } from './schema-at.js';
-import type { SchemaError } from './schema-problems.js';
+import type { SchemaError } from './schema-error.js';
 
 interface Input {
   readonly error: SchemaError;

@@ -9,16 +9,7 @@ import { wrongValue } from '../rules/wrong-value.js';
 import { Cursor } from './cursor.js';
 import { schemaAt } from './schema-at.js';
 import { FORMATTERS, isLeftToRules } from './keyword-words.js';
-
-/** What ajv's compiled validators leave in `errors`. */
-export interface SchemaError {
-  readonly keyword: string;
-  readonly instancePath: string;
-  readonly schemaPath: string;
-  readonly params: Readonly<Record<string, unknown>>;
-  /** Set on the errors of a key's own form. */
-  readonly propertyName?: string;
-}
+import type { SchemaError } from './schema-error.js';
 
 type Validate = ((value: unknown) => boolean) & {
   errors?: readonly SchemaError[] | null;
