@@ -1,14 +1,17 @@
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
 
-const source = (name: string): string =>
-  fileURLToPath(new URL(`packages/${name}/src/index.ts`, import.meta.url));
+const source = (path: string): string =>
+  fileURLToPath(new URL(`packages/${path}.ts`, import.meta.url));
 
 export default defineConfig({
   resolve: {
     alias: {
-      '@firmtally/core': source('core'),
-      '@firmtally/host': source('host'),
+      // The longer names first: an alias also stands for what begins with it.
+      '@firmtally/core/internal': source('core/src/internal'),
+      '@firmtally/host/internal': source('host/src/internal'),
+      '@firmtally/core': source('core/src/index'),
+      '@firmtally/host': source('host/src/index'),
     },
   },
   test: {

@@ -2,7 +2,8 @@
 //
 //   node examples/scripts/digest-file.mjs FILE
 import { ALGORITHMS, digestStream } from '@firmtally/core';
-import { namedFiles, nativeEngine } from '@firmtally/host';
+import { nativeEngine } from '@firmtally/host';
+import { namedFiles } from '@firmtally/host/internal';
 import { run } from './read-manifest.mjs';
 
 await run(async () => {

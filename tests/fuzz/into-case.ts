@@ -1,4 +1,5 @@
-import { draftLists, intoOption, writeDraft } from '@firmtally/core';
+import { draftLists, writeDraft } from '@firmtally/core';
+import { intoOption } from '@firmtally/core/internal';
 import { isDeepStrictEqual } from 'node:util';
 import { parse } from 'yaml';
 import { check } from './check.js';

@@ -1,10 +1,5 @@
-import {
-  buildInventory,
-  judgeFirmware,
-  type Firmware,
-  type FirmwareVerdict,
-  type Judgement,
-} from '@firmtally/core';
+import type { Firmware, FirmwareVerdict, Judgement } from '@firmtally/core';
+import { buildInventory, judgeFirmware } from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host';
 import { expected } from './entries.js';
 import { MemoryFolder, nodeDigestStream, type MemoryItem } from './memory-folder.js';

@@ -1,5 +1,4 @@
 import {
-  count,
   escapeText,
   FirmtallyError,
   formatProblems,
@@ -9,7 +8,9 @@ import {
   type ManifestFile,
   type Problem,
 } from '@firmtally/core';
-import { findManifest, nativeEngine, withSlashes } from '@firmtally/host';
+import { count } from '@firmtally/core/internal';
+import { findManifest, nativeEngine } from '@firmtally/host';
+import { withSlashes } from '@firmtally/host/internal';
 import { usage } from './arguments/arguments.js';
 import { paint, type Context } from './context.js';
 import { UnreadableFile } from './read-named-file.js';

@@ -4,15 +4,8 @@ export {
   type DigestFilesOptions,
   type DigestTaskOptions,
 } from './digest/digest-files.js';
-export {
-  createDigester,
-  defaultJobs,
-  type DigesterOptions,
-  type HostDigester,
-} from './digest/digester.js';
-export { nativeDigestBytes, nativeDigestStream } from './digest/native-digests.js';
+export { createDigester, type DigesterOptions, type HostDigester } from './digest/digester.js';
 export { nativeEngine } from './digest/native-engine.js';
-export { fileAccess } from './archive/random-access.js';
 export {
   draftManifest,
   type DraftedManifest,
@@ -20,17 +13,9 @@ export {
 } from './draft/draft-manifest.js';
 export { zipReader } from './archive/zip-reader.js';
 export { findManifest } from './folder/find-manifest.js';
-export { withSlashes } from './folder/with-slashes.js';
-export { namedFiles } from './folder/named-files.js';
 export { openFolder, type HostFiles, type HostFolder } from './folder/open-folder.js';
 export type { StepResult } from './place/apply-plan.js';
-export {
-  openCard,
-  type CardFile,
-  type CardFs,
-  type CardSpace,
-  type CardStat,
-} from './place/card-fs.js';
+export type { CardFile, CardFs, CardSpace, CardStat } from './place/card-fs.js';
 export type { LeftoverResult } from './place/clear-leftovers.js';
 export { PlaceStopped, StepFailure, type StopCode } from './place/place-error.js';
 export {
@@ -44,5 +29,5 @@ export {
   type PlacementOptions,
 } from './place/placement.js';
 export { auditFolder, type AuditFolderOptions } from './audit/audit-folder.js';
-export { earlierReport, MAX_REPORT_BYTES, type EarlierAudit } from './audit/earlier-report.js';
+export type { EarlierAudit } from './audit/earlier-report.js';
 export { identifyFiles, type IdentifyFilesOptions } from './identify/identify-files.js';

@@ -1,5 +1,4 @@
 import {
-  count,
   digestBytes,
   digestStream,
   hashWasmEngine,
@@ -12,6 +11,7 @@ import {
   ProgressCount,
   type TaskProgress,
 } from '@firmtally/core';
+import { count } from '@firmtally/core/internal';
 import { zipArchives } from './archive/zip-archives.js';
 import { make } from './dom.js';
 import type { PickedFolder } from './folder/picked-folder.js';

@@ -1,5 +1,5 @@
 import { getEventListeners } from 'node:events';
-import { abortable, onAbort, orAborted } from '@firmtally/core';
+import { abortable, onAbort, orAborted } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 
 const REASON = new Error('enough');

@@ -1,5 +1,6 @@
 import { gzipSync } from 'node:zlib';
-import { ArchiveBudget, collect, memoryAccess, withBudget } from '@firmtally/core';
+import { memoryAccess } from '@firmtally/core';
+import { ArchiveBudget, collect, withBudget } from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
 import { makeZip } from '../../support/zip.js';

@@ -1,11 +1,5 @@
-import {
-  buildInventory,
-  checkedContent,
-  ReadError,
-  type Entry,
-  type Fault,
-  type FolderSource,
-} from '@firmtally/core';
+import { ReadError, type Entry, type Fault, type FolderSource } from '@firmtally/core';
+import { buildInventory, checkedContent } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 import { MemoryFolder } from '../../support/memory-folder.js';
 

@@ -1,4 +1,5 @@
-import { decodeName, encodeName, hasUndecodableBytes } from '@firmtally/core';
+import { decodeName, encodeName } from '@firmtally/core';
+import { hasUndecodableBytes } from '@firmtally/core/internal';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 

@@ -1,12 +1,6 @@
 /** Every diagnosis reads and hashes a bounded number of bytes, whatever the file: counted, not timed. */
-import {
-  diagnoseFile,
-  DIAGNOSIS_LIMITS,
-  KnownDumps,
-  type DiagnosisLimits,
-  type RandomAccess,
-  type StreamDigests,
-} from '@firmtally/core';
+import type { DiagnosisLimits, RandomAccess, StreamDigests } from '@firmtally/core';
+import { diagnoseFile, DIAGNOSIS_LIMITS, KnownDumps } from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
 import { digestsOf, dumpOf, firmwareOf, noise } from './support.js';

@@ -1,17 +1,14 @@
 import { gzipSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
 import {
-  adviceForDiagnosis,
-  applyRemedy,
-  DETECTORS,
   DIAGNOSES,
-  diagnoseFile,
   digestBytes,
   hashWasmEngine,
   memoryAccess,
   ReadError,
   type Diagnosis,
 } from '@firmtally/core';
+import { adviceForDiagnosis, applyRemedy, DETECTORS, diagnoseFile } from '@firmtally/core/internal';
 import { writeZip } from '../../support/zip.js';
 import { diagnose, dumpOf, firmwareOf, noise, textOf } from './support.js';
 

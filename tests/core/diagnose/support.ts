@@ -1,10 +1,7 @@
 import { createHash } from 'node:crypto';
 import { crc32 } from 'node:zlib';
 import {
-  applyRemedy,
-  diagnoseFile,
   digestBytes,
-  KnownDumps,
   hashWasmEngine,
   memoryAccess,
   type Algorithm,
@@ -16,6 +13,7 @@ import {
   type Manifest,
   type Member,
 } from '@firmtally/core';
+import { applyRemedy, diagnoseFile, KnownDumps } from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host';
 
 const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 2 };

@@ -1,10 +1,5 @@
-import {
-  checkedDigester,
-  checkedDigestStream,
-  ReadError,
-  type FileDigester,
-  type StreamDigests,
-} from '@firmtally/core';
+import { ReadError, type FileDigester, type StreamDigests } from '@firmtally/core';
+import { checkedDigester, checkedDigestStream } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 
 const MD5 = '900150983cd24fb0d6963f7d28e17f72'; // RFC 1321, A.5: "abc"

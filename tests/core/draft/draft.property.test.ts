@@ -13,14 +13,13 @@ import {
   draftFiles,
   hashWasmEngine,
   readManifests,
-  renderDraftJson,
-  renderDraftYaml,
   selectSystems,
   type Drafted,
   type Entry,
   type FileDigester,
   type FolderSource,
 } from '@firmtally/core';
+import { renderDraftJson, renderDraftYaml } from '@firmtally/core/internal';
 import { digestsOf } from '../diagnose/support.js';
 
 type Files = ReadonlyMap<string, Uint8Array>;

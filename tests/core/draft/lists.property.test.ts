@@ -6,7 +6,8 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { draftLists, foldCase, readManifests, writeDraft } from '@firmtally/core';
+import { draftLists, readManifests, writeDraft } from '@firmtally/core';
+import { foldCase } from '@firmtally/core/internal';
 import { digestsOf } from '../../fuzz/contents.js';
 import {
   SHAPES,

@@ -1,5 +1,6 @@
 /** Every hint has a sentence that says each of its values and names no option. */
-import { hint, type HintCode, type HintValues } from '@firmtally/core';
+import type { HintCode, HintValues } from '@firmtally/core';
+import { hint } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 
 const counts = { there: 77, now: 55, expected: 99 };

@@ -1,12 +1,6 @@
 /** Every code has a sentence, and none leaves a value out: what is data is also said. */
-import {
-  advice,
-  fact,
-  type AdviceCode,
-  type AdviceValues,
-  type FactCode,
-  type FactValues,
-} from '@firmtally/core';
+import type { AdviceCode, AdviceValues, FactCode, FactValues } from '@firmtally/core';
+import { advice, fact } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 
 type Samples<Values> = { readonly [Code in keyof Values]: readonly Values[Code][] };

@@ -7,7 +7,6 @@ import {
   digestStream,
   hashWasmEngine,
   identifyPile,
-  PILE_LIMITS,
   ReadError,
   type Entry,
   type Fault,
@@ -16,6 +15,7 @@ import {
   type Manifest,
   type PileSource,
 } from '@firmtally/core';
+import { PILE_LIMITS } from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host';
 import { writeZip } from '../../support/zip.js';
 import { dumpOf, firmwareOf, manifestOf, noise } from '../diagnose/support.js';

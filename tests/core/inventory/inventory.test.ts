@@ -1,14 +1,6 @@
 import fc from 'fast-check';
-import {
-  buildInventory,
-  buildListing,
-  foldCase,
-  Inventory,
-  ReadError,
-  type Entry,
-  type FolderSource,
-  type Listed,
-} from '@firmtally/core';
+import { ReadError, type Entry, type FolderSource, type Listed } from '@firmtally/core';
+import { buildInventory, buildListing, foldCase, Inventory } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 import { MemoryFolder } from '../../support/memory-folder.js';
 

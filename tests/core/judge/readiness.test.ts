@@ -1,12 +1,11 @@
-import {
-  Inventory,
-  judgeReadiness,
-  type FirmwareVerdict,
-  type FolderCheck,
-  type Requirement,
-  type SystemRow,
-  type Verdict,
+import type {
+  FirmwareVerdict,
+  FolderCheck,
+  Requirement,
+  SystemRow,
+  Verdict,
 } from '@firmtally/core';
+import { Inventory, judgeReadiness } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 import { dumpOf, firmware, manifest, system, wholeSelection } from '../../support/entries.js';
 

@@ -1,4 +1,5 @@
-import { fact, type Fact, type Firmware, type FirmwareVerdict } from '@firmtally/core';
+import type { Fact, Firmware, FirmwareVerdict } from '@firmtally/core';
+import { fact } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 import { dumpOf, firmware } from '../../support/entries.js';
 import { judgeOne } from '../../support/judge.js';

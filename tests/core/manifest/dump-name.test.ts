@@ -1,4 +1,4 @@
-import { dumpName } from '@firmtally/core';
+import { dumpName } from '@firmtally/core/internal';
 import { expect, it } from 'vitest';
 import { dumpOf, firmware } from '../../support/entries.js';
 

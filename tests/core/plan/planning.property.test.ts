@@ -1,5 +1,6 @@
 import fc from 'fast-check';
-import { foldCase, KEPT_FOLDER, type Firmware, type Requirement, type Step } from '@firmtally/core';
+import type { Firmware, Requirement, Step } from '@firmtally/core';
+import { foldCase, KEPT_FOLDER } from '@firmtally/core/internal';
 import { expect, it } from 'vitest';
 import {
   dumpOf,

@@ -1,4 +1,4 @@
-import { clustersOfFile, clustersOfFolder, parseClusterSize } from '@firmtally/core';
+import { clustersOfFile, clustersOfFolder, parseClusterSize } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 
 // Microsoft FAT32 File System Specification: space is given out in whole clusters; an empty file has none.

@@ -2,20 +2,8 @@
 import { createHash } from 'node:crypto';
 import { crc32 } from 'node:zlib';
 import {
-  findCandidates,
-  findNamesakes,
-  Inventory,
-  isLikelyOnCard,
-  judgeFirmware,
-  judgeReadiness,
-  KnownDumps,
-  planPlacement,
-  protectedPaths,
   ReadError,
-  rivalsOf,
-  searchSources,
   selectSystems,
-  unresolved,
   type Algorithm,
   type ArchiveReader,
   type ByteStream,
@@ -34,6 +22,20 @@ import {
   type System,
   type SystemRow,
 } from '@firmtally/core';
+import {
+  findCandidates,
+  findNamesakes,
+  Inventory,
+  isLikelyOnCard,
+  judgeFirmware,
+  judgeReadiness,
+  KnownDumps,
+  planPlacement,
+  protectedPaths,
+  rivalsOf,
+  searchSources,
+  unresolved,
+} from '@firmtally/core/internal';
 
 /** Path -> content. */
 export type Files = Map<string, string>;

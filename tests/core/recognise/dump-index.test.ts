@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { DumpIndex } from '@firmtally/core';
+import { DumpIndex } from '@firmtally/core/internal';
 import { digestsOf, dumpOf, firmwareOf, noise } from '../diagnose/support.js';
 
 const bytes = noise(64, 1);

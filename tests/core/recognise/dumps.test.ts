@@ -1,4 +1,5 @@
-import { matchDump, type Dump } from '@firmtally/core';
+import type { Dump } from '@firmtally/core';
+import { matchDump } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 import { dumpOf } from '../../support/entries.js';
 import { digestsOf } from '../../support/memory-folder.js';

@@ -1,4 +1,5 @@
 /** What a search costs grows with what there is, not with its square. Counted in steps, as times depend on the machine. */
+import type { Archive, ArchiveReader, Dump, Entry, Firmware } from '@firmtally/core';
 import {
   buildInventory,
   examineFound,
@@ -6,12 +7,7 @@ import {
   judgeFirmware,
   KnownDumps,
   searchSources,
-  type Archive,
-  type ArchiveReader,
-  type Dump,
-  type Entry,
-  type Firmware,
-} from '@firmtally/core';
+} from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
 import { expected, firmware } from '../../support/entries.js';

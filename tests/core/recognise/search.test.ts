@@ -1,15 +1,13 @@
 /** What a pile holds, whole or in ZIP and gzip files; the ZIPs are written by tests/support/zip, gzip by node:zlib. */
 import { gzipSync } from 'node:zlib';
+import { memoryAccess, type Firmware, type SearchResult } from '@firmtally/core';
 import {
   buildInventory,
   collect,
   KnownDumps,
-  memoryAccess,
   openInside,
   searchSources,
-  type Firmware,
-  type SearchResult,
-} from '@firmtally/core';
+} from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
 import { writeZip } from '../../support/zip.js';

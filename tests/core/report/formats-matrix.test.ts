@@ -1,18 +1,15 @@
 /** Which part of a report each format carries: what it says it does, and what the documents say. */
 import { readFileSync } from 'node:fs';
 import {
-  advice,
   compareReports,
-  fact,
-  hint,
   REPORT_FORMATS,
-  REPORT_PARTS,
   renderReport,
   type FirmwareRow,
   type Report,
   type ReportFormatName,
   type ReportPart,
 } from '@firmtally/core';
+import { advice, fact, hint, REPORT_PARTS } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 import { sampleReport } from '../../support/sample-report.js';
 

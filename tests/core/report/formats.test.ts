@@ -1,13 +1,12 @@
 import {
-  advice,
   compareReports,
-  fact,
   renderReport,
   schemaText,
   type FormatOptions,
   type Report,
   type ReportFormatName,
 } from '@firmtally/core';
+import { advice, fact } from '@firmtally/core/internal';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import fc from 'fast-check';
 import { HtmlValidate } from 'html-validate';

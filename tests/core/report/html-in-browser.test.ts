@@ -1,5 +1,6 @@
 import { existsSync } from 'node:fs';
-import { advice, compareReports, fact, hint, renderReport, type Report } from '@firmtally/core';
+import { compareReports, renderReport, type Report } from '@firmtally/core';
+import { advice, fact, hint } from '@firmtally/core/internal';
 import axe from 'axe-core';
 import { chromium, type Browser, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';

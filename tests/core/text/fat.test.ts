@@ -10,7 +10,7 @@ import {
   FAT_MAX_FILE_SIZE,
   FAT_MAX_NAME,
   FAT_MAX_PATH,
-} from '@firmtally/core';
+} from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 
 const rules = (name: string): string[] => checkFatName(name).map(({ rule }) => rule);

@@ -1,4 +1,4 @@
-import { nearestName } from '@firmtally/core';
+import { nearestName } from '@firmtally/core/internal';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 

@@ -10,7 +10,8 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import type { ByteStream } from '@firmtally/core';
-import { namedFiles, openFolder } from '@firmtally/host';
+import { openFolder } from '@firmtally/host';
+import { namedFiles } from '@firmtally/host/internal';
 import { describe, expect, it } from 'vitest';
 import { tempFolder } from '../../support/temp.js';
 

@@ -1,4 +1,4 @@
-import { openCard } from '@firmtally/host';
+import { openCard } from '@firmtally/host/internal';
 import { expect, it } from 'vitest';
 import { tempFolder } from '../../support/temp.js';
 import { mountExfat, mountFusefat, mountVfat } from './mounts.js';

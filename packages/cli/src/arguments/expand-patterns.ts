@@ -1,7 +1,7 @@
 import { lstatSync } from 'node:fs';
 import { isAbsolute } from 'node:path';
 import { compareUtf8 } from '@firmtally/core';
-import { withSlashes } from '@firmtally/host';
+import { withSlashes } from '@firmtally/host/internal';
 import { escapePath, glob } from 'tinyglobby';
 import { usage } from './arguments.js';
 

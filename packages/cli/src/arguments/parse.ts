@@ -1,4 +1,4 @@
-import { nearestName } from '@firmtally/core';
+import { nearestName } from '@firmtally/core/internal';
 import parser from 'yargs-parser';
 import type { Command, Operand, Options } from '../command.js';
 import { Arguments, usage } from './arguments.js';

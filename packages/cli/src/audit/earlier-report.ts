@@ -1,5 +1,7 @@
-import { decodeWritten, FirmtallyError } from '@firmtally/core';
-import { earlierReport, MAX_REPORT_BYTES, type EarlierAudit } from '@firmtally/host';
+import { FirmtallyError } from '@firmtally/core';
+import { decodeWritten } from '@firmtally/core/internal';
+import type { EarlierAudit } from '@firmtally/host';
+import { earlierReport, MAX_REPORT_BYTES } from '@firmtally/host/internal';
 import type { Context } from '../context.js';
 import { readNamedFile, UnreadableFile } from '../read-named-file.js';
 

@@ -1,11 +1,6 @@
 import {
-  ALGORITHM_NAMES,
   ALGORITHMS,
-  count,
-  dumpNameOf,
   escapeText,
-  HEADINGS,
-  verdictWords,
   type ContentLine,
   type FirmwareRow,
   type Readiness,
@@ -16,6 +11,13 @@ import {
   type ToGetDump,
   type ToGetItem,
 } from '@firmtally/core';
+import {
+  ALGORITHM_NAMES,
+  count,
+  dumpNameOf,
+  HEADINGS,
+  verdictWords,
+} from '@firmtally/core/internal';
 import { drawTable, type Cell } from '../terminal/table.js';
 import { wrap, wrapHanging, wrapIndented } from '../terminal/wrap.js';
 

@@ -1,8 +1,5 @@
 import {
-  count,
-  MAX_PROBLEMS,
   jsonText,
-  manifestHoldings,
   readManifests,
   sarifLog,
   validationDocument,
@@ -11,6 +8,7 @@ import {
   type Problem,
   type ValidationResult,
 } from '@firmtally/core';
+import { count, MAX_PROBLEMS, manifestHoldings } from '@firmtally/core/internal';
 import { nativeEngine } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { paint, type Context } from '../context.js';

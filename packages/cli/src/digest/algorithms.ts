@@ -1,4 +1,5 @@
-import { ALGORITHMS, FirmtallyError, nearestName, type Algorithm } from '@firmtally/core';
+import { ALGORITHMS, FirmtallyError, type Algorithm } from '@firmtally/core';
+import { nearestName } from '@firmtally/core/internal';
 
 /** Reads `--algorithm md5,sha1`; each name once, in the order of ALGORITHMS. Throws FirmtallyError('usage'). */
 export function readAlgorithms(given: readonly string[]): Algorithm[] {

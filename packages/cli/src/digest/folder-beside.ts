@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import type { CheckedList } from '@firmtally/core';
-import { withSlashes } from '@firmtally/host';
+import { withSlashes } from '@firmtally/host/internal';
 
 /** The argument that stands for standard input. */
 const STDIN = '-';

@@ -1,4 +1,5 @@
-import { count, escapeText, type Drafted, type DraftNote, type LeftOut } from '@firmtally/core';
+import { escapeText, type Drafted, type DraftNote, type LeftOut } from '@firmtally/core';
+import { count } from '@firmtally/core/internal';
 
 /** Notes that are shown; what is left out of the draft is always shown in full. */
 const MAX_NOTES = 20;

@@ -1,6 +1,7 @@
 import { basename } from 'node:path';
 import { FirmtallyError, MAX_MANIFEST_BYTES, type ListFile } from '@firmtally/core';
-import { draftManifest, withSlashes, type DraftManifestOptions } from '@firmtally/host';
+import { draftManifest, type DraftManifestOptions } from '@firmtally/host';
+import { withSlashes } from '@firmtally/host/internal';
 import type { Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { readNamedFile, UnreadableFile } from '../read-named-file.js';

@@ -1,12 +1,11 @@
 import {
-  count,
-  dumpName,
   recognitionOf,
   type Identification,
   type IdentificationDocument,
   type Manifest,
   type Recognition,
 } from '@firmtally/core';
+import { count, dumpName } from '@firmtally/core/internal';
 import { wrapIndented } from '../terminal/wrap.js';
 
 export interface TextOptions {

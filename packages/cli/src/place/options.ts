@@ -1,4 +1,4 @@
-import { parseClusterSize } from '@firmtally/core';
+import { parseClusterSize } from '@firmtally/core/internal';
 import { usage, type Arguments, type SelectedSystems } from '../arguments/arguments.js';
 
 export const FORMATS = ['text', 'json'] as const;

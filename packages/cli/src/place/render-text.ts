@@ -1,14 +1,5 @@
 import {
   CAUTIONS,
-  count,
-  dumpName,
-  expectedOf,
-  KEPT_FOLDER,
-  keptFor,
-  noneNotReady,
-  readySystems,
-  systemsByFirmware,
-  toGetOf,
   type Manifest,
   type Origin,
   type PlanDocument,
@@ -18,6 +9,17 @@ import {
   type Step,
   type ToGetDump,
 } from '@firmtally/core';
+import {
+  count,
+  dumpName,
+  expectedOf,
+  KEPT_FOLDER,
+  keptFor,
+  noneNotReady,
+  readySystems,
+  systemsByFirmware,
+  toGetOf,
+} from '@firmtally/core/internal';
 import type { Style } from '../context.js';
 import { byteCount } from '../terminal/byte-count.js';
 import { Page, type TextStyle } from './page.js';

@@ -1,23 +1,21 @@
 import {
   CAUTIONS,
   FirmtallyError,
-  isSettled,
   jsonText,
-  noneNotReady,
-  planDocument,
   type Manifest,
   type PlanDocument,
   type ResultRow,
 } from '@firmtally/core';
+import { isSettled, noneNotReady, planDocument } from '@firmtally/core/internal';
 import {
   openPlacement,
   PlaceStopped,
-  withSlashes,
   type Applied,
   type Outlook,
   type Placement,
   type StopCode,
 } from '@firmtally/host';
+import { withSlashes } from '@firmtally/host/internal';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { startProgress } from '../terminal/progress.js';

@@ -1,4 +1,4 @@
-import { graphemes } from '@firmtally/core';
+import { graphemes } from '@firmtally/core/internal';
 import stringWidth from 'string-width';
 
 /** Code units looked at, at either end of a longer text. */

@@ -1,4 +1,5 @@
-import { count, escapeText, type TaskPhase, type TaskProgress } from '@firmtally/core';
+import { escapeText, type TaskPhase, type TaskProgress } from '@firmtally/core';
+import { count } from '@firmtally/core/internal';
 import { byteCount } from './byte-count.js';
 import { cellsOf, cutMiddle } from './cut.js';
 

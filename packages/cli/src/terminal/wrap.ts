@@ -1,4 +1,5 @@
-import { escapeText, graphemes } from '@firmtally/core';
+import { escapeText } from '@firmtally/core';
+import { graphemes } from '@firmtally/core/internal';
 import stringWidth from 'string-width';
 
 /**

@@ -1,5 +1,5 @@
 import { FirmtallyError, MAX_MANIFEST_BYTES, type ManifestFile } from '@firmtally/core';
-import { withSlashes } from '@firmtally/host';
+import { withSlashes } from '@firmtally/host/internal';
 import type { Context } from '../context.js';
 import { readNamedFile, UnreadableFile } from '../read-named-file.js';
 

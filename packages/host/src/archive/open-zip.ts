@@ -1,14 +1,13 @@
 import type { Readable } from 'node:stream';
 import {
-  ArchiveBudget,
   decodeName,
-  hasUndecodableBytes,
   ReadError,
   type Archive,
   type ArchiveMember,
   type ByteStream,
   type RandomAccess,
 } from '@firmtally/core';
+import { ArchiveBudget, hasUndecodableBytes } from '@firmtally/core/internal';
 import yauzl, { type Entry, type ZipFile } from 'yauzl';
 import { nativeEngine } from '../digest/native-engine.js';
 import { refuseOverlap } from './overlap.js';

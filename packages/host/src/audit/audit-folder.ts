@@ -1,12 +1,12 @@
 import { resolve } from 'node:path';
 import {
-  auditWithInventory,
   FirmtallyError,
   selectSystems,
   type Manifest,
   type OnProgress,
   type Report,
 } from '@firmtally/core';
+import { auditWithInventory } from '@firmtally/core/internal';
 import { zipReader } from '../archive/zip-reader.js';
 import { createDigester, defaultJobs } from '../digest/digester.js';
 import { nativeDigestStream } from '../digest/native-digests.js';

@@ -1,7 +1,4 @@
 import {
-  abortable,
-  checkDocument,
-  collect,
   FirmtallyError,
   parseSums,
   ReadError,
@@ -13,6 +10,7 @@ import {
   type SumsEntry,
   type SumsList,
 } from '@firmtally/core';
+import { abortable, checkDocument, collect } from '@firmtally/core/internal';
 import { namedFiles } from '../folder/named-files.js';
 import { withSlashes } from '../folder/with-slashes.js';
 import { digestAll, namedFault, STDIN, type DigestTaskOptions } from './digest-files.js';

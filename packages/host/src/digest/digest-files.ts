@@ -1,10 +1,6 @@
 import { fstatSync } from 'node:fs';
 import {
-  abortable,
-  digestDocument,
-  digestedFile,
   digestStream,
-  eachLimited,
   ProgressCount,
   ReadError,
   type Algorithm,
@@ -15,6 +11,7 @@ import {
   type FileDigester,
   type OnProgress,
 } from '@firmtally/core';
+import { abortable, digestDocument, digestedFile, eachLimited } from '@firmtally/core/internal';
 import { namedFiles } from '../folder/named-files.js';
 import { withSlashes } from '../folder/with-slashes.js';
 import { createDigester, sizeOf } from './digester.js';

@@ -3,12 +3,12 @@ import { availableParallelism } from 'node:os';
 import {
   digestStream,
   hashWasmEngine,
-  orAborted,
   type DigestEngine,
   type DigestOptions,
   type FileDigester,
   type StreamDigests,
 } from '@firmtally/core';
+import { orAborted } from '@firmtally/core/internal';
 import { toNative } from '../folder/native-path.js';
 import type { HostFiles } from '../folder/open-folder.js';
 import { runTask } from './digest-task.js';

@@ -2,12 +2,12 @@ import { createHash, type Hash } from 'node:crypto';
 import * as zlib from 'node:zlib';
 import {
   hashWasmEngine,
-  sortAlgorithms,
   type Algorithm,
   type DigestEngine,
   type Digests,
   type Hasher,
 } from '@firmtally/core';
+import { sortAlgorithms } from '@firmtally/core/internal';
 
 /** Node >= 20.15 only. */
 const zlibCrc32 = (zlib as { crc32?: (data: Uint8Array, value?: number) => number }).crc32;

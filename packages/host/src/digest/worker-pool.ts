@@ -1,5 +1,6 @@
 import { Worker } from 'node:worker_threads';
-import { onAbort, ReadError, type DigestOptions, type StreamDigests } from '@firmtally/core';
+import { ReadError, type DigestOptions, type StreamDigests } from '@firmtally/core';
+import { onAbort } from '@firmtally/core/internal';
 import type { DigestTask, ReplyMessage, ToWorker } from './worker-protocol.js';
 
 /** Small files a worker gets at once, so that it never waits for the next message. */

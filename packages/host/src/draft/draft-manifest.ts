@@ -1,11 +1,9 @@
 import { statSync } from 'node:fs';
 import { basename, resolve } from 'node:path';
 import {
-  collect,
   draftFiles,
   draftLists,
   FirmtallyError,
-  intoOption,
   MAX_MANIFEST_BYTES,
   ReadError,
   readManifests,
@@ -19,6 +17,7 @@ import {
   type ManifestFile,
   type OnProgress,
 } from '@firmtally/core';
+import { collect, intoOption } from '@firmtally/core/internal';
 import { zipReader } from '../archive/zip-reader.js';
 import { createDigester } from '../digest/digester.js';
 import { nativeEngine } from '../digest/native-engine.js';

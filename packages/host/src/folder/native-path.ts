@@ -1,6 +1,7 @@
 import { realpathSync } from 'node:fs';
 import { sep } from 'node:path';
-import { decodeName, encodeName, hasUndecodableBytes } from '@firmtally/core';
+import { decodeName, encodeName } from '@firmtally/core';
+import { hasUndecodableBytes } from '@firmtally/core/internal';
 import { withSlashes } from './with-slashes.js';
 
 /** What fs takes: text, or bytes where a name is not UTF-8. */

@@ -5,7 +5,6 @@ import {
   decodeName,
   FirmtallyError,
   isReadable,
-  joinPath,
   type Entry,
   type EntryKind,
   type Fault,
@@ -14,6 +13,7 @@ import {
   type Listed,
   type ListOptions,
 } from '@firmtally/core';
+import { joinPath } from '@firmtally/core/internal';
 import { faultOf, kindOf, toReadError } from './fault.js';
 import { relativeTo, resolveLinks, toNative } from './native-path.js';
 

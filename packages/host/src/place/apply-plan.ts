@@ -1,10 +1,5 @@
-import {
-  keptFor,
-  type ArchiveReader,
-  type DigestEngine,
-  type Plan,
-  type Step,
-} from '@firmtally/core';
+import type { ArchiveReader, DigestEngine, Plan, Step } from '@firmtally/core';
+import { keptFor } from '@firmtally/core/internal';
 import type { CardFs } from './card-fs.js';
 import type { OpenOrigin } from './open-origin.js';
 import { PlaceStopped, toPlaceError, type StepFailure } from './place-error.js';

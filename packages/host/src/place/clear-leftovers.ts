@@ -1,4 +1,5 @@
-import { folderOf, type Leftover } from '@firmtally/core';
+import type { Leftover } from '@firmtally/core';
+import { folderOf } from '@firmtally/core/internal';
 import type { CardFs } from './card-fs.js';
 import { assertFolder, ensureFolder } from './folders.js';
 import { moveToFreeName } from './move.js';

@@ -1,4 +1,4 @@
-import { baseName, foldCase, folderOf, foldersAbove } from '@firmtally/core';
+import { baseName, foldCase, folderOf, foldersAbove } from '@firmtally/core/internal';
 import type { CardFs } from './card-fs.js';
 import { StepFailure } from './place-error.js';
 

@@ -1,5 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import { foldCase, halfFixedName, baseName, folderOf, joinPath } from '@firmtally/core';
+import { foldCase, halfFixedName, baseName, folderOf, joinPath } from '@firmtally/core/internal';
 import type { CardFs } from './card-fs.js';
 import { StepFailure } from './place-error.js';
 

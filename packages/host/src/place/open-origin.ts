@@ -1,7 +1,4 @@
 import {
-  applyRemedy,
-  collect,
-  openInside,
   ReadError,
   type ArchiveReader,
   type ByteStream,
@@ -9,6 +6,7 @@ import {
   type Origin,
   type Remedy,
 } from '@firmtally/core';
+import { applyRemedy, collect, openInside } from '@firmtally/core/internal';
 import { fileAccess } from '../archive/random-access.js';
 
 /** Where a file of an origin is read. */

@@ -1,24 +1,9 @@
 import { resolve } from 'node:path';
 import {
-  buildInventory,
-  findLeftovers,
-  findNamesakes,
-  findCandidates,
   FirmtallyError,
-  hintsFor,
-  Inventory,
-  isLikelyOnCard,
-  judgeFirmware,
-  judgeReadiness,
-  KnownDumps,
-  planPlacement,
   ProgressCount,
-  protectedPaths,
   ReadError,
-  rivalsOf,
   selectSystems,
-  sortAlgorithms,
-  unresolved,
   type Fault,
   type FirmwareVerdict,
   type Hint,
@@ -34,6 +19,23 @@ import {
   type SelectionRequest,
   type SystemRow,
 } from '@firmtally/core';
+import {
+  buildInventory,
+  findLeftovers,
+  findNamesakes,
+  findCandidates,
+  hintsFor,
+  Inventory,
+  isLikelyOnCard,
+  judgeFirmware,
+  judgeReadiness,
+  KnownDumps,
+  planPlacement,
+  protectedPaths,
+  rivalsOf,
+  sortAlgorithms,
+  unresolved,
+} from '@firmtally/core/internal';
 import { zipReader } from '../archive/zip-reader.js';
 import { createDigester, type DigesterOptions } from '../digest/digester.js';
 import { nativeEngine } from '../digest/native-engine.js';

@@ -1,11 +1,5 @@
-import {
-  searchSources,
-  type Algorithm,
-  type KnownDumps,
-  type ProgressCount,
-  type SearchedSource,
-  type SearchResult,
-} from '@firmtally/core';
+import type { Algorithm, ProgressCount, SearchedSource, SearchResult } from '@firmtally/core';
+import { searchSources, type KnownDumps } from '@firmtally/core/internal';
 import { zipReader } from '../archive/zip-reader.js';
 import { createDigester, defaultJobs } from '../digest/digester.js';
 import { nativeDigestStream } from '../digest/native-digests.js';

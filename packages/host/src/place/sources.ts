@@ -1,12 +1,7 @@
 import { lstatSync, statSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
-import {
-  buildInventory,
-  FirmtallyError,
-  type ContentSource,
-  type Entry,
-  type Fault,
-} from '@firmtally/core';
+import { FirmtallyError, type ContentSource, type Entry, type Fault } from '@firmtally/core';
+import { buildInventory } from '@firmtally/core/internal';
 import { kindOf } from '../folder/fault.js';
 import { namedFiles } from '../folder/named-files.js';
 import { resolveLinks, toNative } from '../folder/native-path.js';

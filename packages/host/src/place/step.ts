@@ -1,12 +1,8 @@
 import {
   ALGORITHMS,
-  collect,
   digestBytes,
   digestStream,
-  folderOf,
-  joinPath,
   memoryAccess,
-  temporaryName,
   type Algorithm,
   type ArchiveReader,
   type ByteStream,
@@ -20,6 +16,7 @@ import {
   type Step,
   type StreamDigests,
 } from '@firmtally/core';
+import { collect, folderOf, joinPath, temporaryName } from '@firmtally/core/internal';
 import type { ZipContent } from '../archive/pack-zip.js';
 import type { CardFs } from './card-fs.js';
 import { assertFolder, ensureFolder } from './folders.js';

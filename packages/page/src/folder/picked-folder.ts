@@ -1,4 +1,5 @@
-import { foldersAbove, ReadError, type FolderSource } from '@firmtally/core';
+import { ReadError, type FolderSource } from '@firmtally/core';
+import { foldersAbove } from '@firmtally/core/internal';
 import { chunksOf } from './chunks.js';
 
 /** One picked or dropped file and its path below what was picked, '/'-joined. */

@@ -1,11 +1,11 @@
 import {
-  orAborted,
   ReadError,
   type Algorithm,
   type DigestOptions,
   type FileDigester,
   type StreamDigests,
 } from '@firmtally/core';
+import { orAborted } from '@firmtally/core/internal';
 import workerSource from 'firmtally:worker';
 import type { Job, Reply } from './protocol.js';
 

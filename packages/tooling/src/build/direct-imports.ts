@@ -6,7 +6,7 @@ import { inWorkspace } from '../paths.js';
 const PACKAGES = ['core', 'host'];
 
 /** `import { a, type B } from '@firmtally/core';` */
-const IMPORT = /import (?!type )\{([^}]*)\} from '@firmtally\/(core|host)';/g;
+const IMPORT = /import (?!type )\{([^}]*)\} from '@firmtally\/(core|host)(?:\/internal)?';/g;
 
 /** `export { a, b as c, type D } from './e.js';` */
 const EXPORT = /export (?!type )\{([^}]*)\} from '([^']+)';/g;
@@ -40,16 +40,18 @@ function direct(names: string, modules: ReadonlyMap<string, string>): string {
     .join(' ');
 }
 
-/** Where each value that the package's index exports is made. */
+/** Where each value that the package exports, publicly or not, is made. */
 function modulesOf(name: string): Map<string, string> {
-  const index = inWorkspace(`packages/${name}/src/index.ts`);
   const found = new Map<string, string>();
-  for (const [, names = '', from = ''] of readFileSync(index, 'utf8').matchAll(EXPORT)) {
-    const path = resolve(dirname(index), from.replace(/\.js$/, '.ts'));
-    for (const value of valuesIn(names)) {
-      if (/ as /.test(value))
-        throw new Error(`${index}: "${value}" is exported under another name`);
-      found.set(value, path);
+  for (const entry of ['index', 'internal']) {
+    const index = inWorkspace(`packages/${name}/src/${entry}.ts`);
+    for (const [, names = '', from = ''] of readFileSync(index, 'utf8').matchAll(EXPORT)) {
+      const path = resolve(dirname(index), from.replace(/\.js$/, '.ts'));
+      for (const value of valuesIn(names)) {
+        if (/ as /.test(value))
+          throw new Error(`${index}: "${value}" is exported under another name`);
+        found.set(value, path);
+      }
     }
   }
   return found;

@@ -1,0 +1,69 @@
+/**
+ * What the project's own packages, tests and benchmarks use of each other.
+ * No promise is made of anything here: it changes without notice in any version.
+ */
+export { graphemes } from './text/graphemes.js';
+export { eachLimited } from './each-limited.js';
+export { keptFor } from './plan/kept-path.js';
+export { baseName, folderOf, foldersAbove, joinPath } from './text/path.js';
+export { foldCase } from './text/fold.js';
+export { decodeWritten } from './text/decode.js';
+export { nearestName } from './text/nearest.js';
+export { hasUndecodableBytes } from './bytes/names.js';
+export { ArchiveBudget, withBudget } from './bytes/archive-budget.js';
+export { abortable, onAbort, orAborted } from './bytes/abort.js';
+export { checkedContent } from './bytes/checked-source.js';
+export { checkedDigester, checkedDigestStream } from './digest/checked-digester.js';
+export { collect } from './bytes/collect.js';
+export { sortAlgorithms } from './digest/engine.js';
+export { checkDocument, digestDocument, digestedFile } from './digest/document.js';
+export { MAX_PROBLEMS } from './manifest/limits.js';
+export { isPresenceOnly, isSizeOnly } from './manifest/model.js';
+export { dumpName } from './manifest/dump-name.js';
+export { systemsByFirmware } from './manifest/users.js';
+export { manifestHoldings } from './manifest/format/validation-document.js';
+export { adviceForDiagnosis, adviceForVerdict } from './diagnose/advice.js';
+export { applyRemedy } from './diagnose/apply-remedy.js';
+export { DETECTORS, diagnoseFile } from './diagnose/diagnose-file.js';
+export { DIAGNOSIS_LIMITS } from './diagnose/limits.js';
+export { renderDraftJson, renderDraftYaml } from './draft/render-draft.js';
+export { intoOption } from './draft/write-draft.js';
+export { DumpIndex } from './recognise/dump-index.js';
+export { contentOf, examineFound } from './identify/examine.js';
+export { PILE_LIMITS } from './identify/limits.js';
+export { auditWithInventory } from './audit.js';
+export { judgeFirmware } from './judge/judge-firmware.js';
+export { judgeReadiness } from './judge/readiness.js';
+export { REPORT_PARTS } from './report/formats/format.js';
+export { expectedOf } from './report/expected.js';
+export { toGetOf } from './report/view-to-get.js';
+export { dumpNameOf } from './report/expected.js';
+export { ALGORITHM_NAMES, count, HEADINGS, readySystems, verdictWords } from './report/words.js';
+export { hint } from './facts/hint.js';
+export { hintsFor } from './judge/hints.js';
+export { canBePutRightOnCard, idsOf, toGet } from './plan/to-get.js';
+export { buildInventory, buildListing, Inventory, Listing } from './inventory/inventory.js';
+export { isDump, matchDump } from './recognise/dumps.js';
+export { KnownDumps } from './recognise/known-dumps.js';
+export { fact } from './facts/fact.js';
+export { advice } from './facts/advice.js';
+export { openInside } from './recognise/containers.js';
+export { searchSources } from './recognise/search.js';
+export { RECOGNISE_LIMITS } from './recognise/limits.js';
+export { planDocument } from './plan/document.js';
+export { isSettled, noneNotReady } from './plan/settled.js';
+export {
+  checkFatName,
+  checkFatPath,
+  FAT_MAX_FILE_SIZE,
+  FAT_MAX_NAME,
+  FAT_MAX_PATH,
+} from './text/fat.js';
+export { findCandidates } from './plan/find-candidates.js';
+export { findLeftovers, halfFixedName, temporaryName } from './plan/leftovers.js';
+export { planPlacement } from './plan/plan.js';
+export { KEPT_FOLDER } from './inventory/kept-folder.js';
+export { findNamesakes } from './plan/namesakes.js';
+export { protectedPaths } from './plan/protected-paths.js';
+export { clustersOfFile, clustersOfFolder, parseClusterSize } from './plan/space.js';
+export { isLikelyOnCard, rivalsOf, unresolved } from './plan/unresolved.js';
