@@ -7,7 +7,13 @@ import { fillMarkdown } from '../../packages/tooling/src/readme/run-blocks.js';
 
 const workspace = new URL('../../', import.meta.url);
 const read = (name: string): string => readFileSync(new URL(name, workspace), 'utf8');
-const DOCUMENTS = ['README.md', 'DEVELOPERS.md', 'CHANGELOG.md'];
+const DOCUMENTS = [
+  'README.md',
+  'DEVELOPERS.md',
+  'CHANGELOG.md',
+  'packages/cli/docs/walk.md',
+  'packages/cli/docs/limits.md',
+];
 
 describe('README.md', () => {
   // Some ten processes one after the other, on a machine that may be busy.
@@ -40,8 +46,8 @@ describe("README.md's tables of words", () => {
     ['Readiness', READINESS],
     ['Diagnosis', DIAGNOSES],
   ])('%s: explains each word the reports use, and no other', (heading, words) => {
-    const table =
-      new RegExp(`^\\| ${heading} .*\\n(?:\\|.*\\n)+`, 'm').exec(read('README.md'))?.[0] ?? '';
+    const page = heading === 'Diagnosis' ? 'packages/core/docs/diagnoses.md' : 'README.md';
+    const table = new RegExp(`^\\| ${heading} .*\\n(?:\\|.*\\n)+`, 'm').exec(read(page))?.[0] ?? '';
     const explained = [...table.matchAll(/^\| `([a-z-]+)`/gm)].map(([, word]) => word);
     expect(explained).toEqual([...words]);
   });
@@ -55,9 +61,11 @@ describe('the documents', () => {
     );
     for (const link of links) {
       const [path = '', anchor] = link.split('#');
-      const target = path === '' ? name : path;
-      expect(existsSync(fileURLToPath(new URL(target, workspace))), link).toBe(true);
-      if (anchor !== undefined) expect(anchorsOf(read(target)), link).toContain(anchor);
+      const target = path === '' ? new URL(name, workspace) : new URL(path, new URL(name, workspace));
+      expect(existsSync(fileURLToPath(target)), link).toBe(true);
+      if (anchor !== undefined) {
+        expect(anchorsOf(readFileSync(target, 'utf8')), link).toContain(anchor);
+      }
     }
   });
 });

@@ -1805,6 +1805,6 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
 }
 validate20.evaluated = { "props": true, "dynamicProps": false, "dynamicItems": false };
 export {
-  bounded as default,
+  bounded,
   validate
 };

@@ -3902,6 +3902,6 @@ function validate20(data, { instancePath = "", parentData, parentDataProperty, r
 }
 validate20.evaluated = { "props": { "report": true, "tool": true, "root": true, "manifests": true, "selection": true, "systems": true, "firmware": true, "toGet": true, "hints": true, "strays": true, "faults": true, "totals": true, "since": true }, "dynamicProps": false, "dynamicItems": false };
 export {
-  bounded as default,
+  bounded,
   validate
 };

@@ -1,5 +1,5 @@
 import { FirmtallyError } from '../errors.js';
-import validateReport from '../generated/validate-report.js';
+import { bounded as validateReport } from '../generated/validate-report.js';
 import type { Report } from './model.js';
 
 /** What ajv's precompiled code is; generated files carry no types. */

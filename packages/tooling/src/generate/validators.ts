@@ -88,7 +88,7 @@ function joined(errors, more) {
   for (const error of more) append(errors, error);
   return errors;
 }
-export default function bounded(value) {
+export function bounded(value) {
   try {
     const valid = ${name}(value);
     bounded.errors = ${name}.errors;

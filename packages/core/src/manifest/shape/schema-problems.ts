@@ -1,6 +1,6 @@
 import { baseName } from '../../text/path.js';
 import { nearestName } from '../../text/nearest.js';
-import validateManifest from '../../generated/validate-manifest.js';
+import { bounded as validateManifest } from '../../generated/validate-manifest.js';
 import { MAX_PROBLEMS } from '../limits.js';
 import type { ParsedManifest } from '../parse/parse-text.js';
 import { firstAtLeast, type SourceText, type TextRange } from '../parse/source-text.js';
