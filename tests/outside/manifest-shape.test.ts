@@ -88,7 +88,7 @@ const ODD: readonly unknown[] = [
 /** The document with each value in turn replaced, and each key in turn renamed or removed. */
 function mutations(value: unknown): unknown[] {
   if (typeof value !== 'object' || value === null) return [];
-  return Object.entries(value).flatMap(([key, inner]) => {
+  return Object.entries(value as Record<string, unknown>).flatMap(([key, inner]) => {
     const put = (other: unknown): unknown =>
       Array.isArray(value)
         ? value.map((item: unknown, index) => (String(index) === key ? other : item))

@@ -61,7 +61,8 @@ describe('the documents', () => {
     );
     for (const link of links) {
       const [path = '', anchor] = link.split('#');
-      const target = path === '' ? new URL(name, workspace) : new URL(path, new URL(name, workspace));
+      const target =
+        path === '' ? new URL(name, workspace) : new URL(path, new URL(name, workspace));
       expect(existsSync(fileURLToPath(target)), link).toBe(true);
       if (anchor !== undefined) {
         expect(anchorsOf(readFileSync(target, 'utf8')), link).toContain(anchor);

@@ -14,12 +14,13 @@ function load(name: string): Record<string, unknown> {
 
 /** What the YAML and JSON language servers read beside the draft; validators ignore it (10.3.1 of the core: unknown keywords are annotations). */
 function withEditorWords(ajv: Ajv2020): Ajv2020 {
-  return ajv.addVocabulary([
+  ajv.addVocabulary([
     'errorMessage',
     'patternErrorMessage',
     'markdownDescription',
     'defaultSnippets',
   ]);
+  return ajv;
 }
 
 /** The examples anywhere in a schema, with the part they are examples of. */

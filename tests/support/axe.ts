@@ -5,7 +5,7 @@ import type { Page } from 'playwright-core';
 export async function runAxe(page: Page): Promise<string[]> {
   // As an expression: the page's own policy lets no script element in.
   await page.evaluate(axe.source);
-  const { violations } = (await page.evaluate('axe.run(document)')) as axe.AxeResults;
+  const { violations } = await page.evaluate<axe.AxeResults>('axe.run(document)');
   return violations.flatMap(({ id, help, nodes }) =>
     nodes.map(({ html }) => `${id}: ${help}: ${html.slice(0, 200)}`),
   );

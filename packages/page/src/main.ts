@@ -119,7 +119,7 @@ async function auditCard(): Promise<void> {
   if (manifest === null || card === null) return;
   const [{ folders, root }, chosen] = [{ folders: card, root: card.name }, manifest];
   const request = loadout.value === '' ? {} : { loadout: loadout.value };
-  const digester = new HashPool(folders.fileAt);
+  const digester = new HashPool((path) => folders.fileAt(path));
   try {
     const report = await progress.during((signal, show) =>
       audit({

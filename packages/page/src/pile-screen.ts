@@ -24,7 +24,7 @@ export async function identifyPicked(
   signal: AbortSignal,
   onProgress: (progress: TaskProgress) => void,
 ): Promise<IdentificationDocument> {
-  const digester = new HashPool(pile.fileAt);
+  const digester = new HashPool((path) => pile.fileAt(path));
   const progress = new ProgressCount(onProgress);
   progress.start('read');
   try {

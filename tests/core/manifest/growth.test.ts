@@ -136,7 +136,7 @@ describe('a large manifest', () => {
   it('of loadouts that name a million entries is told so', async () => {
     const text =
       `${head}firmware:\n${times(2000, (i) => `  a${i}: {path: x${i}}\n`)}` +
-      `${system(times(2000, (i) => `a${i}`, ','))}` +
+      system(times(2000, (i) => `a${i}`, ',')) +
       `loadouts:\n${times(600, (i) => `  l${i}: {systems: [s], folder: f${i}}\n`)}`;
     const { problems } = await readManifests([
       { path: 'm.yaml', bytes: new TextEncoder().encode(text) },

@@ -70,7 +70,7 @@ const patterns = [
 function units({ source }: RegExp): string[] {
   return [
     ...new Set([
-      ...source,
+      ...Array.from(source),
       ...[' ', '0', 'a', '-', '.', '/', '\\', '\n', '\t', '"', 'é', '\u200b'],
       ...['a/', '../', ' (1)', ' - Copy', '0,', 'a.', '\\n', ' \n', '<a', '=-', '1 ', '[a]('],
     ]),

@@ -52,7 +52,7 @@ function sizeText(bytes: number): string {
 
 /** The same reader with one budget for everything it opens, so that archives in archives share it. */
 export function withBudget(archives: ArchiveReader, budget: ArchiveBudget): ArchiveReader {
-  const { gunzip } = archives;
+  const gunzip = archives.gunzip?.bind(archives);
   return {
     open: async (bytes) => {
       const archive = await archives.open(bytes);

@@ -43,7 +43,8 @@ export function checkDistinct(sorted: readonly Listed[]): void {
 
 /** Throws FirmtallyError('source-invalid') naming the path when a source may not list this. */
 export function checkListed(item: Listed): void {
-  const { path, link, kind } = item;
+  const { link, kind } = item;
+  const path: unknown = item.path;
   const size = (item as Partial<Entry>).size ?? 0;
   if (typeof path !== 'string' || NOT_BELOW.test(path)) {
     throw badListing(String(path), "it is not '/'-joined names below the root");

@@ -72,7 +72,7 @@ function checked(found: StreamDigests, algorithms: readonly Algorithm[]): Stream
     const length = DIGEST_LENGTH[algorithm];
     if (typeof digest === 'string' && digest.length === length && HEX.test(digest)) continue;
     throw new TypeError(
-      `it gives ${JSON.stringify(digest) ?? 'nothing'} as ${algorithm}, not ${String(length)} lower-case hex digits`,
+      `it gives ${digest === undefined ? 'nothing' : JSON.stringify(digest)} as ${algorithm}, not ${String(length)} lower-case hex digits`,
     );
   }
   return found;
