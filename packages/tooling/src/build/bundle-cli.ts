@@ -61,6 +61,9 @@ const ENTRY = Symbol('entry');
 /** Modules are strict by themselves; this is so only where it says so first. */
 const PROLOGUE = `'use strict';const importMetaUrl=require('node:url').pathToFileURL(__filename).href;`;
 
+/** A module says by an export of this name what `require` of it is to give (Node's documentation, "require(esm)"); yargs does. */
+const EPILOGUE = `if('module.exports'in module.exports)module.exports=module.exports['module.exports'];`;
+
 /** CommonJS, which Node loads quicker than modules, and takes into an executable. */
 function options(outdir: string, worker: string) {
   return {
@@ -101,6 +104,7 @@ export async function bundleCli(outdir: string, worker: string): Promise<Metafil
     ...common,
     plugins: [...common.plugins, apart],
     sourcemap: 'linked',
+    footer: { js: EPILOGUE },
     entryPoints: {
       firmtally: FIRMTALLY,
       ...Object.fromEntries(
