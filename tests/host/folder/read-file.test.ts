@@ -133,7 +133,7 @@ describe('reading a file', () => {
 
   it.skipIf(process.platform !== 'linux')("calls a shell's <(command) a FIFO", () => {
     const script = `
-      import { namedFiles } from ${JSON.stringify(new URL('../../../packages/host/dist/index.js', import.meta.url).href)};
+      import { namedFiles } from ${JSON.stringify(new URL('../../../packages/host/dist/internal.js', import.meta.url).href)};
       try { for await (const _ of namedFiles('/').open('/dev/fd/0')); } catch (e) { console.log(e.code); }`;
     const out = spawnSync(process.execPath, ['--input-type=module', '--eval', script], {
       input: 'piped',

@@ -7,6 +7,7 @@ import {
 } from '@firmtally/core';
 import {
   configure,
+  ERR_BAD_FORMAT,
   ERR_EOCDR_NOT_FOUND,
   ERR_OVERLAPPING_ENTRY,
   Reader,
@@ -97,6 +98,8 @@ function badArchive(error: unknown): ReadError {
 
 /** In the words of the host, by zip.js's own constants. */
 const REASONS: ReadonlyMap<string, string> = new Map([
+  // What is shorter than that record.
+  [ERR_BAD_FORMAT, 'it has no end of central directory record'],
   [ERR_EOCDR_NOT_FOUND, 'it has no end of central directory record'],
   [ERR_OVERLAPPING_ENTRY, 'members overlap'],
 ]);
