@@ -17,6 +17,8 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     globalSetup: ['tests/support/build-cli.ts'],
+    // By default one core is kept free, which on two cores is half of all.
+    maxWorkers: '100%',
     testTimeout: 30_000,
     // Process-starting tests share two cores with everything else.
     hookTimeout: 60_000,

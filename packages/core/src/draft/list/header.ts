@@ -84,8 +84,14 @@ interface Kind {
   readonly column: Column;
 }
 
+/** `size (bytes)` without what stands in brackets at its end. */
+function withoutUnit(words: string): string {
+  const open = words.endsWith(')') ? words.indexOf('(') : -1;
+  return open < 0 ? words : words.slice(0, open).trimEnd();
+}
+
 function kindOf(words: string): Kind | null {
-  const found = KINDS.get(words) ?? KINDS.get(words.replace(/ ?\(.*\)$/u, ''));
+  const found = KINDS.get(words) ?? KINDS.get(withoutUnit(words));
   if (found !== undefined) return found;
   const rest = words
     .replaceAll(/[()?]/gu, ' ')
