@@ -24,7 +24,14 @@ systems:
   const { stdout } = await firmtally(['audit', root, '-m', manifest, '--format', 'json']);
   const { firmware } = JSON.parse(stdout) as Report;
   expect(firmware).toMatchObject([
-    { detail: ['Member k1 cannot be read: the ZIP member is encrypted.'] },
+    {
+      facts: [
+        {
+          code: 'member-unreadable',
+          text: 'Member "k1" cannot be read without a password.',
+        },
+      ],
+    },
   ]);
-  expect(firmware[0]?.advice).toContain('without a password');
+  expect(firmware[0]?.advice?.text).toContain('without a password');
 });

@@ -58,9 +58,16 @@ async function harmless(bytes: Buffer): Promise<Read> {
   const hasError = read.problems.some((problem) => problem.severity === 'error');
   check(hasError === (read.manifest === null), 'a manifest exactly when there is no error', seen);
   // As editors count lines: a carriage return alone, a line break in YAML 1.2.2 (5.4), is none.
-  const lines = bytes.toString('utf8').split('\n');
+  const lines = textOf(bytes).split('\n');
   for (const problem of read.problems) wellFormed(problem, lines);
   return read;
+}
+
+/** UTF-16 where a byte-order mark says so (Unicode 17, 23.8), else UTF-8. */
+function textOf(bytes: Uint8Array): string {
+  const mark = `${String(bytes[0])} ${String(bytes[1])}`;
+  const encoding = mark === '255 254' ? 'utf-16le' : mark === '254 255' ? 'utf-16be' : 'utf-8';
+  return new TextDecoder(encoding).decode(bytes);
 }
 
 function wellFormed(problem: Problem, lines: readonly string[]): void {
