@@ -26,7 +26,7 @@ export async function expandPatterns(operands: readonly string[]): Promise<strin
         'Check the folder and the pattern: * stands for any text, ? for one character.',
       );
     }
-    expanded.push(...found);
+    for (const path of found) expanded.push(path);
   }
   return expanded;
 }

@@ -79,7 +79,8 @@ export async function draftFiles(
   const files: FoundFile[] = [];
   for (const [index, source] of sources.entries()) {
     const checked = { ...source, digester: checkedDigester(source.digester, options.signal) };
-    files.push(...(await find(checked, lists[index] ?? [], { options, progress, leftOut, notes })));
+    const found = await find(checked, lists[index] ?? [], { options, progress, leftOut, notes });
+    for (const file of found) files.push(file);
   }
   const names = sources.map(({ name }) => name).join(', ');
   const shown = names.length > 200 ? `${names.slice(0, 200)}…` : names;

@@ -203,7 +203,7 @@ class Placement {
   #fail(id: string, failure: Failure): void {
     if (failure.kind === 'nowhere') return;
     // Entries that share a path share its problems, but each is asked about by its own id.
-    this.#problems.push(...failure.problems.map((each) => ({ ...each, firmware: id })));
+    for (const each of failure.problems) this.#problems.push({ ...each, firmware: id });
   }
 
   #toGet(): ToGetRow[] {

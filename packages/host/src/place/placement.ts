@@ -219,7 +219,7 @@ class OpenPlacement implements Placement {
       signal?.throwIfAborted();
       const faults: PlacedFault[] = [];
       const note = (more: readonly PlacedFault[]): void => {
-        faults.push(...more.map((each) => ({ ...each, path: this.#faultPath(each) })));
+        for (const each of more) faults.push({ ...each, path: this.#faultPath(each) });
       };
       note([...inventory.faults, ...judged.faults].map((each) => ({ ...each, source: null })));
       const { verdicts } = judged;

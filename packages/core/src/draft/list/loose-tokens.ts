@@ -64,7 +64,9 @@ function pieces(line: string): Token[] {
     const quoted = found[1] ?? found[2] ?? found[3];
     if (quoted !== undefined) tokens.push(quotedToken(quoted, start, end));
     else if (found[4] !== undefined) tokens.push({ kind: 'break', start, end, value: found[4] });
-    else if (found[5] !== undefined) tokens.push(...words(found[5], start));
+    else if (found[5] !== undefined) {
+      for (const token of words(found[5], start)) tokens.push(token);
+    }
   }
   return tokens;
 }
@@ -89,7 +91,9 @@ function words(run: string, offset: number): Token[] {
   for (const part of run.split(',')) {
     if (start > 0)
       tokens.push({ kind: 'break', start: offset + start - 1, end: offset + start, value: ',' });
-    if (part !== '') tokens.push(...word(part, offset + start));
+    if (part !== '') {
+      for (const token of word(part, offset + start)) tokens.push(token);
+    }
     start += part.length + 1;
   }
   return tokens;
