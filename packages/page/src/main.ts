@@ -39,9 +39,15 @@ let card: PickedFolder | null = null;
 let pile: PickedFolder | null = null;
 let busy = false;
 
-/** One thing at a time; what fails is said, and nothing else changes. */
-async function doing(work: () => Promise<void>): Promise<void> {
-  if (busy) return;
+let before: Promise<void> = Promise.resolve();
+
+/** One thing after another, none lost; what fails is said, and nothing else changes. */
+function doing(work: () => Promise<void>): Promise<void> {
+  before = before.then(() => alone(work));
+  return before;
+}
+
+async function alone(work: () => Promise<void>): Promise<void> {
   busy = true;
   showText(status, '');
   refresh();
