@@ -48,6 +48,7 @@ export { KnownDumps } from './recognise/known-dumps.js';
 export { fact } from './facts/fact.js';
 export { advice } from './facts/advice.js';
 export { openInside } from './recognise/containers.js';
+export { placeInside } from './recognise/origin.js';
 export { searchSources } from './recognise/search.js';
 export { RECOGNISE_LIMITS } from './recognise/limits.js';
 export { planDocument } from './plan/document.js';

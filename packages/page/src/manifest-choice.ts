@@ -2,6 +2,7 @@ import {
   draftLists,
   FirmtallyError,
   formatProblems,
+  MAX_MANIFEST_BYTES,
   readManifests,
   writeDraft,
   type Manifest,
@@ -12,7 +13,7 @@ import {
 const COLUMNS = 100;
 
 /** Larger files are no manifests and no lists; core says so, and need not be given more. */
-const MAX_BYTES = 4 * 1024 * 1024 + 1;
+const MAX_BYTES = MAX_MANIFEST_BYTES + 1;
 
 /** What came of choosing manifests or posted lists. */
 export interface ManifestChoice {

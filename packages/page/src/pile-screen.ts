@@ -11,7 +11,7 @@ import {
   ProgressCount,
   type TaskProgress,
 } from '@firmtally/core';
-import { count } from '@firmtally/core/internal';
+import { count, placeInside } from '@firmtally/core/internal';
 import { zipArchives } from './archive/zip-archives.js';
 import { make } from './dom.js';
 import type { PickedFolder } from './folder/picked-folder.js';
@@ -122,6 +122,5 @@ function needsAttention(file: Identification): Node {
 }
 
 function nameOf({ path, inside }: Identification): string {
-  const way = inside.map((step) => (step.kind === 'gunzip' ? 'unpacked' : `member ${step.member}`));
-  return [path, ...way].join(', ');
+  return placeInside(path, inside);
 }

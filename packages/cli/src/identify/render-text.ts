@@ -5,7 +5,7 @@ import {
   type Manifest,
   type Recognition,
 } from '@firmtally/core';
-import { count, dumpName } from '@firmtally/core/internal';
+import { count, dumpName, placeInside } from '@firmtally/core/internal';
 import { wrapIndented } from '../terminal/wrap.js';
 
 export interface TextOptions {
@@ -80,8 +80,7 @@ function section(
 }
 
 function nameOf({ path, inside }: Identification): string {
-  const way = inside.map((step) => (step.kind === 'gunzip' ? 'unpacked' : `member ${step.member}`));
-  return [path, ...way].join(', ');
+  return placeInside(path, inside);
 }
 
 function recognised(file: Identification, manifest: Manifest, options: TextOptions): string[] {

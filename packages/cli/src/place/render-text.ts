@@ -19,6 +19,7 @@ import {
   readySystems,
   systemsByFirmware,
   toGetOf,
+  placeInside,
 } from '@firmtally/core/internal';
 import type { Style } from '../context.js';
 import { byteCount } from '../terminal/byte-count.js';
@@ -294,10 +295,7 @@ function originsOf(step: Step): readonly Origin[] {
 
 function originText({ source, path, inside }: Origin): string {
   const where = source === null ? `the card: ${path}` : [source, path].filter(Boolean).join(': ');
-  const ways = inside.map((step) =>
-    step.kind === 'gunzip' ? 'unpacked' : `member ${step.member}`,
-  );
-  return [where, ...ways].join(', ');
+  return placeInside(where, inside);
 }
 
 function readyOf(systems: readonly { readonly readiness: Readiness }[]): number {

@@ -19,3 +19,9 @@ function innerName(outer: string, step: ContainerStep): string {
 export function originName(path: string, inside: readonly ContainerStep[]): string {
   return inside.reduce(innerName, path);
 }
+
+/** What is shown of a place inside containers: what it lies in, then each step, outermost first. Untrusted text still. */
+export function placeInside(where: string, inside: readonly ContainerStep[]): string {
+  const way = inside.map((step) => (step.kind === 'gunzip' ? 'unpacked' : `member ${step.member}`));
+  return [where, ...way].join(', ');
+}
