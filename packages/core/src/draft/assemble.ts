@@ -1,5 +1,5 @@
 import { FirmtallyError } from '../errors.js';
-import { isSafePath } from '../manifest/rules/unsafe-path.js';
+import { isSafePath } from '../manifest/safe-path.js';
 import { isId } from '../manifest/shape/id.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';

@@ -12,7 +12,7 @@ import { buildInventory } from '../inventory/inventory.js';
 import { eachLimited } from '../each-limited.js';
 import { FirmtallyError } from '../errors.js';
 import { MAX_MANIFEST_BYTES } from '../manifest/limits.js';
-import { isSafePath } from '../manifest/rules/unsafe-path.js';
+import { isSafePath } from '../manifest/safe-path.js';
 import { compareUtf8 } from '../text/order.js';
 import { folderOf } from '../text/path.js';
 import { sentence } from '../text/sentence.js';

@@ -3,7 +3,7 @@ import { entryAccess } from '../bytes/entry-content.js';
 import { ReadError, type ContentSource, type Entry } from '../bytes/source.js';
 import { ALGORITHMS, type DigestEngine } from '../digest/engine.js';
 import { digestStream } from '../digest/stream.js';
-import { isSafePath } from '../manifest/rules/unsafe-path.js';
+import { isSafePath } from '../manifest/safe-path.js';
 import type { DraftedMember } from './model.js';
 
 interface ZipOptions {

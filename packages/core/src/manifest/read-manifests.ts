@@ -11,14 +11,12 @@ import { SourceText } from './parse/source-text.js';
 import type { Problem } from './problem.js';
 import { sortProblems } from './problem-order.js';
 import { CHECKED_RULES } from './rules/index.js';
-import { ProblemList } from './rules/rule.js';
-import { Suggester } from './rules/suggester.js';
-import { tooLarge } from './rules/too-large.js';
-import { notAManifest } from './rules/not-a-manifest.js';
-import { leftOutProblems } from './rules/left-out.js';
 import { readWritten } from './shape/read-written.js';
 import { ownDocument } from './shape/own-document.js';
 import { reportSchemaProblems } from './shape/schema-problems.js';
+import { ProblemList, leftOutProblems } from './rules/problem-list.js';
+import { Suggester } from './rules/suggester.js';
+import { notAManifest, tooLarge } from './rules/whole-file.js';
 
 /** One manifest file as it was read. */
 export interface ManifestFile {
@@ -122,6 +120,5 @@ function readFile(
     );
     return null;
   }
-  reportSchemaProblems(parsed, problems);
-  return readWritten(parsed);
+  return readWritten(parsed, reportSchemaProblems(parsed, problems));
 }

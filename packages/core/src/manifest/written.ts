@@ -90,10 +90,23 @@ interface WrittenMove {
   readonly to: Located<string>;
 }
 
+/**
+ * How much of a section could be read: all of it; not some key or value in it;
+ * or nothing, as its key is misspelt or its value no map. Of what is not there
+ * for such a reason nothing can be said.
+ */
+export type SectionState = 'whole' | 'parts' | 'lost';
+
+export interface Sections {
+  readonly firmware: SectionState;
+  readonly systems: SectionState;
+}
+
 /** One manifest file. */
 export interface WrittenFile {
   readonly source: SourceText;
   readonly damaged: boolean;
+  readonly sections: Sections;
   readonly title: string | null;
   readonly folder: Located<string> | null;
   readonly case: 'exact' | 'ignore';

@@ -1,4 +1,4 @@
-import { isSafePath } from '../../manifest/rules/unsafe-path.js';
+import { isSafePath } from '../../manifest/safe-path.js';
 
 /** A listed name as a manifest's path, or why it cannot be one. */
 export type NamedPath = { readonly path: string } | { readonly reason: string };

@@ -1,8 +1,7 @@
 import { markedUtf16 } from '../../text/decode.js';
-import { controlCharacter } from '../rules/control-character.js';
-import { notUtf8 } from '../rules/not-utf8.js';
-import type { ProblemList } from '../rules/rule.js';
 import { SourceText, type Spot } from './source-text.js';
+import type { ProblemList } from '../rules/problem-list.js';
+import { controlCharacter, notUtf8 } from '../rules/whole-file.js';
 
 /** Control characters are reported one by one up to this many: a binary file has thousands. */
 const MAX_CONTROLS = 10;

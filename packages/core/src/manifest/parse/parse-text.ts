@@ -1,16 +1,13 @@
 import { Composer, Lexer, Parser, type CST, type Document } from 'yaml';
 import { MAX_DEPTH, MAX_LEXEMES } from '../limits.js';
-import { emptyManifest } from '../rules/empty-manifest.js';
-import type { ProblemList } from '../rules/rule.js';
-import { notAManifest } from '../rules/not-a-manifest.js';
-import { severalDocuments } from '../rules/several-documents.js';
-import type { Suggester } from '../rules/suggester.js';
-import { tooDeep } from '../rules/too-deep.js';
-import { tooLarge } from '../rules/too-large.js';
 import type { SourceText } from './source-text.js';
 import { jsonValue } from './json-value.js';
 import { reportSyntaxErrors } from './syntax-errors.js';
 import { toValue, type ParsedValue } from './to-value.js';
+import type { ProblemList } from '../rules/problem-list.js';
+import type { Suggester } from '../rules/suggester.js';
+import { emptyManifest, notAManifest, severalDocuments, tooLarge } from '../rules/whole-file.js';
+import { tooDeep } from '../rules/yaml.js';
 
 /** A manifest's content as plain values that remember where they were written. */
 export interface ParsedManifest extends ParsedValue {

@@ -1,10 +1,9 @@
 import type { CST, Document, ErrorCode, YAMLError } from 'yaml';
-import type { ProblemList } from '../rules/rule.js';
-import { controlCharacter } from '../rules/control-character.js';
-import { yamlSyntax } from '../rules/yaml-syntax.js';
-import { yamlTag } from '../rules/yaml-tag.js';
 import { firstAtLeast, type SourceText, type TextRange } from './source-text.js';
 import { findUnclosed } from './unclosed.js';
+import type { ProblemList } from '../rules/problem-list.js';
+import { controlCharacter } from '../rules/whole-file.js';
+import { yamlSyntax, yamlTag } from '../rules/yaml.js';
 
 /** Reports what the yaml library found, in our words. Gives the offsets of the errors of syntax. */
 export function reportSyntaxErrors(

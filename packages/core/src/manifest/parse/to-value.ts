@@ -1,15 +1,11 @@
 import { isAlias, isMap, isScalar, isSeq, type ParsedNode, type Scalar } from 'yaml';
 import { MAX_ALIASED_VALUES } from '../limits.js';
-import { aliasLimit } from '../rules/alias-limit.js';
-import { duplicateKey } from '../rules/duplicate-key.js';
-import { keyNotText } from '../rules/key-not-text.js';
-import { mergeKey } from '../rules/merge-key.js';
-import type { ProblemList } from '../rules/rule.js';
-import { unknownAlias } from '../rules/unknown-alias.js';
-import type { Suggester } from '../rules/suggester.js';
 import { child } from './pointer.js';
 import { plainInteger } from './integer.js';
 import type { SourceText, Spot, TextRange } from './source-text.js';
+import type { ProblemList } from '../rules/problem-list.js';
+import type { Suggester } from '../rules/suggester.js';
+import { aliasLimit, duplicateKey, keyNotText, mergeKey, unknownAlias } from '../rules/yaml.js';
 
 /** Where a map's entry was written. */
 export interface EntryRanges {

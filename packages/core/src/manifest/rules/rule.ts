@@ -1,6 +1,7 @@
-import { spotLocation, type Spot } from '../parse/source-text.js';
-import { MAX_PROBLEMS } from '../limits.js';
-import type { Problem, RelatedLocation, Severity } from '../problem.js';
+import type { Severity } from '../problem.js';
+import type { WrittenFile } from '../written.js';
+import type { ProblemList } from './problem-list.js';
+import type { Suggester } from './suggester.js';
 
 /** What a manifest is held to. docs/rules.md explains each with a wrong and a right example. */
 export interface Rule {
@@ -11,77 +12,16 @@ export interface Rule {
   readonly description: string;
 }
 
-export interface Finding {
-  readonly message: string;
-  /** What to write instead. */
-  readonly suggestion?: string | null;
-  /** What to do, when it is not simply something else to write. */
-  readonly advice?: string | null;
-  readonly related?: readonly { readonly message: string; readonly spot: Spot }[];
+/** Everything the files say together. */
+export interface CheckContext {
+  readonly files: readonly WrittenFile[];
+  /** Whether all of every file could be read: only then can it be said that something is not there. */
+  readonly complete: boolean;
+  readonly problems: ProblemList;
+  readonly suggester: Suggester;
 }
 
-/** Collects problems, MAX_PROBLEMS of each severity; text is made from them later. */
-export class ProblemList {
-  readonly #problems: Problem[] = [];
-  readonly #counts: Record<Severity, number> = { error: 0, warning: 0 };
-  readonly #firstLeftOut: Partial<Record<Severity, Spot>> = {};
-
-  add(rule: Rule, spot: Spot, finding: Finding): void {
-    if (this.#counts[rule.severity] === MAX_PROBLEMS) {
-      this.leaveOut(rule.severity, spot);
-      return;
-    }
-    this.#counts[rule.severity]++;
-    this.#keep(rule, spot, finding);
-  }
-
-  get all(): readonly Problem[] {
-    return this.#problems;
-  }
-
-  /** Says that problems from here on are not kept. */
-  leaveOut(severity: Severity, spot: Spot): void {
-    this.#firstLeftOut[severity] ??= spot;
-  }
-
-  /** Whether no more are kept, so that making one is in vain. */
-  isFull(severity: Severity): boolean {
-    return this.#firstLeftOut[severity] !== undefined;
-  }
-
-  /** The place of the first problem of a severity that was not kept; null when all were. */
-  firstLeftOut(severity: Severity): Spot | null {
-    return this.#firstLeftOut[severity] ?? null;
-  }
-
-  #keep(rule: Rule, spot: Spot, finding: Finding): void {
-    this.#problems.push({
-      rule: rule.id,
-      severity: rule.severity,
-      message: shorten(finding.message),
-      ...spotLocation(spot),
-      pointer: spot.pointer,
-      suggestion: isShort(finding.suggestion) ? finding.suggestion : null,
-      advice: finding.advice ?? null,
-      related: (finding.related ?? []).map(related),
-    });
-  }
-}
-
-/** UTF-16 units of a message that are kept at its start and end: what a manifest holds may be megabytes long. */
-const HEAD = 240;
-const TAIL = 120;
-
-function shorten(message: string): string {
-  if (message.length <= HEAD + TAIL) return message;
-  const head = message.slice(0, HEAD).replace(/[\ud800-\udbff]$/, '');
-  return `${head}…${message.slice(-TAIL).replace(/^[\udc00-\udfff]/, '')}`;
-}
-
-function isShort(suggestion: string | null | undefined): suggestion is string {
-  return typeof suggestion === 'string' && suggestion.length <= HEAD;
-}
-
-function related({ message, spot }: { message: string; spot: Spot }): RelatedLocation {
-  return { message, file: spot.source.path, ...spot.source.position(spot.range.start) };
+/** A rule that looks at the sound parts of all files. */
+export interface CheckedRule extends Rule {
+  check(context: CheckContext): void;
 }

@@ -1,13 +1,5 @@
 import { nearestName } from '../../text/nearest.js';
 import { ALGORITHMS } from '../../digest/engine.js';
-import { badId } from '../rules/bad-id.js';
-import { emptyList } from '../rules/empty-list.js';
-import { missingKey } from '../rules/missing-key.js';
-import type { Finding, ProblemList } from '../rules/rule.js';
-import { unknownKey } from '../rules/unknown-key.js';
-import { wrongType } from '../rules/wrong-type.js';
-import { wrongValue } from '../rules/wrong-value.js';
-import { wrongVersion } from '../rules/wrong-version.js';
 import { intendedInteger, plainInteger } from '../parse/integer.js';
 import { tokens } from '../parse/pointer.js';
 import type { Spot } from '../parse/source-text.js';
@@ -15,6 +7,16 @@ import type { Cursor } from './cursor.js';
 import { isId, toId } from './id.js';
 import { schemaAt } from './schema-at.js';
 import type { SchemaError } from './schema-error.js';
+import type { Finding, ProblemList } from '../rules/problem-list.js';
+import {
+  badId,
+  emptyList,
+  missingKey,
+  unknownKey,
+  wrongType,
+  wrongValue,
+  wrongVersion,
+} from '../rules/shape.js';
 
 interface Input {
   readonly error: SchemaError;

@@ -1,6 +1,7 @@
 import { ALGORITHMS } from '../../digest/engine.js';
 import { nearestName } from '../../text/nearest.js';
 import type {
+  Sections,
   WrittenDump,
   WrittenFile,
   WrittenFirmware,
@@ -14,7 +15,7 @@ import type { ParsedManifest } from '../parse/parse-text.js';
 import { Cursor } from './cursor.js';
 
 /** Reads what is sound in a parsed manifest. */
-export function readWritten(parsed: ParsedManifest): WrittenFile {
+export function readWritten(parsed: ParsedManifest, sections: Sections): WrittenFile {
   const root = Cursor.root(parsed);
   const firmware: WrittenFirmware[] = [];
   const systems: WrittenSystem[] = [];
@@ -22,6 +23,7 @@ export function readWritten(parsed: ParsedManifest): WrittenFile {
   const file: WrittenFile = {
     source: parsed.source,
     damaged: parsed.damaged,
+    sections,
     title: textOf(root, 'title'),
     folder: root.get('folder')?.text() ?? null,
     case: root.get('case')?.value === 'ignore' ? 'ignore' : 'exact',

@@ -4,12 +4,13 @@ import { bounded as validateManifest } from '../../generated/validate-manifest.j
 import { MAX_PROBLEMS } from '../limits.js';
 import type { ParsedManifest } from '../parse/parse-text.js';
 import { firstAtLeast, type SourceText, type TextRange } from '../parse/source-text.js';
-import type { ProblemList } from '../rules/rule.js';
-import { wrongValue } from '../rules/wrong-value.js';
+import type { Sections, SectionState } from '../written.js';
 import { Cursor } from './cursor.js';
 import { schemaAt } from './schema-at.js';
 import { FORMATTERS, isLeftToRules } from './keyword-words.js';
 import type { SchemaError } from './schema-error.js';
+import type { ProblemList } from '../rules/problem-list.js';
+import { wrongValue } from '../rules/shape.js';
 
 type Validate = ((value: unknown) => boolean) & {
   errors?: readonly SchemaError[] | null;
@@ -17,10 +18,10 @@ type Validate = ((value: unknown) => boolean) & {
   stopped?: boolean;
 };
 
-/** Checks the shape against the schema and says what is wrong in plain words. */
-export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemList): void {
+/** Checks the shape against the schema, says what is wrong in plain words, and how much of the sections is sound. */
+export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemList): Sections {
   const validate = validateManifest as Validate;
-  if (validate(parsed.value)) return;
+  if (validate(parsed.value)) return { firmware: 'whole', systems: 'whole' };
   const errors = validate.errors ?? [];
   const root = Cursor.root(parsed);
   const slips = new Slips(parsed);
@@ -42,7 +43,7 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
       ),
   );
   for (const error of errors) {
-    if (problems.firstLeftOut('error') !== null) return;
+    if (problems.firstLeftOut('error') !== null) break;
     if (error.keyword !== 'type' && mistyped.has(error.instancePath)) continue;
     if (error.propertyName !== undefined || isLeftToRules(error)) continue;
     // Whatever is not there cannot be called missing when the text is damaged.
@@ -60,6 +61,21 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
   }
   if (validate.stopped === true)
     problems.leaveOut('error', root.at(lastPath(errors))?.spot ?? root.spot);
+  const stateOf = (section: keyof Sections): SectionState =>
+    mistyped.has('') || mistyped.has(`/${section}`) || misspelt.has(keyIn('', section))
+      ? 'lost'
+      : errors.some((error) => isLoss(error, section))
+        ? 'parts'
+        : 'whole';
+  return { firmware: stateOf('firmware'), systems: stateOf('systems') };
+}
+
+/** Whether something in a section is left out for its key or type. */
+function isLoss({ keyword, instancePath }: SchemaError, section: string): boolean {
+  return (
+    (keyword === 'type' || keyword === 'additionalProperties') &&
+    instancePath.startsWith(`/${section}/`)
+  );
 }
 
 function lastPath(errors: readonly SchemaError[]): string {

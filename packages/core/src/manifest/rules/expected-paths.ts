@@ -1,9 +1,11 @@
 import { addTo } from '../../collections.js';
+import { foldCase } from '../../text/fold.js';
+import { MAX_LOADOUT_ENTRIES } from '../limits.js';
 import type { WrittenDump, WrittenFirmware, WrittenMember } from '../written.js';
-import { layouts, type Home } from '../shape/homes.js';
-import { compareDumps, digestKeys } from '../shape/same-dump.js';
-import type { CheckedRule } from './check.js';
-import { PairReporter } from './pair-reporter.js';
+import type { ProblemList } from './problem-list.js';
+import type { CheckedRule, Rule } from './rule.js';
+import { compareDumps, digestKeys } from './shared/dumps.js';
+import { layouts, type Home } from './shared/layouts.js';
 
 export const pathConflict: CheckedRule = {
   id: 'path-conflict',
@@ -111,3 +113,71 @@ const dumpsByDigest = new Indexes((list: readonly WrittenDump[]) => {
 
 /** Dumps with a digest in common that are compared for two entries; more than that share one only in a hostile file. */
 const MOST_COMPARED = 10_000;
+
+export const caseClash: CheckedRule = {
+  id: 'case-clash',
+  severity: 'error',
+  description: 'No two expected paths differ in letter case only.',
+  check({ files, problems }) {
+    const pairs = new PairReporter(caseClash, problems);
+    for (const homes of layouts(files).homes) {
+      const byFolded = new Map<string, Home>();
+      for (const home of homes) {
+        const folded = foldCase(home.path);
+        const first = byFolded.get(folded);
+        if (first === undefined) byFolded.set(folded, home);
+        // A name composed in another way is the same name (UAX #15), not another case of it.
+        else if (nfc(first.path) !== nfc(home.path)) {
+          pairs.add(
+            home,
+            first,
+            `"${home.path}" differs from "${first.path}" in letter case only; a FAT card or Windows holds just one of them.`,
+          );
+        }
+      }
+    }
+  },
+};
+
+function nfc(path: string): string {
+  return path.normalize('NFC');
+}
+
+export const loadoutLimit: CheckedRule = {
+  id: 'loadout-limit',
+  severity: 'error',
+  description: `Loadouts with a folder of their own name at most ${MAX_LOADOUT_ENTRIES} firmware, all together.`,
+  check({ files, problems }) {
+    const { leftOut } = layouts(files);
+    if (leftOut === null) return;
+    problems.add(loadoutLimit, leftOut.id.spot, {
+      message: `The loadouts up to here name more than ${MAX_LOADOUT_ENTRIES} firmware, so the paths of the others cannot be checked.`,
+      advice: 'split the manifest',
+    });
+  },
+};
+
+/** Reports each pair of entries once, however many layouts they meet in. */
+export class PairReporter {
+  readonly #rule: Rule;
+  readonly #problems: ProblemList;
+  readonly #done = new Set<string>();
+
+  constructor(rule: Rule, problems: ProblemList) {
+    this.#rule = rule;
+    this.#problems = problems;
+  }
+
+  /** At the path of the one written later. */
+  add(a: Home, b: Home, message: string): void {
+    const key = JSON.stringify([a.firmware.id.value, b.firmware.id.value].sort());
+    if (this.#done.has(key)) return;
+    this.#done.add(key);
+    const spotOf = (home: Home): Home['firmware']['id']['spot'] =>
+      home.firmware.path?.spot ?? home.firmware.id.spot;
+    this.#problems.add(this.#rule, spotOf(a), {
+      message,
+      related: [{ message: 'the other one is here', spot: spotOf(b) }],
+    });
+  }
+}

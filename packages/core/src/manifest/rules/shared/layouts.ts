@@ -1,13 +1,13 @@
-import { toLoadout, toPlacing } from '../build.js';
-import { MAX_LOADOUT_ENTRIES } from '../limits.js';
+import { toLoadout, toPlacing } from '../../build.js';
+import { MAX_LOADOUT_ENTRIES } from '../../limits.js';
 import {
   firmwareNamedBy,
   type WrittenFile,
   type WrittenFirmware,
   type WrittenLoadout,
-} from '../written.js';
-import { expectedPath } from '../expected-path.js';
-import { isSafePath } from '../rules/unsafe-path.js';
+} from '../../written.js';
+import { expectedPath } from '../../expected-path.js';
+import { isSafePath } from '../../safe-path.js';
 
 /** An entry and where it is expected under one choice of folders. */
 export interface Home {

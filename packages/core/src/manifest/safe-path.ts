@@ -1,27 +1,10 @@
-import { writtenPaths } from '../shape/paths.js';
-import type { CheckedRule } from './check.js';
-
-/** Paths stay inside the root and read the same on every platform. */
-export const unsafePath: CheckedRule = {
-  id: 'unsafe-path',
-  severity: 'error',
-  description: 'A path is relative, stays inside the root and separates names with /.',
-  check({ files, problems }) {
-    for (const { text, kind } of files.flatMap(writtenPaths)) {
-      if (kind === 'folder' && text.value === '.') continue;
-      const message = fault(text.value, kind);
-      if (message === null) continue;
-      problems.add(unsafePath, text.spot, { message, suggestion: cleaned(text.value) });
-    }
-  },
-};
-
 /** Whether a path may be used at all. */
 export function isSafePath(path: string): boolean {
-  return fault(path, 'file') === null;
+  return pathFault(path, 'file') === null;
 }
 
-function fault(path: string, kind: 'file' | 'folder' | 'member'): string | null {
+/** Why a path may not be used, in one sentence; null when it may. */
+export function pathFault(path: string, kind: 'file' | 'folder' | 'member'): string | null {
   if (path === '') {
     return kind === 'folder'
       ? 'The folder is empty text; "." means the root.'
@@ -47,7 +30,7 @@ function fault(path: string, kind: 'file' | 'folder' | 'member'): string | null 
 const MAX_PATH = 4096;
 
 /** What was most likely meant; null when that is not clear. */
-function cleaned(path: string): string | null {
+export function cleanedPath(path: string): string | null {
   if (path.length > MAX_PATH) return null;
   const candidate = path
     .replace(/^[A-Za-z]:/, '')

@@ -1,4 +1,4 @@
-import type { WrittenFile, Located } from '../written.js';
+import type { WrittenFile, Located } from '../../written.js';
 
 /** A path or folder written in a manifest. */
 export interface WrittenPath {

@@ -1,7 +1,0 @@
-import type { Rule } from './rule.js';
-
-export const emptyManifest: Rule = {
-  id: 'empty-manifest',
-  severity: 'error',
-  description: 'A manifest file says something.',
-};

@@ -1,7 +1,0 @@
-import type { Rule } from './rule.js';
-
-export const keyNotText: Rule = {
-  id: 'key-not-text',
-  severity: 'error',
-  description: 'Keys are plain text.',
-};

@@ -1,0 +1,56 @@
+import { checkFatPath } from '../../text/fat.js';
+import { cleanedPath, isSafePath, pathFault } from '../safe-path.js';
+import type { CheckedRule } from './rule.js';
+import { writtenPaths } from './shared/paths.js';
+
+/** Paths stay inside the root and read the same on every platform. */
+export const unsafePath: CheckedRule = {
+  id: 'unsafe-path',
+  severity: 'error',
+  description: 'A path is relative, stays inside the root and separates names with /.',
+  check({ files, problems }) {
+    for (const { text, kind } of files.flatMap(writtenPaths)) {
+      if (kind === 'folder' && text.value === '.') continue;
+      const message = pathFault(text.value, kind);
+      if (message === null) continue;
+      problems.add(unsafePath, text.spot, { message, suggestion: cleanedPath(text.value) });
+    }
+  },
+};
+
+/** Cards are FAT and mostly prepared on Windows. */
+export const unportablePath: CheckedRule = {
+  id: 'unportable-path',
+  severity: 'warning',
+  description: 'A path can be stored on a FAT card and handled by Windows.',
+  check({ files, problems }) {
+    for (const { text, kind } of files.flatMap(writtenPaths)) {
+      // Names inside a ZIP never reach the card; unsafe ones have their own rule.
+      if (kind === 'member' || !isSafePath(text.value)) continue;
+      if (problems.isFull('warning')) return;
+      // A path of many names may break one rule many times.
+      const first = new Map(
+        checkFatPath(text.value)
+          .reverse()
+          .map(({ rule, message }) => [rule, message]),
+      );
+      for (const message of first.values()) problems.add(unportablePath, text.spot, { message });
+    }
+  },
+};
+
+export const doubledFolder: CheckedRule = {
+  id: 'doubled-folder',
+  severity: 'warning',
+  description: 'A path does not start with the folder it is in anyway.',
+  check({ files, problems }) {
+    for (const { path, folder, file } of files.flatMap(({ firmware }) => firmware)) {
+      const inside = (folder ?? file.folder)?.value ?? '.';
+      if (path === null || inside === '.' || !path.value.startsWith(`${inside}/`)) continue;
+      problems.add(doubledFolder, path.spot, {
+        message: `The path starts with its folder, so the file is expected in "${inside}/${inside}".`,
+        suggestion: path.value.slice(inside.length + 1),
+      });
+    }
+  },
+};

@@ -1,7 +1,0 @@
-import type { Rule } from './rule.js';
-
-export const yamlTag: Rule = {
-  id: 'yaml-tag',
-  severity: 'error',
-  description: 'Values carry no YAML tags.',
-};
