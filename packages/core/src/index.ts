@@ -69,7 +69,7 @@ export type {
   SourceLocation,
   System,
 } from './manifest/model.js';
-export type { Problem, RelatedLocation, Severity } from './manifest/problem.js';
+export type { Problem, RelatedLocation, Rule, Severity } from './manifest/problem.js';
 export { MAX_MANIFEST_BYTES } from './manifest/limits.js';
 export {
   readManifests,
@@ -79,7 +79,6 @@ export {
 } from './manifest/read-manifests.js';
 export { selectSystems } from './manifest/select-systems.js';
 export { RULES } from './manifest/rules/index.js';
-export type { Rule } from './manifest/rules/rule.js';
 export type { ProblemStyle } from './manifest/format/fill.js';
 export { formatProblems, type ProblemTextOptions } from './manifest/format/text.js';
 export {

@@ -1,5 +1,14 @@
 export type Severity = 'error' | 'warning';
 
+/** What a manifest is held to. docs/rules.md explains each with a wrong and a right example. */
+export interface Rule {
+  /** Stable, kebab-case; also the anchor in docs/rules.md. */
+  readonly id: string;
+  readonly severity: Severity;
+  /** One plain sentence. */
+  readonly description: string;
+}
+
 /** One thing wrong with a manifest, as data; text frames are made from it later. */
 export interface Problem {
   /** Stable rule id, kebab-case. */

@@ -3,7 +3,8 @@ import { foldCase } from '../../text/fold.js';
 import { MAX_LOADOUT_ENTRIES } from '../limits.js';
 import type { WrittenDump, WrittenFirmware, WrittenMember } from '../written.js';
 import type { ProblemList } from './problem-list.js';
-import type { CheckedRule, Rule } from './rule.js';
+import type { Rule } from '../problem.js';
+import type { CheckedRule } from './rule.js';
 import { compareDumps, digestKeys } from './shared/dumps.js';
 import { layouts, type Home } from './shared/layouts.js';
 

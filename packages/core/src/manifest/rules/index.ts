@@ -1,5 +1,6 @@
 import { tooManyProblems } from './problem-list.js';
-import type { CheckedRule, Rule } from './rule.js';
+import type { Rule } from '../problem.js';
+import type { CheckedRule } from './rule.js';
 import { idConflict, repeatedId } from './definitions.js';
 import { digestCharacters, digestLength, emptyInputDigest } from './digests.js';
 import { contradictingDumps, noDigest, repeatedDump, sizeOnly, zeroSize } from './dumps.js';

@@ -1,7 +1,6 @@
 import { MAX_PROBLEMS } from '../limits.js';
 import { spotLocation, type Spot } from '../parse/source-text.js';
-import type { Problem, RelatedLocation, Severity } from '../problem.js';
-import type { Rule } from './rule.js';
+import type { Problem, RelatedLocation, Rule, Severity } from '../problem.js';
 
 export interface Finding {
   readonly message: string;

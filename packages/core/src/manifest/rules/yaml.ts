@@ -1,4 +1,4 @@
-import type { Rule } from './rule.js';
+import type { Rule } from '../problem.js';
 
 export const yamlSyntax: Rule = {
   id: 'yaml-syntax',
