@@ -48,7 +48,7 @@ function growingText(random: Random): (n: number) => string {
 async function read(text: string): Promise<void> {
   const bytes = Buffer.from(text);
   const { problems } = await readManifests([{ path: 'm.yaml', bytes }]);
-  formatProblems(problems, new Map([['m.yaml', bytes]]), { columns: 80, ascii: false });
+  formatProblems(problems, new Map([['m.yaml', bytes]]));
 }
 
 const LIST_PIECES = [

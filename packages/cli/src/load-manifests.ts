@@ -1,12 +1,10 @@
 import {
   escapeText,
   FirmtallyError,
-  formatProblems,
   readManifests,
   sentence,
   type Manifest,
   type ManifestFile,
-  type Problem,
 } from '@firmtally/core';
 import { count } from '@firmtally/core/internal';
 import { findManifest, nativeEngine } from '@firmtally/host';
@@ -14,6 +12,7 @@ import { withSlashes } from '@firmtally/host/internal';
 import { usage } from './arguments/arguments.js';
 import { paint, type Context } from './context.js';
 import { UnreadableFile } from './read-named-file.js';
+import { problemsText } from './validate/problems-text.js';
 import { readManifestFile } from './validate/read-manifest-file.js';
 
 /**
@@ -61,20 +60,6 @@ async function chooseManifests(
     await context.stderr.write(`firmtally: the manifest is ${escapeText(withSlashes(found))}\n`);
   }
   return [found];
-}
-
-/** The problems with their places in the files, for the terminal. */
-export function problemsText(
-  problems: readonly Problem[],
-  files: readonly ManifestFile[],
-  context: Context,
-): string {
-  const sources = new Map(files.map(({ path, bytes }) => [path, bytes]));
-  return formatProblems(problems, sources, {
-    columns: context.columns,
-    ascii: context.ascii,
-    paint: (style, text) => paint(context, style, text),
-  });
 }
 
 export interface UnreadableManifest {

@@ -79,8 +79,14 @@ export {
 } from './manifest/read-manifests.js';
 export { selectSystems } from './manifest/select-systems.js';
 export { RULES } from './manifest/rules/index.js';
-export type { ProblemStyle } from './manifest/format/fill.js';
-export { formatProblems, type ProblemTextOptions } from './manifest/format/text.js';
+export { formatProblems } from './manifest/format/text.js';
+export type { ProblemFrame } from './manifest/format/frame.js';
+export type {
+  ProblemNote,
+  ProblemSources,
+  ProblemsView,
+  ProblemView,
+} from './manifest/format/view.js';
 export {
   validationDocument,
   type ManifestHoldings,

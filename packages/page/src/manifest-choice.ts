@@ -9,9 +9,6 @@ import {
   type ManifestFile,
 } from '@firmtally/core';
 
-/** Cells of the frames that show where a manifest is wrong. */
-const COLUMNS = 100;
-
 /** Larger files are no manifests and no lists; core says so, and need not be given more. */
 const MAX_BYTES = MAX_MANIFEST_BYTES + 1;
 
@@ -68,10 +65,7 @@ export function words({ message, remedy }: FirmtallyError): string {
 
 async function read(files: readonly ManifestFile[]): Promise<ManifestChoice> {
   const { manifest, problems } = await readManifests(files);
-  const details = formatProblems(problems, new Map(files.map(({ path, bytes }) => [path, bytes])), {
-    columns: COLUMNS,
-    ascii: false,
-  });
+  const details = formatProblems(problems, new Map(files.map(({ path, bytes }) => [path, bytes])));
   if (manifest === null) {
     const errors = problems.filter(({ severity }) => severity === 'error').length;
     const said = `The manifest has ${errors === 1 ? 'an error' : `${String(errors)} errors`}; see below.`;

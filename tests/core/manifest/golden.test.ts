@@ -48,10 +48,7 @@ describe('what people see of problems', () => {
     const { manifest, problems } = await readManifests(files);
     expect(problems.map(({ rule }) => rule)).toContain(example.rule);
     expect(manifest === null).toBe(problems.some(({ severity }) => severity === 'error'));
-    const text = formatProblems(problems, new Map(files.map(({ path, bytes }) => [path, bytes])), {
-      columns: 80,
-      ascii: false,
-    });
+    const text = formatProblems(problems, new Map(files.map(({ path, bytes }) => [path, bytes])));
     const out = `${golden}/${example.rule}/${example.name}.out`;
     if (update) writeFileSync(out, text);
     expect(existsSync(out)).toBe(true);

@@ -100,7 +100,7 @@ const KINDS: Readonly<Record<string, readonly [number, (n: number) => string]>> 
 async function read(text: string): Promise<void> {
   const bytes = new TextEncoder().encode(text);
   const { problems } = await readManifests([{ path: 'm.yaml', bytes }]);
-  formatProblems(problems, new Map([['m.yaml', bytes]]), { columns: 80, ascii: false });
+  formatProblems(problems, new Map([['m.yaml', bytes]]));
 }
 
 describe('time grows no faster than the file', () => {

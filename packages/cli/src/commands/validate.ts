@@ -13,8 +13,9 @@ import { nativeEngine } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
-import { problemsText, readManifestFiles } from '../load-manifests.js';
+import { readManifestFiles } from '../load-manifests.js';
 import { troubleText } from '../trouble-text.js';
+import { problemsText } from '../validate/problems-text.js';
 
 const FORMATS = ['text', 'json', 'sarif'] as const;
 

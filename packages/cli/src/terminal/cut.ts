@@ -6,8 +6,11 @@ const MAX_UNITS = 512;
 
 /** Cells that a printable text takes. */
 export function cellsOf(text: string): number {
-  return stringWidth(text);
+  // What nearly every text is made of has one cell for each character.
+  return ASCII.test(text) ? text.length : stringWidth(text);
 }
+
+const ASCII = /^[ -~]*$/;
 
 /**
  * A printable text in at most `width` terminal cells, with an ellipsis for what

@@ -1,6 +1,6 @@
 import { escapeText } from '@firmtally/core';
 import { graphemes } from '@firmtally/core/internal';
-import stringWidth from 'string-width';
+import { cellsOf } from './cut.js';
 
 /**
  * Breaks text into lines of at most `width` cells: at spaces, else after a
@@ -25,6 +25,43 @@ export function wrapHanging(text: string, width: number): string[] {
 }
 
 const INDENT = '  ';
+
+/** A part of a line that is not broken, and how it is coloured. Free of controls. */
+export interface Part {
+  readonly text: string;
+  readonly paint?: (text: string) => string;
+}
+
+/** Words of a text, to be broken between. */
+export function wordsOf(text: string): Part[] {
+  return text.split(' ').map((word) => ({ text: word }));
+}
+
+/**
+ * Parts with a space between, in lines of at most `width` cells, all but the
+ * first indented. A part wider than that has a line of its own.
+ */
+export function fillParts(parts: readonly Part[], width: number, indent: string): string[] {
+  const lines: string[] = [];
+  let line = '';
+  let used = 0;
+  for (const { text, paint } of parts) {
+    const cells = cellsOf(text);
+    const shown = paint === undefined ? text : paint(text);
+    if (line === '') {
+      line = shown;
+      used = cells;
+    } else if (used + 1 + cells <= width) {
+      line += ` ${shown}`;
+      used += 1 + cells;
+    } else {
+      lines.push(line);
+      line = indent + shown;
+      used = indent.length + cells;
+    }
+  }
+  return [...lines, line];
+}
 
 function fill(text: string, firstWidth: number, restWidth: number): string[] {
   const lines: string[] = [];
@@ -61,13 +98,6 @@ function fill(text: string, firstWidth: number, restWidth: number): string[] {
 export function widthOf(lines: readonly string[]): number {
   return lines.reduce((widest, line) => Math.max(widest, cellsOf(line)), 0);
 }
-
-/** What nearly every text is made of has one cell for each character. */
-function cellsOf(text: string): number {
-  return ASCII.test(text) ? text.length : stringWidth(text);
-}
-
-const ASCII = /^[ -~]*$/;
 
 /** After each separator. */
 const SEPARATED = /(?<=[/_.,:-])/;

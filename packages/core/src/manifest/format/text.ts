@@ -1,109 +1,53 @@
-import { escapeText } from '../../text/escape.js';
-import { decodeText } from '../parse/decode.js';
-import { SourceText } from '../parse/source-text.js';
 import type { Problem } from '../problem.js';
-import { fill, wordsOf, type Part, type ProblemStyle } from './fill.js';
-import { frame } from './frame.js';
-
-export interface ProblemTextOptions {
-  /**
-   * Cells a frame may be wide, and below 80 every other line too, but for long
-   * names. From 80 on a sentence stays on one line, for editors and `grep`.
-   */
-  readonly columns: number;
-  /** Only ASCII in what is drawn. */
-  readonly ascii: boolean;
-  /** Colours text; none by default. */
-  readonly paint?: (style: ProblemStyle, text: string) => string;
-}
+import { characters, fitFrame, type ProblemFrame } from './frame.js';
+import { viewProblems, type ProblemSources, type ProblemView } from './view.js';
 
 /**
- * Problems as text: `file:line:column: severity: message [rule]`, the line with
- * the place marked below it, and what helps. `sources` holds the manifests by
- * path; a problem in a file that is not there gets no frame. Everything that
+ * Problems as plain text: `file:line:column: severity: message [rule]`, the line
+ * with the place marked below it, and what helps. `sources` holds the manifests
+ * by path; a problem in a file that is not there gets no frame. Everything that
  * comes from a manifest is escaped. Of more than 200 problems 200 are shown,
  * errors before warnings, and a last line says how many are not.
+ *
+ * Each sentence is one line, a frame at most 100 characters wide.
+ *
+ * @example
+ * ```ts
+ * const { problems } = await readManifests([{ path: 'tern.yaml', bytes }]);
+ * console.log(formatProblems(problems, new Map([['tern.yaml', bytes]])));
+ * ```
  */
-export function formatProblems(
-  problems: readonly Problem[],
-  sources: ReadonlyMap<string, string | Uint8Array>,
-  options: ProblemTextOptions,
-): string {
-  const paint = options.paint ?? ((_style: ProblemStyle, text: string): string => text);
-  const width = options.columns < WHOLE_FROM ? options.columns : Infinity;
-  const texts = new Map<string, SourceText | null>();
-  const sourceOf = (path: string): SourceText | null => {
-    const known = texts.get(path);
-    if (known !== undefined) return known;
-    const source = sources.get(path);
-    const text =
-      source === undefined
-        ? null
-        : new SourceText(path, typeof source === 'string' ? source : decodeText(source));
-    texts.set(path, text);
-    return text;
-  };
-  const shown = choose(problems);
-  const blocks = shown.map((problem) => {
-    const gutter = ' '.repeat(String(problem.line).length);
-    const head = fill(
-      [
-        { text: `${locationText(problem)}:`, paint: (text) => paint('bold', text) },
-        { text: `${problem.severity}:`, paint: (text) => paint(severityStyle(problem), text) },
-        ...wordsOf(escapeText(problem.message)),
-        { text: `[${problem.rule}]`, paint: (text) => paint('dim', text) },
-      ],
-      width,
-      '  ',
-    );
-    const note = (parts: readonly Part[]): string[] =>
-      fill([{ text: `${gutter} =` }, ...parts], width, `${gutter}   `);
-    const source = sourceOf(problem.file);
-    const lines = [
-      ...head,
-      ...(source === null ? [] : frame(problem, source, options.ascii, options.columns, paint)),
-    ];
-    for (const place of problem.related) {
-      lines.push(
-        ...note([...wordsOf(`${escapeText(place.message)}:`), { text: locationText(place) }]),
-      );
-    }
-    if (problem.suggestion !== null) {
-      const quoted = `"${escapeText(problem.suggestion)}"`;
-      lines.push(
-        ...note([
-          ...wordsOf('did you mean'),
-          { text: `${quoted}?`, paint: () => `${paint('green', quoted)}?` },
-        ]),
-      );
-    }
-    if (problem.advice !== null) lines.push(...note(wordsOf(escapeText(problem.advice))));
-    return `${lines.join('\n')}\n`;
-  });
-  const more = problems.length - shown.length;
-  if (more > 0) blocks.push(`and ${more} more, not shown here\n`);
-  return blocks.join('\n');
+export function formatProblems(problems: readonly Problem[], sources: ProblemSources): string {
+  const view = viewProblems(problems, sources);
+  const blocks = view.problems.map(blockOf);
+  if (view.more > 0) blocks.push(moreText(view.more));
+  return blocks.map((block) => `${block}\n`).join('\n');
 }
 
-/** Nobody reads more than this many at once, and a terminal keeps some thousand lines. */
-const MAX_SHOWN = 200;
-
-/** In the order given; errors are left out only for other errors. */
-function choose(problems: readonly Problem[]): readonly Problem[] {
-  if (problems.length <= MAX_SHOWN) return problems;
-  const errors = problems.filter(({ severity }) => severity === 'error').slice(0, MAX_SHOWN);
-  const warnings = problems.filter(({ severity }) => severity === 'warning');
-  const kept = new Set([...errors, ...warnings.slice(0, MAX_SHOWN - errors.length)]);
-  return problems.filter((problem) => kept.has(problem));
+/** What is said of problems that are not shown. */
+export function moreText(more: number): string {
+  return `and ${more} more, not shown here`;
 }
 
-/** Terminals at least this wide show a broken line well enough. */
-const WHOLE_FROM = 80;
-
-function severityStyle({ severity }: Problem): ProblemStyle {
-  return severity === 'error' ? 'red' : 'yellow';
+function blockOf({ location, line, severity, message, rule, frame, notes }: ProblemView): string {
+  const gutter = ' '.repeat(String(line).length);
+  return [
+    `${location}: ${severity}: ${message} [${rule}]`,
+    ...(frame === null ? [] : framed(frame, gutter)),
+    ...notes.map(
+      ({ lead, text, end }) => `${gutter} = ${lead === '' ? '' : `${lead} `}${text}${end}`,
+    ),
+  ].join('\n');
 }
 
-function locationText(place: { file: string; line: number; column: number }): string {
-  return `${escapeText(place.file)}:${place.line}:${place.column}`;
+/** Characters of a frame's line. */
+const ROOM = 100;
+
+function framed(frame: ProblemFrame, gutter: string): string[] {
+  const { before, meant, after } = fitFrame(frame, { room: ROOM, ellipsis: '…' });
+  const marker = `^${'~'.repeat(Math.max(0, characters(meant) - 1))}`;
+  return [
+    `${frame.lineNumber} | ${before}${meant}${after}`.trimEnd(),
+    `${gutter} | ${' '.repeat(characters(before))}${marker}`,
+  ];
 }
