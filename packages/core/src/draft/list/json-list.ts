@@ -1,6 +1,7 @@
 import { FirmtallyError } from '../../errors.js';
 import { jsonValue } from '../../manifest/parse/json-value.js';
-import { SourceText, type TextRange } from '../../manifest/parse/source-text.js';
+import { SourceText } from '../../manifest/parse/source-text.js';
+import type { WrittenRanges } from '../../manifest/parse/written-ranges.js';
 import { readHeader, type Header } from './header.js';
 import type { ListBuilder } from './list-builder.js';
 import type { LineOutcome } from './model.js';
@@ -31,38 +32,48 @@ export function readJsonList(
   const root = parsed === null ? null : (parsed.value as Readonly<Record<string, unknown>>);
   if (parsed === null || root === null || Object.keys(root).length !== 1) throw broken(path, text);
   const source = new SourceText(path, BEFORE + text + AFTER);
-  const lineOf = (list: object, index: number): number => {
-    // A list has a range for each item; a map would have one for each key.
-    const ranges = parsed.ranges.get(list) as readonly TextRange[] | undefined;
-    return source.position(ranges?.[index]?.start ?? 0).line;
-  };
   const content = root[''];
-  const arrays = arraysIn(content);
+  const arrays = arraysIn(content, parsed.ranges?.inner(0) ?? null);
   if (arrays.length === 0) {
     const line = source.position(BEFORE.length).line;
     builder.add(line, first, isObject(content) ? readObject(content) : NO_ARRAY);
   }
-  for (const array of arrays) readArray(array, lineOf, builder, readLine);
+  for (const { items, ranges } of arrays) {
+    const lineOf = (index: number): number => source.position(ranges?.key(index).start ?? 0).line;
+    readArray(items, lineOf, builder, readLine);
+  }
   return true;
 }
 
 const NO_ARRAY = 'There is no array of files in it.';
 
+interface ReadArray {
+  readonly items: readonly unknown[];
+  /** Where they were written. */
+  readonly ranges: WrittenRanges | null;
+}
+
 /** The array itself, or those an object holds. */
-function arraysIn(content: unknown): (readonly unknown[])[] {
-  if (Array.isArray(content)) return [content];
-  return isObject(content) ? Object.values(content).filter((value) => Array.isArray(value)) : [];
+function arraysIn(content: unknown, ranges: WrittenRanges | null): ReadArray[] {
+  if (Array.isArray(content)) return [{ items: content, ranges }];
+  return isObject(content)
+    ? Object.entries(content).flatMap(([key, value]) =>
+        Array.isArray(value)
+          ? [{ items: value, ranges: ranges?.inner(ranges.indexOf(key)) ?? null }]
+          : [],
+      )
+    : [];
 }
 
 function readArray(
   array: readonly unknown[],
-  lineOf: (list: object, index: number) => number,
+  lineOf: (index: number) => number,
   builder: ListBuilder,
   readLine: (line: string) => LineOutcome,
 ): void {
   let header: Header | null = null;
   for (const [index, item] of array.entries()) {
-    const line = lineOf(array, index);
+    const line = lineOf(index);
     const shown = typeof item === 'string' ? item : JSON.stringify(item).slice(0, 200);
     if (typeof item === 'string') builder.add(line, shown, readLine(item));
     else if (Array.isArray(item)) {

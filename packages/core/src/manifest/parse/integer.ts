@@ -5,6 +5,19 @@ export function plainInteger(text: string): number | null {
   return Number.isSafeInteger(value) ? value : null;
 }
 
+/** Keys whose plain scalars are whole numbers. */
+const INTEGER_KEYS: ReadonlySet<string> = new Set(['firmtally', 'size', 'at-least']);
+
+/**
+ * What a scalar without quotes means: nothing, a whole number under a key that
+ * holds one, else the text that was written, so that digests like `00001234`
+ * or `1e100000` survive.
+ */
+export function plainValue(text: string, key: string | null): string | number | null {
+  if (text === '' || text === '~' || text === 'null') return null;
+  return key !== null && INTEGER_KEYS.has(key) ? (plainInteger(text) ?? text) : text;
+}
+
 /** What a person who wrote something else than decimal digits most likely meant. */
 export function intendedInteger(text: string): string | null {
   if (text.length > LONGEST) return null;

@@ -1,11 +1,6 @@
-import { plainInteger } from './integer.js';
-import type { TextRange } from './source-text.js';
-import {
-  INTEGER_KEYS,
-  type ContainerRanges,
-  type EntryRanges,
-  type ParsedValue,
-} from './to-value.js';
+import { plainValue } from './integer.js';
+import type { ParsedValue } from './to-value.js';
+import { PlainMap, WrittenRanges } from './written-ranges.js';
 
 /**
  * What {@link toValue} makes of a manifest in JSON, some times faster than by
@@ -23,7 +18,7 @@ export function jsonValue(text: string): ParsedValue | null {
   const scanner = new Scanner(text);
   const parsed = scanner.value(null, 0);
   if (parsed === null) return null;
-  return { ...parsed, ranges: scanner.ranges, damaged: false };
+  return { ...parsed, damaged: false };
 }
 
 /** Levels that are read here; the YAML parser counts deeper ones, and says where there are too many. */
@@ -32,14 +27,10 @@ const MAX_DEPTH_HERE = 20;
 /** Longer keys are an error in YAML (1.2.2, 7.4.2). */
 const MAX_KEY = 1000;
 
-interface Scanned {
-  readonly value: unknown;
-  readonly range: TextRange;
-}
+type Scanned = Pick<ParsedValue, 'value' | 'range' | 'ranges'>;
 
 /** Reads well-formed JSON once more, with ranges. */
 class Scanner {
-  readonly ranges = new Map<object, ContainerRanges>();
   readonly #text: string;
   #at = 0;
 
@@ -52,54 +43,49 @@ class Scanner {
     const first = this.#text[start];
     if (depth > MAX_DEPTH_HERE) return null;
     if (first === '{' || first === '[') {
-      const value = first === '{' ? this.#map(depth) : this.#list(depth);
-      return value === null ? null : { value, range: { start, end: this.#at } };
+      const ranges = first === '{' ? WrittenRanges.ofMap() : WrittenRanges.ofList();
+      const value = first === '{' ? this.#map(ranges, depth) : this.#list(ranges, depth);
+      return value === null ? null : { value, range: { start, end: this.#at }, ranges };
     }
     if (first === '"') {
       const value = this.#quoted();
-      return { value, range: { start, end: this.#at } };
+      return { value, range: { start, end: this.#at }, ranges: null };
     }
     PLAIN.lastIndex = start;
     const [text = ''] = PLAIN.exec(this.#text) ?? [];
     this.#at = start + text.length;
-    const number = key !== null && INTEGER_KEYS.has(key) ? plainInteger(text) : null;
-    const value = text === 'null' ? null : (number ?? text);
-    return { value, range: { start, end: this.#at } };
+    return { value: plainValue(text, key), range: { start, end: this.#at }, ranges: null };
   }
 
-  #map(depth: number): object | null {
-    const map = Object.create(null) as Record<string, unknown>;
-    const ranges = new Map<string, EntryRanges>();
-    this.ranges.set(map, ranges);
+  #map(ranges: WrittenRanges, depth: number): object | null {
+    const map = new PlainMap();
     this.#at++;
     while (this.#text[this.#next()] !== '}') {
       this.#skip(',');
       const start = this.#next();
       const key = this.#quoted();
-      const keyRange = { start, end: this.#at };
-      if (ranges.has(key) || key.length > MAX_KEY) return null;
+      if (ranges.indexOf(key) !== -1 || key.length > MAX_KEY) return null;
+      const index = ranges.addKey(key, start, this.#at);
       this.#next();
       this.#skip(':');
       const part = this.value(key, depth + 1);
       if (part === null) return null;
       map[key] = part.value;
-      ranges.set(key, { key: keyRange, value: part.range });
+      ranges.setValue(index, part.range.start, part.range.end, part.ranges);
     }
     this.#at++;
     return map;
   }
 
-  #list(depth: number): object | null {
+  #list(ranges: WrittenRanges, depth: number): object | null {
     const list: unknown[] = [];
-    const ranges: TextRange[] = [];
-    this.ranges.set(list, ranges);
     this.#at++;
     while (this.#text[this.#next()] !== ']') {
       this.#skip(',');
       const part = this.value(null, depth + 1);
       if (part === null) return null;
       list.push(part.value);
-      ranges.push(part.range);
+      ranges.addItem(part.range.start, part.range.end, part.ranges);
     }
     this.#at++;
     return list;

@@ -2,6 +2,7 @@ import { Composer, Lexer, Parser, type CST, type Document } from 'yaml';
 import { MAX_DEPTH, MAX_LEXEMES } from '../limits.js';
 import type { SourceText } from './source-text.js';
 import { jsonValue } from './json-value.js';
+import { plainYaml } from './plain-yaml.js';
 import { reportSyntaxErrors } from './syntax-errors.js';
 import { toValue, type ParsedValue } from './to-value.js';
 import type { ProblemList } from '../rules/problem-list.js';
@@ -39,6 +40,8 @@ export function parseText(
     );
     return null;
   }
+  const plain = plainYaml(source.text);
+  if (plain !== null) return { ...plain, source, syntaxErrors: [] };
   const tokens = tokenize(source, problems);
   if (tokens === null) return null;
   const documents = [

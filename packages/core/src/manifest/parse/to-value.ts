@@ -1,27 +1,19 @@
-import { isAlias, isMap, isScalar, isSeq, type ParsedNode, type Scalar } from 'yaml';
+import { isAlias, isMap, isPair, isScalar, isSeq, type ParsedNode, type Scalar } from 'yaml';
 import { MAX_ALIASED_VALUES } from '../limits.js';
 import { child } from './pointer.js';
-import { plainInteger } from './integer.js';
+import { plainValue } from './integer.js';
 import type { SourceText, Spot, TextRange } from './source-text.js';
 import type { ProblemList } from '../rules/problem-list.js';
 import type { Suggester } from '../rules/suggester.js';
 import { aliasLimit, duplicateKey, keyNotText, mergeKey, unknownAlias } from '../rules/yaml.js';
-
-/** Where a map's entry was written. */
-export interface EntryRanges {
-  readonly key: TextRange;
-  /** The key's, when the value has no extent of its own or was left out. */
-  readonly value: TextRange;
-}
-
-/** Of a map by key; of a list by index. */
-export type ContainerRanges = ReadonlyMap<string, EntryRanges> | readonly TextRange[];
+import { PlainMap, WrittenRanges } from './written-ranges.js';
 
 export interface ParsedValue {
-  /** Maps are objects without a prototype, so that `__proto__` is a key like any other. */
+  /** Maps are objects that inherit nothing, so that `__proto__` is a key like any other. */
   readonly value: unknown;
   readonly range: TextRange;
-  readonly ranges: ReadonlyMap<object, ContainerRanges>;
+  /** Of the value's parts; null when it is no map or list. */
+  readonly ranges: WrittenRanges | null;
   /** Whether parts were left out of `value` because they mean nothing. */
   readonly damaged: boolean;
 }
@@ -29,11 +21,12 @@ export interface ParsedValue {
 /** Stands for a value that was left out, with a problem reported. */
 const NOTHING = Symbol('nothing');
 
+type Walked = Pick<ParsedValue, 'value' | 'ranges'>;
+
+const LEFT_OUT: Walked = { value: NOTHING, ranges: null };
+
 /** Characters of an aliased text that count as one value: a long one repeated often takes as long as many. */
 const LONG = 64;
-
-/** Keys whose plain scalars are whole numbers. */
-export const INTEGER_KEYS: ReadonlySet<string> = new Set(['firmtally', 'size', 'at-least']);
 
 /**
  * Turns the syntax tree into values. Null when aliases repeat too much.
@@ -49,9 +42,9 @@ export function toValue(
 ): ParsedValue | null {
   const walker = new Walker(source, problems, suggester, syntaxErrors);
   try {
-    const value = walker.value(root, null, '');
+    const { value, ranges } = walker.value(root, null, '');
     if (value === NOTHING) return null;
-    return { value, range: rangeOf(root), ranges: walker.ranges, damaged: walker.damaged };
+    return { value, range: rangeOf(root), ranges, damaged: walker.damaged };
   } catch (error) {
     if (error instanceof AliasLimitReached) return null;
     throw error;
@@ -61,7 +54,6 @@ export function toValue(
 class AliasLimitReached extends Error {}
 
 class Walker {
-  readonly ranges = new Map<object, ContainerRanges>();
   damaged = false;
   readonly #source: SourceText;
   readonly #problems: ProblemList;
@@ -89,25 +81,21 @@ class Walker {
     this.#slipLines = new Set(syntaxErrors.map((offset) => source.position(offset).line));
   }
 
-  value(node: ParsedNode | null, key: string | null, pointer: string): unknown {
-    if (node === null) return null;
+  value(node: ParsedNode | null, key: string | null, pointer: string): Walked {
+    if (node === null) return { value: null, ranges: null };
     if (isAlias(node)) return this.#alias(node as ParsedNode & { source: string }, key, pointer);
     if (this.#aliasDepth > 0) this.#countAliased(node, pointer);
     this.#register(node);
-    if (isScalar(node)) return scalarValue(node, key);
+    if (isScalar(node)) return { value: scalarValue(node, key), ranges: null };
     this.#open.add(node);
     const value = isMap(node) ? this.#map(node.items, pointer) : this.#list(node, pointer);
     this.#open.delete(node);
     return value;
   }
 
-  #map(
-    items: readonly { key: ParsedNode; value: ParsedNode | null }[],
-    pointer: string,
-  ): Record<string, unknown> {
-    const map = Object.create(null) as Record<string, unknown>;
-    const ranges = new Map<string, EntryRanges>();
-    this.ranges.set(map, ranges);
+  #map(items: readonly { key: ParsedNode; value: ParsedNode | null }[], pointer: string): Walked {
+    const map = new PlainMap();
+    const ranges = WrittenRanges.ofMap();
     for (const item of items) {
       const range = rangeOf(item.key);
       const name = this.#key(item.key, range, pointer);
@@ -116,38 +104,38 @@ class Walker {
         continue;
       }
       const at = child(pointer, name);
-      const first = ranges.get(name)?.key;
-      if (first !== undefined) {
+      const first = ranges.indexOf(name);
+      if (first !== -1) {
         this.#problems.add(duplicateKey, this.#spot(range, at), {
           message: `The key "${name}" stands here a second time.`,
-          related: [{ message: 'the first one is here', spot: this.#spot(first, at) }],
+          related: [{ message: 'the first one is here', spot: this.#spot(ranges.key(first), at) }],
         });
         continue;
       }
-      ranges.set(name, { key: range, value: range });
-      const value = this.value(item.value, name, at);
-      if (value === NOTHING) continue;
-      map[name] = value;
+      const index = ranges.addKey(name, range.start, range.end);
+      const part = this.value(item.value, name, at);
+      if (part.value === NOTHING) continue;
+      map[name] = part.value;
       const written = item.value === null ? range : rangeOf(item.value);
-      // An empty value has no extent of its own; show its key.
-      if (written.start !== written.end) ranges.set(name, { key: range, value: written });
+      // An empty value has no extent of its own: its key is shown.
+      ranges.setValue(index, written.start, written.end, part.ranges);
     }
-    return map;
+    return { value: map, ranges };
   }
 
-  #list(node: ParsedNode, pointer: string): unknown[] {
+  #list(node: ParsedNode, pointer: string): Walked {
     const list: unknown[] = [];
-    const ranges: TextRange[] = [];
-    this.ranges.set(list, ranges);
-    if (!isSeq<ParsedNode>(node)) return list;
+    const ranges = WrittenRanges.ofList();
+    if (!isSeq<ParsedNode>(node)) return { value: list, ranges };
     for (const item of node.items) {
       const index = String(list.length);
-      const value = this.value(item, null, child(pointer, index));
-      if (value === NOTHING) continue;
-      list.push(value);
-      ranges.push(rangeOf(item));
+      const part = this.value(item, null, child(pointer, index));
+      if (part.value === NOTHING) continue;
+      list.push(part.value);
+      const { start, end } = rangeOf(item);
+      ranges.addItem(start, end, part.ranges);
     }
-    return list;
+    return { value: list, ranges };
   }
 
   #key(node: ParsedNode, range: TextRange, pointer: string): string | null {
@@ -171,10 +159,10 @@ class Walker {
     return name;
   }
 
-  #alias(alias: ParsedNode & { source: string }, key: string | null, pointer: string): unknown {
+  #alias(alias: ParsedNode & { source: string }, key: string | null, pointer: string): Walked {
     if (this.#aliasDepth > 0) this.#countAliased(alias, pointer);
     // Reported where it stands; a repeated value must not report it again and again.
-    if (this.#broken.has(alias)) return NOTHING;
+    if (this.#broken.has(alias)) return LEFT_OUT;
     const name = alias.source;
     // Walked again as part of a repeated value, it still means what it meant where it stands.
     const target = this.#targets.get(alias) ?? this.#anchors.get(name);
@@ -188,7 +176,7 @@ class Walker {
       });
       this.#broken.add(alias);
       this.damaged = true;
-      return NOTHING;
+      return LEFT_OUT;
     }
     this.#targets.set(alias, target);
     this.#aliasDepth++;
@@ -219,11 +207,22 @@ class Walker {
 
 function scalarValue(node: Scalar, key: string | null): unknown {
   const text = String(node.value);
-  if (node.type !== 'PLAIN') return text;
-  if (text === '' || text === '~' || text === 'null') return null;
-  return key !== null && INTEGER_KEYS.has(key) ? (plainInteger(text) ?? text) : text;
+  return node.type === 'PLAIN' ? plainValue(text, key) : text;
 }
 
+/** Of a block, up to the end of its last part: the library ends it where the next token starts, behind comments. */
 function rangeOf(node: ParsedNode | null): TextRange {
-  return node === null ? { start: 0, end: 0 } : { start: node.range[0], end: node.range[1] };
+  return node === null ? { start: 0, end: 0 } : { start: node.range[0], end: endOf(node) };
+}
+
+function endOf(node: ParsedNode): number {
+  for (let last: ParsedNode = node; ;) {
+    const end = last.range[1];
+    if (!(isMap<ParsedNode, ParsedNode | null>(last) || isSeq<ParsedNode>(last))) return end;
+    if (last.flow === true) return end;
+    const part = last.items.at(-1);
+    const next = isPair(part) ? (part.value ?? part.key) : part;
+    if (next === undefined) return end;
+    last = next;
+  }
 }

@@ -206,7 +206,7 @@ function subjectOf(at: Cursor): string {
   const path = tokens(at.spot.pointer);
   const last = path.at(-1);
   if (last === undefined) return 'A manifest';
-  if (!/^[0-9]+$/.test(last) || at.keySpot.range !== at.spot.range) return `"${last}"`;
+  if (!at.isItem) return `"${last}"`;
   return `An item of "${path.at(-2) ?? ''}"`;
 }
 

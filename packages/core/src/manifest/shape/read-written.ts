@@ -67,11 +67,11 @@ function readDump(at: Cursor): WrittenDump {
     size: at.get('size')?.integer() ?? null,
     digests: ALGORITHMS.flatMap((algorithm) => {
       const text = at.get(algorithm)?.text() ?? null;
-      return text === null ? [] : [{ algorithm, ...text }];
+      return text === null ? [] : [{ algorithm, value: text.value, spot: text.spot }];
     }),
     // A misspelt one has been reported as an unknown key.
     namesSize: at.get('size') !== null,
-    namesDigest: at.entries().some(([key]) => meansDigest(key)),
+    namesDigest: at.keys().some(meansDigest),
   };
 }
 
