@@ -1,6 +1,6 @@
 import type { CST, Document, ErrorCode, YAMLError } from 'yaml';
-import { firstAtLeast, type SourceText, type TextRange } from './source-text.js';
-import { findUnclosed } from './unclosed.js';
+import { Concrete } from './concrete.js';
+import type { SourceText, TextRange } from './source-text.js';
 import type { ProblemList } from '../rules/problem-list.js';
 import { controlCharacter } from '../rules/whole-file.js';
 import { yamlSyntax, yamlTag } from '../rules/yaml.js';
@@ -13,7 +13,8 @@ export function reportSyntaxErrors(
   problems: ProblemList,
 ): readonly number[] {
   const offsets: number[] = [];
-  const openers = new Openers(tokens);
+  /** Looked at once, and only if there is an error. */
+  let concrete: Concrete | undefined;
   // A control character is often a slip of syntax too, and has been reported.
   const lines = new Set(
     problems.all
@@ -44,11 +45,9 @@ export function reportSyntaxErrors(
       const { line } = source.position(range.start);
       if (lines.has(line) || (isBlockOnKeyLine(error) && tabbed.has(line + 1))) continue;
       lines.add(line);
-      problems.add(
-        yamlSyntax,
-        { ...spot, range: openers.before(error) ?? range },
-        plainWords(error),
-      );
+      concrete ??= new Concrete(tokens);
+      const words = plainWords(error, source.text, concrete);
+      problems.add(yamlSyntax, { ...spot, range: words.range ?? range }, words);
     }
   }
   return offsets;
@@ -63,58 +62,118 @@ const TAG_CODES: ReadonlySet<ErrorCode> = new Set<ErrorCode>([
   'BAD_COLLECTION_TYPE',
 ]);
 
-/** Where the brackets and quotes stand that are never closed: the library points at where it missed their ends. */
-class Openers {
-  readonly #tokens: readonly CST.Token[];
-  /** Looked for once, and only if there is one. */
-  #offsets: readonly number[] | null = null;
-
-  constructor(tokens: readonly CST.Token[]) {
-    this.#tokens = tokens;
-  }
-
-  before(error: YAMLError): TextRange | null {
-    if (!/Missing closing|end with a [}\]]/.test(error.message)) return null;
-    this.#offsets ??= findUnclosed(this.#tokens);
-    const start = this.#offsets[firstAtLeast(this.#offsets, error.pos[0]) - 1];
-    return start === undefined ? null : { start, end: start + 1 };
-  }
-}
-
 interface Words {
   readonly message: string;
   readonly advice?: string;
+  /** What is meant, where that is not where the library noticed it. */
+  readonly range?: TextRange;
 }
 
-function plainWords(error: YAMLError): Words {
-  for (const [pattern, words] of BY_MESSAGE) if (pattern.test(error.message)) return words;
-  return BY_CODE[error.code] ?? { message: 'This is not well-formed YAML.' };
+/** Several slips share a code; what stands there tells them apart. */
+function plainWords({ code, pos: [at] }: YAMLError, text: string, concrete: Concrete): Words {
+  if (code === 'MISSING_CHAR') {
+    const quote = concrete.quoteOpenAt(at);
+    if (quote !== null) return { message: 'This quoted text is never closed.', range: quote };
+    if (concrete.isWithoutComma(at)) return NO_COMMA;
+    if (concrete.isKeyWithoutColon(at)) return NO_COLON;
+  }
+  if (code === 'MISSING_CHAR' || code === 'BAD_INDENT') {
+    const bracket = concrete.bracketOpenAt(at);
+    if (bracket !== null) {
+      const message =
+        bracket.closedBy === null
+          ? 'This bracket is never closed.'
+          : `This bracket is closed by a ${bracket.closedBy}, which is of another kind.`;
+      return { message, advice: `close it with ${bracket.wanted}`, range: bracket };
+    }
+  }
+  if (code === 'MISSING_CHAR') {
+    if (text[at] === '#') return NO_SPACE;
+    if (text[at] === ':') return NO_SPACE_AFTER;
+    const next = at + (/^\s*/.exec(text.slice(at, at + NEAR))?.[0] ?? '').length;
+    if (concrete.isWithoutDash(next)) return { ...NO_DASH, range: { start: next, end: next + 1 } };
+  }
+  if (code === 'BLOCK_AS_IMPLICIT_KEY') {
+    const on = concrete.mapOnKeyLine(at);
+    if (on === at) return SECOND_COLON;
+    if (on !== null) return { ...TOO_DEEP, range: { start: on, end: on + 1 } };
+  }
+  if (code === 'MULTILINE_IMPLICIT_KEY') {
+    return concrete.isInBrackets(at) ? NO_COMMA_AT_END : withoutColon(text, at);
+  }
+  if (code === 'UNEXPECTED_TOKEN') {
+    if (text[at] === ',') return { message: 'There is one comma too many here.' };
+    if (text[at] === '-') return LIST_ON_KEY_LINE;
+    if (/["'][ \t]*$/.test(text.slice(Math.max(0, at - NEAR), at))) return AFTER_QUOTE;
+  }
+  return BY_CODE[code] ?? { message: 'This is not well-formed YAML.' };
 }
 
-/** Several slips share a code; the library's message tells them apart. */
-const BY_MESSAGE: readonly (readonly [RegExp, Words])[] = [
-  [/Missing closing .*quote/, { message: 'This quoted text is never closed.' }],
-  [
-    /closing quote.*indent|Missing closing/,
-    { message: 'This quoted text is not closed where it should be.' },
-  ],
-  [/end with a [}\]]/, { message: 'A bracket opened before is never closed.' }],
-  [
-    /Missing , (?:or : )?between/,
-    { message: 'A comma is missing between two items.', advice: 'put a comma before this' },
-  ],
-  [
-    /Implicit map keys need to be followed by map values/,
-    { message: 'A key stands here without a value.', advice: 'put a colon and a space after it' },
-  ],
-  [
-    /Nested mappings are not allowed in compact mappings/,
-    {
-      message: 'A second colon on one line makes a map inside a map.',
-      advice: 'put the text after the first colon in quotes',
-    },
-  ],
-];
+const NO_COMMA: Words = {
+  message: 'A comma is missing between two items.',
+  advice: 'put a comma before this',
+};
+
+const NO_COLON: Words = {
+  message: 'A key stands here without a value.',
+  advice: 'put a colon and a space after it',
+};
+
+const NO_COMMA_AT_END: Words = {
+  message: 'A comma is missing at the end of this line.',
+  advice: 'put one there; also check that quotes and brackets are closed',
+};
+
+const NO_DASH: Words = {
+  message: 'This line belongs to no item of the list above.',
+  advice: 'start it with a dash and a space, or put it under the first key of the item',
+};
+
+const TOO_DEEP: Words = {
+  message:
+    'This line is indented further than the key above, so it is read as a part of its value.',
+  advice: 'indent the keys of one map by the same number of spaces',
+};
+
+const NO_SPACE: Words = { message: 'A space is missing before the # of a comment.' };
+
+const NO_SPACE_AFTER: Words = {
+  message: 'A space is missing after this colon.',
+  advice: 'write key: value',
+};
+
+/** Characters before a place that are looked at. */
+const NEAR = 40;
+
+/** A line that was read as the beginning of the next one's key. */
+function withoutColon(text: string, at: number): Words {
+  const end = text.indexOf('\n', at);
+  const line = text.slice(at, end === -1 ? undefined : end);
+  if (/^["']|:\s/.test(line)) return { message: 'A key goes over more than one line.' };
+  const colon = line.search(/:\S/);
+  if (colon === -1) return NO_COLON_ON_LINE;
+  return { ...NO_SPACE_AFTER, range: { start: at + colon, end: at + colon + 1 } };
+}
+
+const NO_COLON_ON_LINE: Words = {
+  message: 'This line has no colon, so it is read as a part of the next.',
+  advice: 'write key: value, or close a quote or bracket that is still open',
+};
+
+const LIST_ON_KEY_LINE: Words = {
+  message: 'A list cannot start on the line of its key.',
+  advice: 'start it on the next line, indented, or write it in brackets: [one, two]',
+};
+
+const AFTER_QUOTE: Words = {
+  message: 'The quoted text before this has ended.',
+  advice: `put a comma between two items; a quote inside the text is written as '' or \\"`,
+};
+
+const SECOND_COLON: Words = {
+  message: 'A second colon on one line makes a map inside a map.',
+  advice: 'put the text after the first colon in quotes',
+};
 
 const BY_CODE: Readonly<Partial<Record<ErrorCode, Words>>> = {
   ALIAS_PROPS: { message: 'An alias (*name) can carry neither an anchor nor a tag.' },
@@ -134,17 +193,13 @@ const BY_CODE: Readonly<Partial<Record<ErrorCode, Words>>> = {
     advice: 'put the text in quotes',
   },
   BLOCK_AS_IMPLICIT_KEY: {
-    message: 'A list or map cannot start on the line of another key.',
-    advice: 'start it on a line of its own, indented; or put text with a colon in quotes',
+    message: 'This list item does not line up with the lines around it.',
+    advice: 'put its dash under the other dashes, or indent it below its key',
   },
   BLOCK_IN_FLOW: { message: 'An indented list or map cannot stand inside brackets.' },
   KEY_OVER_1024_CHARS: { message: 'This key is longer than 1024 characters.' },
   MISSING_CHAR: {
     message: 'A character is missing here: a space, a colon, a comma or a line break.',
-  },
-  MULTILINE_IMPLICIT_KEY: {
-    message: 'A key goes over more than one line.',
-    advice: 'check colons, commas and closing quotes on this line and the one before',
   },
   MULTIPLE_ANCHORS: { message: 'A value can carry one anchor only.' },
   MULTIPLE_TAGS: { message: 'A value can carry one tag only.' },
