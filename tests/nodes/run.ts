@@ -5,20 +5,15 @@
  *
  *   pnpm run test:nodes [<version>...]
  *
- * Ends with 0 when all is well or when npm does not hand a version out, which
- * it then says; with 1 when something differs or fails.
+ * Ends with 0 when all is well or when npm's registry cannot be reached,
+ * which it then says; with 1 when something differs or fails.
  */
-import { spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import {
-  NODE,
-  nodeBuild,
-  NodeUnavailable,
-  type NodeBuild,
-} from '../../packages/tooling/src/node-build.js';
-import { inWorkspace } from '../../packages/tooling/src/paths.js';
+import { NODE, nodeBuild, type NodeBuild } from '../../packages/tooling/src/node-build.js';
+import { RegistryUnreachable } from '../../packages/tooling/src/registry.js';
+import { runTestsHere } from '../support/run-tests.js';
 import { GROUPS } from '../windows/commands.js';
 import { differences } from '../windows/compare.js';
 import { bundleRunner, eachAtOnce, runHere } from '../windows/run-group.js';
@@ -51,20 +46,22 @@ async function main(given: readonly string[]): Promise<number> {
   await bundleRunner(folder);
   const names = Object.keys(GROUPS);
   const own = await eachAtOnce(names, (name) => runHere(folder, join(folder, 'own', name), name));
+  const count = own.reduce((sum, { outcomes }) => sum + outcomes.length, 0);
   let failed = 0;
   for (const version of given.length > 0 ? given : VERSIONS) {
     try {
       const node = await nodeBuild('linux-x64', version);
       const start = performance.now();
-      const found = [...(await runCommands(node, names, own)), ...runTests(node)];
-      failed += found.length;
-      for (const text of found) say(text);
+      const found = await runCommands(node, names, own);
+      const tests = await runTestsHere(node.executable, TESTS);
+      failed += found.length + (tests.passed ? 0 : 1);
+      for (const text of [...found, ...tests.lines]) say(text);
       const took = ((performance.now() - start) / 1000).toFixed(0);
       say(
-        `Node ${node.version}: ${found.length === 0 ? 'as this one' : 'NOT as this one'}, ${took} s`,
+        `Node ${node.version}: ${count} command lines ${found.length === 0 ? 'as' : 'NOT as'} on ${process.version}, ${took} s`,
       );
     } catch (error) {
-      if (!(error instanceof NodeUnavailable)) throw error;
+      if (!(error instanceof RegistryUnreachable)) throw error;
       say(`SKIPPED ${version}: ${error.message}`);
     }
   }
@@ -85,21 +82,4 @@ async function runCommands(
     return here === undefined ? [] : differences(here, outcomes);
   });
   return lists.flat();
-}
-
-function runTests(node: NodeBuild): string[] {
-  const words = [
-    'node_modules/vitest/vitest.mjs',
-    'run',
-    '-c',
-    'tests/support/built.vitest.config.ts',
-  ];
-  const { status, stdout, stderr } = spawnSync(node.executable, [...words, ...TESTS], {
-    cwd: inWorkspace(''),
-    env: { ...process.env, NO_COLOR: '1' },
-    encoding: 'utf8',
-    maxBuffer: 1 << 26,
-    timeout: 600_000,
-  });
-  return status === 0 ? [] : [`tests ended with ${status}\n${stdout}\n${stderr}`];
 }

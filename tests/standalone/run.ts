@@ -19,16 +19,22 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { NODE, nodeBuild, NodeUnavailable } from '../../packages/tooling/src/node-build.js';
+import { NODE, nodeBuild } from '../../packages/tooling/src/node-build.js';
 import { inWorkspace } from '../../packages/tooling/src/paths.js';
+import { RegistryUnreachable } from '../../packages/tooling/src/registry.js';
+import { runTestsHere } from '../support/run-tests.js';
 import { GROUPS } from '../windows/commands.js';
 import { differences } from '../windows/compare.js';
 import { bundleRunner, eachAtOnce, runHere, runThere } from '../windows/run-group.js';
 import { findWine, Wine } from '../windows/wine.js';
+import { runTestsThere, workspaceForWindows } from '../windows/workspace.js';
 
 const made = inWorkspace('dist/standalone');
 const LINUX = join(made, 'firmtally');
 const WINDOWS = join(made, 'firmtally.exe');
+
+/** Those that start the command. */
+const TESTS = ['tests/cli', 'tests/vectors'];
 
 const say = (text: string): unknown => process.stdout.write(`standalone: ${text}\n`);
 
@@ -71,8 +77,18 @@ async function onLinux(): Promise<void> {
     return differences(npm, await runHere(folder, join(folder, 'executable', name), name, launch));
   });
   check('commands with an empty PATH, against the command of npm', lists.flat());
+  check('the same in the tests of the command and the scenarios', await testsFail());
   const left = readdirSync(home, { recursive: true }).map(String);
   check('nothing is left in the home folder', left);
+}
+
+/** They start the executable in its place. */
+async function testsFail(): Promise<readonly string[]> {
+  const { passed, lines } = await runTestsHere(process.execPath, TESTS, {
+    FIRMTALLY_PROGRAM: LINUX,
+  });
+  for (const line of passed ? lines : []) say(line);
+  return passed ? [] : lines;
 }
 
 function sumsMatch(): string[] {
@@ -117,8 +133,14 @@ async function onWindows(): Promise<void> {
       launcher: ['C:\\firmtally.exe'],
     });
     check('firmtally.exe under Wine, against the command of npm', differences(here, there));
+    const workspace = join(wine.drive, 'ft');
+    await workspaceForWindows(workspace);
+    const env = { FIRMTALLY_PROGRAM: 'C:\\firmtally.exe' };
+    const { passed, lines } = await runTestsThere(wine, workspace, ['tests/vectors'], env);
+    for (const line of passed ? lines : []) say(line);
+    check('the scenarios by firmtally.exe under Wine', passed ? [] : lines);
   } catch (error) {
-    if (!(error instanceof NodeUnavailable)) throw error;
+    if (!(error instanceof RegistryUnreachable)) throw error;
     say(`SKIPPED on Windows: ${error.message}`);
   } finally {
     wine.shutDown();

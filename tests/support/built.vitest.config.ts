@@ -1,4 +1,4 @@
-/** The tests of host and command where all is built already: under Wine and other versions of Node. */
+/** The tests of host and command where all is built already: under Wine, other versions of Node, executables. */
 import { fileURLToPath } from 'node:url';
 import type { ViteUserConfig } from 'vitest/config';
 import base from '../../vitest.config.js';
@@ -8,7 +8,7 @@ const config: ViteUserConfig = {
   root: fileURLToPath(new URL('../..', import.meta.url)),
   test: {
     ...base.test,
-    include: ['tests/{host,cli}/**/*.test.ts'],
+    include: ['tests/{host,cli,vectors}/**/*.test.ts'],
     globalSetup: [],
     // Under Wine every process costs several times what it does on Linux.
     testTimeout: 120_000,

@@ -6,6 +6,12 @@ export const CLI = fileURLToPath(
   new URL('../../packages/cli/dist/bundle/firmtally.js', import.meta.url),
 );
 
+/** What starts the command: Node with that bundle, or the executable that tests/standalone tries. */
+const [PROGRAM, ...FIRST] =
+  process.env['FIRMTALLY_PROGRAM'] === undefined
+    ? ([process.execPath, CLI] as const)
+    : ([process.env['FIRMTALLY_PROGRAM']] as const);
+
 export interface CliResult {
   readonly code: number | null;
   readonly stdout: string;
@@ -21,7 +27,7 @@ export interface CliOptions {
 /** Runs the real CLI process to its end, without a terminal. */
 export function firmtally(args: readonly string[], options: CliOptions = {}): Promise<CliResult> {
   return new Promise((resolve, reject) => {
-    const child = spawn(process.execPath, [CLI, ...args], {
+    const child = spawn(PROGRAM, [...FIRST, ...args], {
       cwd: options.cwd,
       env: { PATH: process.env['PATH'] ?? '', LANG: 'C.UTF-8', ...options.env },
       stdio: 'pipe',

@@ -6,20 +6,18 @@
  * Ends with 0 when all is as on Linux or when this machine cannot tell, which
  * it then says; with 1 when something differs or fails.
  */
-import { copyFileSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { copyFileSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
-import { NODE, nodeBuild, NodeUnavailable } from '../../packages/tooling/src/node-build.js';
+import { NODE, nodeBuild } from '../../packages/tooling/src/node-build.js';
+import { RegistryUnreachable } from '../../packages/tooling/src/registry.js';
 import { differences } from './compare.js';
 import { GROUPS, type Outcomes } from './commands.js';
 import { bundleRunner, eachAtOnce, NODE_EXE, runHere, runThere } from './run-group.js';
 import { offeredOptions, untried } from './untried.js';
 import { findWine, Wine } from './wine.js';
-import { copyWorkspace, installForWindows } from './workspace.js';
-
-/** Seconds for all tests; several times what they take on two cores, so that only a hang is ended. */
-const LIMIT = 900;
+import { runTestsThere, workspaceForWindows } from './workspace.js';
 
 const { values: options } = parseArgs({
   options: { only: { type: 'string' }, keep: { type: 'boolean', default: false } },
@@ -65,7 +63,7 @@ async function main(): Promise<number> {
     if (options.only !== 'commands') failed += await testsFail(wine);
     return failed === 0 ? 0 : 1;
   } catch (error) {
-    if (error instanceof NodeUnavailable) return skipped(error.message);
+    if (error instanceof RegistryUnreachable) return skipped(error.message);
     throw error;
   } finally {
     end();
@@ -112,31 +110,11 @@ async function commandsDiffer(wine: Wine, folder: string): Promise<number> {
   return found.length + missing.length;
 }
 
-/** The tests of host and command, run by vitest inside that Windows. */
+/** The tests of host and command, and the scenarios, run by vitest inside that Windows. */
 async function testsFail(wine: Wine): Promise<number> {
   const folder = join(wine.drive, 'ft');
-  mkdirSync(folder);
-  await copyWorkspace(folder);
-  try {
-    await timed('dependencies for Windows', () => installForWindows(folder));
-  } catch (error) {
-    throw new NodeUnavailable(`pnpm install for Windows: ${(error as Error).message}`);
-  }
-  const vitest = [
-    'node_modules/vitest/vitest.mjs',
-    'run',
-    '-c',
-    'tests/support/built.vitest.config.ts',
-  ];
-  const { code, stdout, stderr } = await timed('tests there', () =>
-    wine.run([NODE_EXE, ...vitest], { cwd: folder, limit: LIMIT, env: { NO_COLOR: '1' } }),
-  );
-  if (code === 0) {
-    for (const line of stdout.split('\n').filter((text) => /^ +(?:Tests|Test Files) /.test(text)))
-      say(line.trim());
-    return 0;
-  }
-  process.stdout.write(`${stdout}\n${stderr}\n`);
-  say(`tests ended with ${code ?? `the time limit of ${LIMIT} s`}`);
-  return 1;
+  await timed('dependencies for Windows', () => workspaceForWindows(folder));
+  const { passed, lines } = await timed('tests there', () => runTestsThere(wine, folder));
+  for (const line of lines) say(line);
+  return passed ? 0 : 1;
 }

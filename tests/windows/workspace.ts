@@ -4,6 +4,10 @@ import { appendFileSync, cpSync, existsSync, mkdirSync, rmSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { promisify } from 'node:util';
 import { inWorkspace } from '../../packages/tooling/src/paths.js';
+import { fromRegistry } from '../../packages/tooling/src/registry.js';
+import { LIMIT, testRun, vitestWords, type TestRun } from '../support/run-tests.js';
+import { NODE_EXE } from './run-group.js';
+import type { Wine } from './wine.js';
 
 const run = promisify(execFile);
 /** As .ci/run and README pin it. */
@@ -18,7 +22,33 @@ supportedArchitectures:
   cpu: [current, x64]
 `;
 
-export async function copyWorkspace(folder: string): Promise<void> {
+/**
+ * Makes it in `folder`.
+ *
+ * @throws RegistryUnreachable; Error with pnpm's own words for anything else
+ */
+export async function workspaceForWindows(folder: string): Promise<void> {
+  mkdirSync(folder);
+  await copyWorkspace(folder);
+  await install(folder);
+}
+
+/** Runs tests of it in the Windows of Wine. */
+export async function runTestsThere(
+  wine: Wine,
+  folder: string,
+  files: readonly string[] = [],
+  env: Readonly<Record<string, string>> = {},
+): Promise<TestRun> {
+  const { code, stdout, stderr } = await wine.run([NODE_EXE, ...vitestWords(files)], {
+    cwd: folder,
+    limit: LIMIT,
+    env: { NO_COLOR: '1', ...env },
+  });
+  return testRun(code, stdout, stderr);
+}
+
+async function copyWorkspace(folder: string): Promise<void> {
   const root = inWorkspace('');
   const list = ['ls-files', '-z', '--cached', '--others', '--exclude-standard'];
   const { stdout } = await run('git', list, { cwd: root, maxBuffer: 1 << 26 });
@@ -37,13 +67,11 @@ function copyBuilt(name: string, folder: string): void {
   cpSync(dist, join(folder, 'packages', name, 'dist'), { recursive: true });
 }
 
-/** @throws with npm's own words when the registry cannot be reached */
-export async function installForWindows(folder: string): Promise<void> {
+async function install(folder: string): Promise<void> {
   appendFileSync(join(folder, 'pnpm-workspace.yaml'), SETTINGS);
-  await run(
-    'npx',
-    ['--yes', PNPM, 'install', '--frozen-lockfile', '--prefer-offline', '--ignore-scripts'],
-    { cwd: folder, maxBuffer: 1 << 26 },
+  const words = ['install', '--frozen-lockfile', '--prefer-offline', '--ignore-scripts'];
+  await fromRegistry('pnpm install for Windows', () =>
+    run('npx', ['--yes', PNPM, ...words], { cwd: folder, maxBuffer: 1 << 26 }),
   );
   // The tests take these from their sources (vitest.config.ts).
   for (const name of PACKAGES) {

@@ -6,6 +6,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { inWorkspace } from './paths.js';
+import { npm } from './registry.js';
 
 const run = promisify(execFile);
 
@@ -32,17 +33,9 @@ export const NODE = {
   later: '24.21.0',
 } as const;
 
-/** npm did not hand the package over: no network, or no such version. What needs it skips, and says this. */
-export class NodeUnavailable extends Error {
-  override readonly name = 'NodeUnavailable';
-}
-
-/** npm that cannot reach its registry would otherwise try for minutes. */
-const FETCH = ['--fetch-retries=1', '--fetch-retry-mintimeout=1000', '--prefer-offline'];
-
 /**
  * @param version a number, or `latest`
- * @throws NodeUnavailable when npm cannot get it
+ * @throws RegistryUnreachable; Error when npm has no such version
  */
 export async function nodeBuild(platform: NodePlatform, version: string): Promise<NodeBuild> {
   const cache = inWorkspace('node_modules/.cache/firmtally-node');
@@ -73,20 +66,8 @@ async function newestOf(name: string): Promise<string> {
 }
 
 async function fetchInto(folder: string, spec: string): Promise<void> {
-  const packed = (await npm(['pack', '--silent', spec], folder)).trim();
+  const packed = (await npm(['pack', spec], folder)).trim();
   await run('tar', ['-xzf', packed, 'package/bin', 'package/package.json'], { cwd: folder });
   // Not in the packages for Windows; tar says so with its exit code.
   await run('tar', ['-xzf', packed, 'package/LICENSE'], { cwd: folder }).catch(() => undefined);
-}
-
-async function npm(args: readonly string[], cwd: string): Promise<string> {
-  const windows = process.platform === 'win32';
-  try {
-    const options = { cwd, shell: windows, maxBuffer: 1 << 24 };
-    return (await run(windows ? 'npm.cmd' : 'npm', [...args, ...FETCH], options)).stdout;
-  } catch (error) {
-    const { stderr, message } = error as Error & { stderr?: string };
-    const why = stderr?.split('\n').find((line) => line.trim() !== '') ?? message;
-    throw new NodeUnavailable(`npm ${args.join(' ')}: ${why}`, { cause: error });
-  }
 }

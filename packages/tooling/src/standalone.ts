@@ -5,7 +5,7 @@
  *   pnpm run standalone [--only linux-x64|win-x64]
  *
  * They go to dist/standalone, with the licences and a list of checksums. Ends
- * with 0 also when npm does not hand Node out, which it then says.
+ * with 0 also when npm's registry cannot be reached, which it then says.
  */
 import { execFile } from 'node:child_process';
 import { chmod, copyFile, mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
@@ -17,8 +17,9 @@ import { bundleWhole } from './build/bundle-cli.js';
 import { workerSource } from './build/worker-source.js';
 import { packagesInBundle, packagesInGenerated } from './licences/bundled-packages.js';
 import { noticesText } from './licences/notices.js';
-import { NODE, nodeBuild, NodeUnavailable, type NodePlatform } from './node-build.js';
+import { NODE, nodeBuild, type NodePlatform } from './node-build.js';
 import { inWorkspace } from './paths.js';
+import { RegistryUnreachable } from './registry.js';
 import { withoutSignature } from './standalone/unsigned.js';
 
 const run = promisify(execFile);
@@ -39,18 +40,19 @@ if (wanted.length === 0) throw new Error(`--only takes ${Object.keys(PROGRAMS).j
 try {
   await makeAll();
 } catch (error) {
-  if (!(error instanceof NodeUnavailable)) throw error;
+  if (!(error instanceof RegistryUnreachable)) throw error;
   process.stdout.write(`standalone: SKIPPED: ${error.message}\n`);
 }
 
 async function makeAll(): Promise<void> {
+  // First of all, so that nobody takes earlier ones for what was made now.
+  await rm(outdir, { recursive: true, force: true });
   // Its own platform's Node writes the part that goes into every program.
   const maker = await nodeBuild('linux-x64', NODE.standalone);
   const builds = await Promise.all(wanted.map((each) => nodeBuild(each, NODE.standalone)));
   const making = await mkdtemp(join(tmpdir(), 'firmtally-standalone-'));
   try {
     const outputs = await bundleWhole(making, (await workerSource()).text);
-    await rm(outdir, { recursive: true, force: true });
     await mkdir(outdir, { recursive: true });
     for (const [index, platform] of wanted.entries()) {
       const executable = builds[index]?.executable ?? '';
