@@ -9,3 +9,4 @@ export { withSlashes } from './folder/with-slashes.js';
 export { namedFiles } from './folder/named-files.js';
 export { openCard } from './place/card-fs.js';
 export { earlierReport, MAX_REPORT_BYTES } from './audit/earlier-report.js';
+export { patientRename } from './place/patient-rename.js';

@@ -108,7 +108,7 @@ describe('a digester on the main thread', () => {
     const out = execFileSync(
       process.execPath,
       [...args, '--input-type=module', '--eval', script, root],
-      { encoding: 'utf8', timeout: 20_000 },
+      { encoding: 'utf8', timeout: 100_000 },
     );
     const size = String(17 << 20);
     expect(out.trim().split('\n')).toEqual([

@@ -1,15 +1,7 @@
-import {
-  closeSync,
-  fsyncSync,
-  openSync,
-  realpathSync,
-  renameSync,
-  rmSync,
-  statSync,
-  writeSync,
-} from 'node:fs';
+import { closeSync, fsyncSync, openSync, realpathSync, rmSync, statSync, writeSync } from 'node:fs';
 import { randomBytes } from 'node:crypto';
-import { dirname, join, resolve } from 'node:path';
+import { rename } from 'node:fs/promises';
+import { basename, dirname, join, resolve } from 'node:path';
 import { FirmtallyError } from '@firmtally/core';
 import type { ResultOutput } from './output.js';
 
@@ -28,9 +20,8 @@ export function fileOutput(path: string): ResultOutput {
       texts.push(text);
       return Promise.resolve();
     },
-    finish: () => {
-      if (!discarded) replace(target, texts, path);
-      return Promise.resolve();
+    finish: async () => {
+      if (!discarded) await replace(target, texts, path);
     },
     discard: () => {
       discarded = true;
@@ -46,6 +37,8 @@ function targetOf(path: string): string {
     if (stats === undefined) {
       if (!statSync(dirname(absolute)).isDirectory())
         throw notWritten(path, 'its folder is a file');
+      const refused = process.platform === 'win32' ? refusedByWindows(basename(absolute)) : null;
+      if (refused !== null) throw notWritten(path, refused);
       return absolute;
     }
     if (stats.isDirectory()) throw notWritten(path, 'this is a folder');
@@ -62,7 +55,16 @@ function targetOf(path: string): string {
   }
 }
 
-function replace(target: string, texts: readonly string[], path: string): void {
+/**
+ * Windows says of a name that can be none that there is no such file, and would say so again at the end.
+ * Limits: Microsoft's "Naming Files, Paths, and Namespaces" and "Maximum Path Length Limitation".
+ */
+function refusedByWindows(name: string): string | null {
+  if (name.length > 255) return 'its name is too long';
+  return /[<>:"|?*]/.test(name) ? 'Windows allows none of <>:"|?* in a name' : null;
+}
+
+async function replace(target: string, texts: readonly string[], path: string): Promise<void> {
   const temporary = join(dirname(target), `.firmtally-${randomBytes(6).toString('hex')}.tmp`);
   try {
     const mode = statSync(target, { throwIfNoEntry: false })?.mode ?? 0o666;
@@ -73,7 +75,9 @@ function replace(target: string, texts: readonly string[], path: string): void {
     } finally {
       closeSync(fd);
     }
-    renameSync(temporary, target);
+    // Only here: most runs write no file, and start the sooner.
+    const { patientRename } = await import('@firmtally/host/internal');
+    await patientRename(() => rename(temporary, target));
   } catch (error) {
     rmSync(temporary, { force: true });
     throw notWritten(path, reason(error), 'What was there before is as it was.', error);
