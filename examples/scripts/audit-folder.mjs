@@ -3,26 +3,15 @@
 //   node examples/scripts/audit-folder.mjs FOLDER MANIFEST
 //
 // Exit code 0 when every system is ready, else 1.
-import { audit, digestStream, escapeText, selectSystems, viewOf } from '@firmtally/core';
-import { createDigester, nativeEngine, openFolder, zipReader } from '@firmtally/host';
-import { readManifest, run } from './read-manifest.mjs';
+import { escapeText, viewOf } from '@firmtally/core';
+import { auditFolder } from '@firmtally/host';
+import { run } from './read-manifest.mjs';
 
 await run(async () => {
-  const [root, manifestPath] = process.argv.slice(2);
-  if (root === undefined || manifestPath === undefined) throw new Error('usage: FOLDER MANIFEST');
-  const manifest = await readManifest(manifestPath);
-  const folder = await openFolder(root);
-  const digester = createDigester(folder);
-  const report = await audit({
-    root,
-    manifest,
-    selection: selectSystems(manifest, {}), // or {systems: ['osprey']}, or {loadout: 'pocket'}
-    folder,
-    digester,
-    archives: zipReader,
-    digestStream: (stream, algorithms) => digestStream(stream, algorithms, nativeEngine),
-  });
-  await digester.close();
+  const [root, manifest] = process.argv.slice(2);
+  if (root === undefined || manifest === undefined) throw new Error('usage: FOLDER MANIFEST');
+  // `systems: ['osprey']` or `loadout: 'pocket'` would choose.
+  const report = await auditFolder(root, { manifests: [manifest] });
 
   const waiting = report.systems.filter(({ readiness }) => readiness !== 'ready');
   for (const system of waiting) {

@@ -2,14 +2,7 @@
 // over a Map, could as well list a database or a web store. Needs only the core.
 //
 //   node examples/scripts/memory-folder.mjs
-import {
-  audit,
-  digestStream,
-  hashWasmEngine,
-  readManifests,
-  ReadError,
-  selectSystems,
-} from '@firmtally/core';
+import { audit, hashWasmEngine, ReadError } from '@firmtally/core';
 
 // INVENTED data.
 const MANIFEST = `
@@ -46,20 +39,8 @@ const folder = {
 };
 /* eslint-enable @typescript-eslint/require-await */
 
-const { manifest } = await readManifests([
-  { path: 'invented.yaml', bytes: new TextEncoder().encode(MANIFEST) },
-]);
-if (manifest === null) throw new Error('the manifest above has an error');
-const report = await audit({
-  root: 'memory',
-  manifest,
-  selection: selectSystems(manifest, {}),
-  folder,
-  digester: {
-    digestFile: (path, algorithms, options) =>
-      digestStream(folder.open(path), algorithms, hashWasmEngine, options),
-  },
-  archives: null,
-  digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
+const report = await audit(folder, {
+  manifests: [{ path: 'invented.yaml', bytes: new TextEncoder().encode(MANIFEST) }],
+  platform: { engine: hashWasmEngine, archives: null },
 });
 for (const { id, readiness } of report.systems) console.log(`${id}: ${readiness}`);

@@ -90,7 +90,7 @@ describe('firmtally draft', () => {
 
   it.each([
     [['empty'], /empty: there is nothing to draft/],
-    [['nowhere'], /nowhere: no such folder/],
+    [['nowhere'], /nowhere: no such file or folder/],
     [[''], /<source> is empty/],
     [[], /<source/],
     [['card', '--format', 'xml'], /format/],

@@ -1,16 +1,16 @@
 /** What a caller's own parts do wrong is an error that names the path, never a verdict, and ends the task. */
 import {
   audit,
-  readManifests,
-  selectSystems,
-  type AuditInput,
-  type FileDigester,
+  draft,
+  identify,
+  type ArchiveReader,
+  type DigestEngine,
   type FolderSource,
-  type Report,
+  type Platform,
+  type TaskOptions,
 } from '@firmtally/core';
-import { zipReader } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
-import { MemoryFolder, nodeDigestStream } from '../support/memory-folder.js';
+import { MemoryFolder, nodeHashes, PLATFORM } from '../support/memory-folder.js';
 import { makeZip } from '../support/zip.js';
 
 const MANIFEST = `firmtally: 1
@@ -31,91 +31,136 @@ const FILES = {
   'pile/other.bin': 'xyz',
 };
 
-async function auditWith(change: Partial<AuditInput>): Promise<Report> {
-  const { manifest } = await readManifests([
-    { path: 'm.yaml', bytes: new TextEncoder().encode(MANIFEST) },
-  ]);
-  if (manifest === null) return expect.fail('the manifest is valid');
-  const folder = new MemoryFolder(FILES);
-  return audit({
-    root: 'card',
-    manifest,
-    selection: selectSystems(manifest, {}),
-    folder,
-    digester: folder,
-    archives: zipReader,
-    digestStream: nodeDigestStream,
-    ...change,
-  });
+const manifests = [{ path: 'm.yaml', bytes: new TextEncoder().encode(MANIFEST) }];
+const sound = new MemoryFolder(FILES);
+/** The same, read through `open` only. */
+const plain: FolderSource = {
+  list: () => sound.list(),
+  open: (...args) => sound.open(...args),
+};
+
+interface Parts extends TaskOptions {
+  readonly folder?: FolderSource;
+  readonly platform?: Platform;
 }
 
-const folder = new MemoryFolder(FILES);
+/** Each task over one folder, and what it counts of it. */
+const TASKS: readonly (readonly [string, (parts?: Parts) => Promise<unknown>])[] = [
+  [
+    'audit',
+    async ({ folder = sound, ...parts } = {}) =>
+      (await audit(folder, { manifests, platform: PLATFORM, ...parts })).totals.firmware.match,
+  ],
+  [
+    'identify',
+    async ({ folder = sound, ...parts } = {}) => {
+      const pile = { name: 'pile', kind: 'folder', folder } as const;
+      const options = { manifests, platform: PLATFORM, ...parts };
+      return (await identify([pile], options)).totals.recognised - 1; // the member of the ZIP
+    },
+  ],
+  [
+    'draft',
+    async ({ folder = sound, ...parts } = {}) => {
+      const pile = { name: 'pile', kind: 'folder', folder } as const;
+      const { drafted } = await draft([pile], { platform: PLATFORM, ...parts });
+      return drafted.firmware.length - 1;
+    },
+  ],
+];
 
-describe("a caller's own parts", () => {
+describe.each(TASKS)("%s: a caller's own parts", (_task, run) => {
   it('are fine as long as they keep to what is said of them', async () => {
-    expect((await auditWith({})).totals.firmware.match).toBe(2);
+    expect(await run()).toBe(2);
+    expect(await run({ folder: plain })).toBe(2);
   });
 
-  it.each(['./fw/a.bin', '/fw/a.bin', 'fw//a.bin', '../fw/a.bin', 'fw/a.bin'])(
-    'a source that lists %j besides',
-    async (path) => {
-      const odd: FolderSource = {
-        open: (...args) => folder.open(...args),
-        async *list() {
-          yield* folder.list();
-          yield { path, kind: 'file', size: 3 };
-        },
-      };
-      await expect(auditWith({ folder: odd })).rejects.toMatchObject({
-        code: 'source-invalid',
-        message: expect.stringContaining(`"${path}"`) as string,
-      });
-    },
-  );
+  it.each([
+    ['./fw/a.bin', { kind: 'file', size: 3 }],
+    ['/fw/a.bin', { kind: 'file', size: 3 }],
+    ['fw//a.bin', { kind: 'file', size: 3 }],
+    ['../fw/a.bin', { kind: 'file', size: 3 }],
+    ['fw/a.bin', { kind: 'file', size: 3 }],
+    ['fw/b.bin', { kind: 'file', size: -1 }],
+    ['fw/b.bin', { kind: 'file', size: Number.NaN }],
+    ['fw/b.bin', { kind: 'link', size: 3 }],
+  ] as const)('a source that lists %j besides, as %j', async (path, as) => {
+    const odd: FolderSource = {
+      ...plain,
+      async *list() {
+        yield* sound.list();
+        yield { path, ...as };
+      },
+    };
+    await expect(run({ folder: odd })).rejects.toMatchObject({
+      code: 'source-invalid',
+      message: expect.stringContaining(`"${path}"`) as string,
+    });
+  });
 
   it.each<[string, (md5: string) => string]>([
     ['in capitals', (md5) => md5.toUpperCase()],
     ['cut short', (md5) => md5.slice(1)],
-  ])('a digester that gives digests %s', async (_, change) => {
-    const odd: FileDigester = {
+  ])('digests %s, from a source or an engine', async (_, change) => {
+    const named = {
+      code: 'engine-invalid',
+      message: expect.stringMatching(/^fw\/(a\.bin|k\.zip): the digest engine failed: /u) as string,
+    };
+    const folder: FolderSource = {
+      ...plain,
       digestFile: async (...args) => {
-        const { size, digests } = await folder.digestFile(...args);
+        const { size, digests } = await sound.digestFile(...args);
         return { size, digests: { ...digests, md5: change(digests.md5 ?? '') } };
       },
     };
-    await expect(auditWith({ digester: odd })).rejects.toMatchObject({
-      code: 'engine-invalid',
-      message: expect.stringMatching(/^fw\/(a\.bin|k\.zip): /u) as string,
-    });
-    const stream: AuditInput['digestStream'] = async (...args) => {
-      const { size, digests } = await nodeDigestStream(...args);
-      return { size, digests: { md5: change(digests.md5 ?? '') } };
+    await expect(run({ folder })).rejects.toMatchObject(named);
+    const engine: DigestEngine = {
+      name: 'odd',
+      create: async (algorithms) => {
+        const hasher = await nodeHashes.create(algorithms);
+        const digest = (): object => {
+          const digests = hasher.digest();
+          return { ...digests, md5: change(digests.md5 ?? '') };
+        };
+        return { update: (chunk) => hasher.update(chunk), digest };
+      },
     };
-    await expect(auditWith({ digestStream: stream })).rejects.toMatchObject({
-      code: 'engine-invalid',
+    await expect(run({ folder: plain, platform: { ...PLATFORM, engine } })).rejects.toMatchObject(
+      named,
+    );
+    // A ZIP's members go to the engine, whatever the source digests.
+    await expect(run({ platform: { ...PLATFORM, engine } })).rejects.toMatchObject({
+      ...named,
+      message: expect.stringMatching(/^fw\/k\.zip: /u) as string,
     });
   });
 
-  it('a source and a digester that throw something of their own', async () => {
+  it('that throw something of their own', async () => {
     const boom = new TypeError('x is undefined');
     const failing: FolderSource = {
-      list: () => folder.list(),
+      list: () => sound.list(),
       // eslint-disable-next-line @typescript-eslint/require-await -- a stream is async by its type
       async *open() {
         throw boom;
       },
     };
-    await expect(auditWith({ folder: failing })).rejects.toMatchObject({
+    await expect(run({ folder: failing })).rejects.toMatchObject({
       code: 'source-invalid',
-      message: 'fw/k.zip: its source failed: x is undefined',
+      message: expect.stringMatching(
+        /^(fw\/(a\.bin|k\.zip)|pile\/other\.bin): its source failed: x is undefined$/u,
+      ) as string,
       cause: boom,
     });
-    await expect(
-      auditWith({ digester: { digestFile: () => Promise.reject(boom) } }),
-    ).rejects.toMatchObject({
+    const digestFile = (): Promise<never> => Promise.reject(boom);
+    await expect(run({ folder: { ...plain, digestFile } })).rejects.toMatchObject({
       message: expect.stringMatching(
-        /^fw\/(a\.bin|k\.zip): the digest engine failed: x is undefined$/u,
+        /^(fw\/(a\.bin|k\.zip)|pile\/other\.bin): the digest engine failed: x is undefined$/u,
       ) as string,
+    });
+    const archives: ArchiveReader = { open: () => Promise.reject(boom) };
+    await expect(run({ platform: { ...PLATFORM, archives } })).rejects.toMatchObject({
+      code: 'archives-invalid',
+      message: 'fw/k.zip: the archive reader failed: x is undefined',
     });
   });
 
@@ -124,32 +169,35 @@ describe("a caller's own parts", () => {
     const onProgress = (): void => {
       throw boom;
     };
-    await expect(auditWith({ onProgress })).rejects.toBe(boom);
+    await expect(run({ onProgress })).rejects.toBe(boom);
     let calls = 0;
     const later = (): void => {
       if (++calls === 4) throw boom;
     };
-    await expect(auditWith({ onProgress: later })).rejects.toBe(boom);
+    await expect(run({ onProgress: later })).rejects.toBe(boom);
   });
 
-  it.each<[string, Partial<AuditInput>]>([
+  const never = <Result>(): Promise<Result> => new Promise(() => undefined);
+  const silent = { [Symbol.asyncIterator]: () => ({ next: () => never<never>() }) };
+  it.each<[string, Parts]>([
+    ['a source that does not list', { folder: { ...plain, list: () => silent } }],
+    ['a source that does not answer', { folder: { ...plain, open: () => silent } }],
+    ['one that does not digest', { folder: { ...plain, digestFile: () => never() } }],
     [
-      'a source that does not answer',
-      {
-        folder: {
-          list: () => folder.list(),
-          open: () => ({
-            [Symbol.asyncIterator]: () => ({ next: () => new Promise(() => undefined) }),
-          }),
-        },
-      },
+      'an engine that does not answer',
+      { folder: plain, platform: { ...PLATFORM, engine: { name: 'odd', create: () => never() } } },
     ],
-    ['a digester that does not', { digester: { digestFile: () => new Promise(() => undefined) } }],
-  ])('%s ends with the signal', async (_, change) => {
+    [
+      'an archive reader that does not',
+      { platform: { ...PLATFORM, archives: { open: () => never() } } },
+    ],
+  ])('%s ends with the signal', async (_, parts) => {
     const controller = new AbortController();
+    const running = run({ ...parts, signal: controller.signal });
     const reason = new Error('enough');
-    const auditing = auditWith({ ...change, signal: controller.signal });
     setTimeout(() => controller.abort(reason), 20);
-    await expect(auditing).rejects.toBe(reason);
+    await expect(running).rejects.toBe(reason);
+    // One that is aborted before does not even begin.
+    await expect(run({ ...parts, signal: controller.signal })).rejects.toBe(reason);
   });
 });

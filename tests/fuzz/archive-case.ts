@@ -1,5 +1,5 @@
 import { digestStream, memoryAccess, ReadError } from '@firmtally/core';
-import { nativeEngine, zipReader } from '@firmtally/host';
+import { nativeEngine, zipReader } from '@firmtally/host/internal';
 import { check } from './check.js';
 import { digestsOf, makeContents } from './contents.js';
 import { hostileArchive } from './hostile-archive.js';

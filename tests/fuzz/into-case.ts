@@ -1,5 +1,4 @@
-import { draftLists, writeDraft } from '@firmtally/core';
-import { intoOption } from '@firmtally/core/internal';
+import { draftLists, intoOption, writeDraft } from '@firmtally/core/internal';
 import { isDeepStrictEqual } from 'node:util';
 import { parse } from 'yaml';
 import { check } from './check.js';

@@ -1,17 +1,13 @@
 /** The one place where the fuzzer meets the code it judges. */
 import {
   audit,
-  digestStream,
   readManifests,
-  selectSystems,
-  type ArchiveReader,
-  type FileDigester,
   type FolderSource,
   type Manifest,
+  type Platform,
   type Problem,
   type Report,
 } from '@firmtally/core';
-import { nativeEngine } from '@firmtally/host';
 import { check } from './check.js';
 
 export interface Read {
@@ -44,19 +40,17 @@ export interface Audited {
 interface AuditOptions {
   readonly manifest: Manifest;
   readonly folder: FolderSource;
-  readonly digester: FileDigester;
-  readonly archives: ArchiveReader | null;
+  readonly platform: Platform;
   readonly wide: boolean;
   readonly jobs: number;
 }
 
-export async function auditWith(options: AuditOptions): Promise<Audited> {
-  const report = await audit({
+export async function auditWith({ manifest, folder, ...options }: AuditOptions): Promise<Audited> {
+  const report = await audit(folder, {
     ...options,
+    manifests: manifest,
     root: 'root',
-    selection: selectSystems(options.manifest, {}),
     strays: true,
-    digestStream: (stream, algorithms) => digestStream(stream, algorithms, nativeEngine),
   });
   return { report };
 }

@@ -1,8 +1,9 @@
 import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { digestStream, hashWasmEngine, type FirmwareRow, type Report } from '@firmtally/core';
-import { createDigester, nativeEngine, openFolder, zipReader } from '@firmtally/host';
+import { hashWasmEngine, type FirmwareRow, type Report } from '@firmtally/core';
+import { nodePlatform, openFolder } from '@firmtally/host';
+import { nativeEngine, zipReader } from '@firmtally/host/internal';
 import { check } from './check.js';
 import { digestsOf, makeContents } from './contents.js';
 import { writeNoise, writeTree } from './disk-folder.js';
@@ -29,10 +30,7 @@ export async function memoryTreeCase(seed: number): Promise<void> {
   const audited = await auditWith({
     manifest: await readFaultless(write(document, random.pick(['json', 'flow', 'block']), random)),
     folder,
-    digester: {
-      digestFile: (path, algorithms) => digestStream(folder.open(path), algorithms, engine),
-    },
-    archives: zipReader,
+    platform: { engine, archives: zipReader },
     wide,
     jobs: random.pick([1, 2, 4, 16]),
   });
@@ -51,18 +49,16 @@ export async function diskTreeCase(seed: number): Promise<void> {
   try {
     const tree = writeTree(makeTree(random, model, contents), root, join(base, 'outside'));
     writeNoise(random, root);
-    const folder = await openFolder(root);
-    const digester = createDigester(folder, { jobs: 1 });
+    const folder = await openFolder(root, { jobs: 1 });
     const wide = random.chance(0.2);
     const audited = await auditWith({
       manifest: await readFaultless(write(document, 'block', random)),
       folder,
-      digester,
-      archives: zipReader,
+      platform: nodePlatform,
       wide,
       jobs: 4,
     });
-    await digester.close();
+    await folder.close();
     compare(audited, model, tree, wide);
   } finally {
     rmSync(base, { recursive: true, force: true });

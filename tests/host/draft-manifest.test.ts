@@ -80,7 +80,7 @@ describe('draftManifest', () => {
   });
 
   it.each([
-    [['nowhere'], {}, /nowhere: no such folder/],
+    [['nowhere'], {}, /nowhere: no such file or folder/],
     [['nowhere.txt'], { list: true }, /nowhere\.txt/],
     [['good'], { list: true }, /good/],
     [['good'], { into: 'nowhere.yaml' }, /nowhere\.yaml/],

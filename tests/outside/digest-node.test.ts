@@ -8,7 +8,7 @@ import {
   type ByteStream,
   type Digests,
 } from '@firmtally/core';
-import { nativeEngine } from '@firmtally/host';
+import { nativeEngine } from '@firmtally/host/internal';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 

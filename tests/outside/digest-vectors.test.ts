@@ -1,5 +1,5 @@
 import { digestBytes, digestStream, hashWasmEngine, type ByteStream } from '@firmtally/core';
-import { nativeEngine } from '@firmtally/host';
+import { nativeEngine } from '@firmtally/host/internal';
 import { describe, expect, it } from 'vitest';
 
 /** Published test vectors, for both engines. */

@@ -271,8 +271,8 @@ function installed(path: string): string {
 
 /** What a stranger might write with both libraries; without `node:` imports it needs no Node types. */
 const PROGRAM = `
-import { audit, digestStream, FirmtallyError, readManifests, selectSystems, type Report } from '@firmtally/core';
-import { createDigester, nativeEngine, openFolder, zipReader } from '@firmtally/host';
+import { audit, type Report } from '@firmtally/core';
+import { nodePlatform, openFolder } from '@firmtally/host';
 
 declare const console: { log(text: string): void };
 
@@ -287,20 +287,12 @@ systems:
   osprey-east: {requires: [osprey-boot, {any-of: [osprey-east]}]}
 \`;
 const bytes = new TextEncoder().encode(text);
-const { manifest, problems } = await readManifests([{ path: 'invented.yaml', bytes }]);
-if (manifest === null) throw new FirmtallyError('manifest-invalid', problems[0]?.message ?? '');
-const folder = await openFolder('.');
-const digester = createDigester(folder, { jobs: 2 });
-const report: Report = await audit({
-  root: '.',
-  manifest,
-  selection: selectSystems(manifest, {}),
-  folder,
-  digester,
-  archives: zipReader,
-  digestStream: (stream, algorithms) => digestStream(stream, algorithms, nativeEngine),
+const folder = await openFolder('.', { jobs: 2 });
+const report: Report = await audit(folder, {
+  manifests: [{ path: 'invented.yaml', bytes }],
+  platform: nodePlatform,
 });
-await digester.close();
+await folder.close();
 for (const { id, readiness } of report.systems) console.log(id + ': ' + readiness);
 declare class TextEncoder { encode(text: string): Uint8Array }
 `.replace('DIGEST', createHash('md5').update('an invented firmware').digest('hex'));

@@ -1,8 +1,8 @@
 import type { Firmware, FirmwareVerdict, Judgement } from '@firmtally/core';
 import { buildInventory, judgeFirmware } from '@firmtally/core/internal';
-import { zipReader } from '@firmtally/host';
+import { zipReader } from '@firmtally/host/internal';
 import { expected } from './entries.js';
-import { MemoryFolder, nodeDigestStream, type MemoryItem } from './memory-folder.js';
+import { MemoryFolder, nodeHashes, PLATFORM, type MemoryItem } from './memory-folder.js';
 
 export interface Judged extends Judgement {
   readonly folder: MemoryFolder;
@@ -12,16 +12,21 @@ export interface Judged extends Judgement {
 export async function judge(
   items: Readonly<Record<string, MemoryItem>> | ReadonlyMap<string, MemoryItem>,
   entries: readonly Firmware[],
-  options: { readonly wide?: boolean; readonly jobs?: number; readonly archives?: null } = {},
+  {
+    archives,
+    ...options
+  }: {
+    readonly wide?: boolean;
+    readonly jobs?: number;
+    readonly archives?: null;
+  } = {},
 ): Promise<Judged> {
   const folder = new MemoryFolder(items);
   const judgement = await judgeFirmware({
     expected: entries.map(expected),
     inventory: await buildInventory(folder),
     folder,
-    digester: folder,
-    archives: zipReader,
-    digestStream: nodeDigestStream,
+    platform: archives === null ? { engine: nodeHashes, archives } : PLATFORM,
     ...options,
   });
   return { ...judgement, folder };

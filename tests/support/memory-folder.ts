@@ -6,15 +6,16 @@ import {
   type ByteRange,
   type ByteStream,
   type DigestOptions,
+  type DigestEngine,
   type Digests,
-  type DigestStream,
   type Entry,
   type EntryKind,
   type Fault,
   type FaultCode,
-  type FileDigester,
   type FolderSource,
+  type Platform,
 } from '@firmtally/core';
+import { zipReader } from '@firmtally/host/internal';
 
 /** What a path of a {@link MemoryFolder} is: bytes, something else, a link, or a file that cannot be read. */
 export type MemoryItem =
@@ -25,8 +26,8 @@ export type MemoryItem =
   | { readonly outside: true }
   | { readonly unreadable: FaultCode; readonly size: number };
 
-/** A folder that exists only in memory, and a digester over it that counts what is read. */
-export class MemoryFolder implements FolderSource, FileDigester {
+/** A folder that exists only in memory, and counts what of it is digested. */
+export class MemoryFolder implements FolderSource {
   readonly items: ReadonlyMap<string, MemoryItem>;
   /** How often each path was digested. */
   readonly digested = new Map<string, number>();
@@ -112,9 +113,20 @@ export function digestsOf(bytes: Uint8Array, algorithms: readonly Algorithm[]): 
   return digests;
 }
 
-export const nodeDigestStream: DigestStream = async (stream, algorithms) => {
-  const chunks: Uint8Array[] = [];
-  for await (const chunk of stream) chunks.push(Uint8Array.from(chunk));
-  const bytes = Buffer.concat(chunks);
-  return { size: bytes.length, digests: digestsOf(bytes, algorithms) };
+/** The same as an engine. */
+export const nodeHashes: DigestEngine = {
+  name: 'node:crypto',
+  create: (algorithms) => {
+    const chunks: Uint8Array[] = [];
+    return Promise.resolve({
+      update: (chunk) => void chunks.push(Uint8Array.from(chunk)),
+      digest: () => digestsOf(Buffer.concat(chunks), algorithms),
+    });
+  },
+};
+
+/** What tests work with where nothing else is said. */
+export const PLATFORM: Platform & { readonly archives: typeof zipReader } = {
+  engine: nodeHashes,
+  archives: zipReader,
 };

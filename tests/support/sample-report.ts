@@ -1,8 +1,14 @@
-import { audit, type AuditInput, type Manifest, type Report } from '@firmtally/core';
-import { zipReader } from '@firmtally/host';
+import {
+  audit,
+  type AuditOptions,
+  type FolderSource,
+  type Manifest,
+  type Report,
+} from '@firmtally/core';
+import { zipReader } from '@firmtally/host/internal';
 import { dumpOf, firmware, manifest, system, wholeSelection } from './entries.js';
 import { makeZip } from './zip.js';
-import { MemoryFolder, nodeDigestStream, type MemoryItem } from './memory-folder.js';
+import { MemoryFolder, PLATFORM, type MemoryItem } from './memory-folder.js';
 
 /** Bytes that look like nothing in particular, the same every time. */
 function bytesOf(seed: number, length: number): Uint8Array {
@@ -85,25 +91,21 @@ const SAMPLE_FAULT = {
   message: 'no permission to list it',
 } as const;
 
-/** What an audit of it needs. */
-export function sampleInput(
-  options: Partial<AuditInput> & { items?: Readonly<Record<string, MemoryItem>> } = {},
-): AuditInput {
-  const folder = new MemoryFolder(options.items ?? SAMPLE_ITEMS, { listFaults: [SAMPLE_FAULT] });
-  return {
+/** An audit of it. */
+export function sampleReport({
+  items = SAMPLE_ITEMS,
+  folder = new MemoryFolder(items, { listFaults: [SAMPLE_FAULT] }),
+  ...options
+}: Partial<AuditOptions> & {
+  readonly items?: Readonly<Record<string, MemoryItem>>;
+  readonly folder?: FolderSource;
+} = {}): Promise<Report> {
+  return audit(folder, {
     root: 'card',
-    manifest: SAMPLE_MANIFEST,
-    selection: wholeSelection(SAMPLE_MANIFEST),
-    folder,
-    digester: folder,
-    archives: zipReader,
-    digestStream: nodeDigestStream,
+    manifests: SAMPLE_MANIFEST,
+    platform: PLATFORM,
     strays: true,
     tool: { name: 'firmtally', version: '0.0.0-test' },
     ...options,
-  };
-}
-
-export function sampleReport(options: Parameters<typeof sampleInput>[0] = {}): Promise<Report> {
-  return audit(sampleInput(options));
+  });
 }

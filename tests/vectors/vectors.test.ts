@@ -4,19 +4,17 @@ import { join } from 'node:path';
 import {
   audit,
   DIAGNOSES,
-  readManifests,
   renderReport,
   REPORT_FORMATS,
-  selectSystems,
   VERDICTS,
   viewOf,
   type Report,
   type ReportFormatName,
 } from '@firmtally/core';
-import { auditFolder, nativeEngine, zipReader } from '@firmtally/host';
+import { auditFolder } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
 import { firmtally } from '../support/cli.js';
-import { MemoryFolder, nodeDigestStream } from '../support/memory-folder.js';
+import { MemoryFolder, PLATFORM } from '../support/memory-folder.js';
 import { readCsv } from '../support/read-csv.js';
 import { readTap } from '../support/read-tap.js';
 import { tempFolder } from '../support/temp.js';
@@ -36,21 +34,12 @@ const NAMED = VECTORS.map((vector, index) => [vector.name, vector, index] as con
 const MANIFEST = 'invented.json';
 
 async function inMemory(vector: Vector): Promise<Report> {
-  const { loadout = null, systems, ...options } = vector.options ?? {};
-  const files = [{ path: MANIFEST, bytes: Buffer.from(manifestText(vector)) }];
-  const { manifest, problems } = await readManifests(files, { engine: nativeEngine });
-  if (manifest === null) throw new Error(JSON.stringify(problems, null, 1));
-  const folder = new MemoryFolder(memoryTree(vector));
-  return audit({
+  return audit(new MemoryFolder(memoryTree(vector)), {
     root: rootOf(vector),
     rootPath: `/${rootOf(vector)}`,
-    manifest,
-    selection: selectSystems(manifest, { loadout, ...(systems === undefined ? {} : { systems }) }),
-    folder,
-    digester: folder,
-    archives: zipReader,
-    digestStream: nodeDigestStream,
-    ...options,
+    manifests: [{ path: MANIFEST, bytes: Buffer.from(manifestText(vector)) }],
+    platform: PLATFORM,
+    ...vector.options,
   });
 }
 

@@ -7,7 +7,7 @@ import {
   type ManifestFile,
 } from '@firmtally/core';
 import { count } from '@firmtally/core/internal';
-import { findManifest, nativeEngine } from '@firmtally/host';
+import { findManifest, nodePlatform } from '@firmtally/host';
 import { withSlashes } from '@firmtally/host/internal';
 import { usage } from './arguments/arguments.js';
 import { paint, type Context } from './context.js';
@@ -30,7 +30,7 @@ export async function loadManifests(
   const { files, errors } = await readManifestFiles(paths, context);
   const [unreadable] = errors;
   if (unreadable !== undefined) throw unreadable.error;
-  const { manifest, problems } = await readManifests(files, { engine: nativeEngine });
+  const { manifest, problems } = await readManifests(files, nodePlatform);
   const shown = context.quiet && manifest !== null ? [] : problems;
   if (shown.length > 0) await context.stderr.write(problemsText(shown, files, context));
   if (manifest !== null) return manifest;

@@ -1,112 +1,114 @@
-import type { ArchiveReader } from './bytes/archive.js';
-import { checkedContent } from './bytes/checked-source.js';
-import { memoryAccess } from './bytes/memory.js';
+import { ProgressCount, type TaskOptions } from './bytes/progress.js';
 import { entryAccess } from './bytes/entry-content.js';
-import { abortable } from './bytes/abort.js';
-import { ProgressCount, type OnProgress } from './bytes/progress.js';
-import type { FolderSource } from './bytes/source.js';
+import { ReadError, type FolderSource } from './bytes/source.js';
+import type { StreamDigests } from './bytes/digests.js';
 import type { Diagnosis } from './diagnose/diagnosis.js';
-import type { DigestBytes } from './diagnose/proof.js';
-import type { DigestStream, FileDigester, StreamDigests } from './digest/engine.js';
-import { checkedDigester, checkedDigestStream } from './digest/checked-digester.js';
+import { checkedFolder, checkedPlatform } from './digest/checked.js';
+import type { Platform } from './digest/engine.js';
+import { naming } from './digest/platform-failure.js';
 import { buildListing, type Listing } from './inventory/inventory.js';
 import { FaultLog } from './judge/fault-log.js';
 import { hintsFor } from './judge/hints.js';
 import { judgeFirmware } from './judge/judge-firmware.js';
 import { judgeReadiness } from './judge/readiness.js';
 import type { FirmwareVerdict } from './judge/verdict.js';
+import { manifestOf, type Manifests } from './manifest/manifest-of.js';
 import type { Manifest } from './manifest/model.js';
-import type { Selection } from './manifest/selection.js';
+import { selectSome } from './manifest/select-systems.js';
+import type { SelectionRequest } from './manifest/selection.js';
 import { KnownDumps } from './recognise/known-dumps.js';
 import { buildReport } from './report/build-report.js';
+import type { EarlierReport } from './report/compare.js';
 import type { Report } from './report/model.js';
 import { TOOL } from './version.js';
 
-export interface AuditInput {
-  /** Written into the report; this library's own name and version when not given. */
-  readonly tool?: { readonly name: string; readonly version: string };
-  /** What the report calls the root, with '/' separators. */
-  readonly root: string;
+export interface AuditOptions extends SelectionRequest, TaskOptions {
+  /** Manifest files, or a manifest that was read already. */
+  readonly manifests: Manifests;
+  readonly platform: Platform;
+  /** What the report calls the root, with '/' separators; `.` when not given. */
+  readonly root?: string | undefined;
   /** Where the root really is, for telling that it is a folder too deep; '/'-joined; unknown when not given. */
-  readonly rootPath?: string;
-  readonly manifest: Manifest;
-  readonly selection: Selection;
-  readonly folder: FolderSource;
-  readonly digester: FileDigester;
-  /** Null: entries with `members` are `unreadable`. */
-  readonly archives: ArchiveReader | null;
-  readonly digestStream: DigestStream;
-  /** Makes every file a candidate for misplaced entries. */
-  readonly wide?: boolean;
-  /** Lists files that nothing in the manifests accounts for. */
-  readonly strays?: boolean;
+  readonly rootPath?: string | undefined;
+  /** Looks for misplaced firmware in every file, whatever its name and size. */
+  readonly wide?: boolean | undefined;
+  /** Lists files beside the expected ones that nothing accounts for. */
+  readonly strays?: boolean | undefined;
   /** A system that would be `unproven` is `not-ready`. */
-  readonly strict?: boolean;
+  readonly strict?: boolean | undefined;
+  /** An earlier report to compare with. */
+  readonly since?: EarlierAudit | undefined;
   /** Files read at the same time; 4 when not given. */
-  readonly jobs?: number;
-  /** Told how far it is: `list`, `read` and, where something is wrong, `diagnose`. What it throws, the audit rejects with. */
-  readonly onProgress?: OnProgress;
-  /** Stops the audit, which then rejects with the signal's reason. */
-  readonly signal?: AbortSignal;
+  readonly jobs?: number | undefined;
+  /** Written into the report; this library's own name and version when not given. */
+  readonly tool?: { readonly name: string; readonly version: string } | undefined;
 }
 
-/** An audit's report together with the inventory it rests on. */
-export interface AuditResult {
-  readonly report: Report;
-  readonly inventory: Listing;
+/** A report that an earlier audit made. */
+export interface EarlierAudit {
+  readonly report: EarlierReport;
+  /** When it was made, in ms since the Unix epoch; null when nobody knows: then no file counts as untouched since. */
+  readonly written: number | null;
 }
 
 /**
- * Audits a root against manifests. One bad file never ends it: what cannot be
- * read is a fault in the report. Throws what `folder.list` throws when the root
- * itself cannot be listed.
+ * Audits a folder against manifests: the whole task. One bad file never ends
+ * it: what cannot be read is a fault in the report.
+ *
+ * @throws FirmtallyError `manifest-invalid` (also where nothing is selected), `unknown-system`, `unknown-loadout`,
+ *   `source-invalid`, `engine-invalid`, `archives-invalid`; what `folder.list` throws when the root itself cannot
+ *   be listed; the signal's reason; what a callback throws
  */
-export async function audit(input: AuditInput): Promise<Report> {
-  return (await auditWithInventory(input)).report;
-}
-
-/** As {@link audit}, for callers that want the inventory too. */
-export async function auditWithInventory(given: AuditInput): Promise<AuditResult> {
-  const input = checked(given);
-  const { selection, folder, signal } = input;
-  const count = new ProgressCount(input.onProgress);
+export async function audit(folder: FolderSource, options: AuditOptions): Promise<Report> {
+  const { signal } = options;
+  signal?.throwIfAborted();
+  const platform = checkedPlatform(options.platform, signal);
+  const manifest = await manifestOf(options.manifests, platform.engine);
+  const selection = selectSome(manifest, options);
+  const reading: Reading = { folder: checkedFolder(folder, signal), platform, signal };
+  const count = new ProgressCount(options.onProgress);
   count.start('list');
-  const inventory = await buildListing(folder, { signal });
+  const inventory = await buildListing(reading.folder, { signal });
   count.start('read');
   const judgement = await judgeFirmware({
-    ...input,
+    ...reading,
     expected: selection.firmware,
     inventory,
+    wide: options.wide,
+    jobs: options.jobs,
     count,
   });
+  const { verdicts } = judgement;
   const faults = new FaultLog([...inventory.faults, ...judgement.faults]);
-  const diagnoses = await diagnoseMismatches(input, judgement.verdicts, inventory, faults, count);
-  const systems = judgeReadiness(selection, judgement.verdicts, inventory, input);
+  const diagnoses = await diagnoseMismatches(manifest, verdicts, inventory, reading, faults, count);
   const report = buildReport({
-    tool: input.tool ?? TOOL,
-    root: input.root,
-    manifest: input.manifest,
+    tool: options.tool ?? TOOL,
+    root: options.root ?? '.',
+    manifest,
     selection,
-    verdicts: judgement.verdicts,
-    systems,
+    verdicts,
+    systems: judgeReadiness(selection, verdicts, inventory, options),
     diagnoses,
-    hints: hintsFor({
-      manifest: input.manifest,
-      selection,
-      inventory,
-      rootPath: input.rootPath ?? null,
-    }),
+    hints: hintsFor({ manifest, selection, inventory, rootPath: options.rootPath ?? null }),
     faults: faults.sorted(),
-    strays: input.strays === true ? await inventory.sizes({ signal }) : null,
+    strays: options.strays === true ? await inventory.sizes({ signal }) : null,
   });
-  return { report, inventory };
+  const { since } = options;
+  return since === undefined ? report : withComparison(report, inventory, since);
+}
+
+interface Reading {
+  readonly folder: FolderSource;
+  readonly platform: Platform;
+  readonly signal: AbortSignal | undefined;
 }
 
 /** One after another: each may hold a whole file in memory. */
 async function diagnoseMismatches(
-  input: AuditInput,
+  manifest: Manifest,
   verdicts: readonly FirmwareVerdict[],
   inventory: Listing,
+  { folder, platform, signal }: Reading,
   faults: FaultLog,
   count: ProgressCount,
 ): Promise<ReadonlyMap<string, Diagnosis>> {
@@ -115,23 +117,18 @@ async function diagnoseMismatches(
   if (mismatches.length === 0) return found;
   // Loaded only when something is wrong.
   const { diagnoseFile } = await import('./diagnose/diagnose-file.js');
-  const known = new KnownDumps(input.manifest.firmware.values());
-  const digestBytes: DigestBytes = async (bytes, algorithms) => {
-    const stream = memoryAccess(bytes).read({ start: 0, end: bytes.length });
-    return (await input.digestStream(stream, algorithms)).digests;
-  };
+  const known = new KnownDumps(manifest.firmware.values());
   count.start('diagnose', { files: mismatches.length });
   for (const verdict of mismatches) {
-    input.signal?.throwIfAborted();
+    signal?.throwIfAborted();
     const { judged } = verdict;
     const item = judged === null ? undefined : inventory.get(judged);
-    const firmware = input.manifest.firmware.get(verdict.id);
+    const firmware = manifest.firmware.get(verdict.id);
     if (item === undefined || firmware === undefined) continue;
-    const { archives } = input;
     try {
-      const content = entryAccess(input.folder, await inventory.sized(item));
-      const of = { content, found: digestsOf(verdict), firmware, known, digestBytes, archives };
-      found.set(verdict.id, await diagnoseFile(of));
+      const content = entryAccess(folder, await inventory.sized(item));
+      const of = { content, found: digestsOf(verdict), firmware, known, platform };
+      found.set(verdict.id, await naming(item.path, diagnoseFile(of)));
     } catch (error) {
       faults.note(item.path, error);
     }
@@ -140,23 +137,40 @@ async function diagnoseMismatches(
   return found;
 }
 
-/** The same, where what the caller's own source and digester give is checked, and every reading ends with the signal. */
-function checked(input: AuditInput): AuditInput {
-  const { signal, folder, digester } = input;
-  const digestStream = checkedDigestStream(input.digestStream);
-  return {
-    ...input,
-    folder: {
-      ...checkedContent(folder, signal),
-      list: (options) => folder.list(options),
-      ...(folder.names === undefined ? {} : { names: folder.names }),
-    },
-    digester: checkedDigester(digester, signal),
-    digestStream: (stream, algorithms) => digestStream(abortable(stream, signal), algorithms),
-  };
-}
-
 function digestsOf({ size, digests, fill }: FirmwareVerdict): StreamDigests | null {
   if (size === null || digests === null) return null;
   return { size, digests, ...(fill === undefined ? {} : { fill }) };
+}
+
+/**
+ * The report with what changed since. Reports carry no times, so a file counts
+ * as untouched when it was last modified no later than the earlier report was
+ * written. The two-second steps of FAT times (Microsoft's FAT specification,
+ * "Date and Time Formats") get no tolerance: it would call a file that was
+ * rewritten right after the report silently changed.
+ */
+async function withComparison(
+  report: Report,
+  inventory: Listing,
+  { report: earlier, written }: EarlierAudit,
+): Promise<Report> {
+  const modified = new Map<string, number | undefined>();
+  for (const { judged } of report.firmware) {
+    const item = judged === null ? undefined : inventory.get(judged);
+    if (item === undefined || judged === null) continue;
+    // What is gone by now has no time that could tell anything.
+    const entry = await inventory.sized(item).catch((error: unknown) => {
+      if (error instanceof ReadError) return null;
+      throw error;
+    });
+    modified.set(judged, entry?.modified);
+  }
+  const { compareReports } = await import('./report/compare.js');
+  const since = compareReports(earlier, report, {
+    unchangedTime: (path) => {
+      const time = modified.get(path);
+      return written !== null && time !== undefined && time <= written;
+    },
+  });
+  return { ...report, since };
 }

@@ -11,8 +11,10 @@ export type ErrorCode =
   | 'list-invalid'
   /** A caller's own source listed or threw what none may. */
   | 'source-invalid'
-  /** The same of a digester or engine. */
+  /** The same of an engine, or of what a source hashes itself. */
   | 'engine-invalid'
+  /** The same of an archive reader. */
+  | 'archives-invalid'
   | 'place-failed'
   | 'root-doubtful'
   | 'io-error';

@@ -21,30 +21,23 @@ export {
   type Listed,
   type ListOptions,
   type NameSource,
+  type PileSource,
   type RandomAccess,
 } from './bytes/source.js';
 export type { Archive, ArchiveMember, ArchiveReader, GunzipFailure } from './bytes/archive.js';
 export { decodeName, encodeName } from './bytes/names.js';
 export type { ArchiveLimits } from './bytes/archive-budget.js';
-export {
-  ProgressCount,
-  type OnProgress,
-  type TaskPhase,
-  type TaskProgress,
-} from './bytes/progress.js';
+export type { OnProgress, TaskOptions, TaskPhase, TaskProgress } from './bytes/progress.js';
 export { memoryAccess } from './bytes/memory.js';
 export {
   ALGORITHMS,
   DIGEST_LENGTH,
   type Algorithm,
-  type DigestEngine,
   type DigestOptions,
   type Digests,
-  type DigestStream,
-  type FileDigester,
-  type Hasher,
   type StreamDigests,
-} from './digest/engine.js';
+} from './bytes/digests.js';
+export type { DigestEngine, Hasher, Platform } from './digest/engine.js';
 export type {
   CheckDocument,
   CheckedLine,
@@ -71,6 +64,7 @@ export type {
 } from './manifest/model.js';
 export type { Problem, RelatedLocation, Rule, Severity } from './manifest/problem.js';
 export { MAX_MANIFEST_BYTES } from './manifest/limits.js';
+export type { Manifests } from './manifest/manifest-of.js';
 export {
   readManifests,
   type ManifestFile,
@@ -114,9 +108,8 @@ export {
 export type { DiagnoseFileInput } from './diagnose/diagnose-file.js';
 export type { DetectorInfo } from './diagnose/subject.js';
 export type { DiagnosisLimits } from './diagnose/limits.js';
-export type { DigestBytes } from './diagnose/proof.js';
-export { draftFiles, type DraftFilesOptions, type DraftSource } from './draft/draft-folder.js';
-export { draftLists, type ListFile } from './draft/draft-lists.js';
+export { draft, type DraftedManifest, type DraftOptions } from './draft/draft.js';
+export type { ListFile } from './draft/draft-lists.js';
 export { readList } from './draft/list/read-list.js';
 export type { ListNote, ListReading, ListRow, UnusedLines } from './draft/list/model.js';
 export type {
@@ -126,23 +119,20 @@ export type {
   DraftedMember,
   DraftedSystem,
   DraftNote,
-  DraftOptions,
   LeftOut,
 } from './draft/model.js';
-export { writeDraft, type IntoManifest, type WriteDraftOptions } from './draft/write-draft.js';
 export type { DumpMatch } from './recognise/dump-index.js';
-export { identifyPile, type IdentifyPileInput } from './identify/identify-pile.js';
+export { identify, type IdentifyOptions } from './identify/identify-pile.js';
 export type { ExamineInput, Examination, Examined } from './identify/examine.js';
 export {
   recognitionOf,
   type Identification,
   type IdentificationDocument,
   type IdentificationTotals,
-  type PileSource,
   type Recognition,
   type RecognisedAs,
 } from './identify/model.js';
-export { audit, type AuditInput, type AuditResult } from './audit.js';
+export { audit, type AuditOptions, type EarlierAudit } from './audit.js';
 export type { JudgeInput, Judgement } from './judge/judge-firmware.js';
 export {
   MET,

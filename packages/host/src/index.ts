@@ -4,16 +4,12 @@ export {
   type DigestFilesOptions,
   type DigestTaskOptions,
 } from './digest/digest-files.js';
-export { createDigester, type DigesterOptions, type HostDigester } from './digest/digester.js';
-export { nativeEngine } from './digest/native-engine.js';
-export {
-  draftManifest,
-  type DraftedManifest,
-  type DraftManifestOptions,
-} from './draft/draft-manifest.js';
-export { zipReader } from './archive/zip-reader.js';
+export type { DigesterOptions } from './digest/digester.js';
+export { draftManifest, type DraftManifestOptions } from './draft/draft-manifest.js';
+export { nodePlatform, type HostTaskOptions } from './platform.js';
 export { findManifest } from './folder/find-manifest.js';
-export { openFolder, type HostFiles, type HostFolder } from './folder/open-folder.js';
+export type { HostFiles } from './folder/named-files.js';
+export { openFolder, type HostFolder } from './folder/open-folder.js';
 export type { StepResult } from './place/apply-plan.js';
 export type { CardFile, CardFs, CardSpace, CardStat } from './place/card-fs.js';
 export type { LeftoverResult } from './place/clear-leftovers.js';
@@ -29,5 +25,4 @@ export {
   type PlacementOptions,
 } from './place/placement.js';
 export { auditFolder, type AuditFolderOptions } from './audit/audit-folder.js';
-export type { EarlierAudit } from './audit/earlier-report.js';
 export { identifyFiles, type IdentifyFilesOptions } from './identify/identify-files.js';

@@ -2,23 +2,19 @@
 import {
   audit,
   CAUTIONS,
-  digestStream,
   FirmtallyError,
-  hashWasmEngine,
   HTML_STYLE,
   htmlBody,
   REPORT_FORMATS,
   renderReport,
-  selectSystems,
   viewOf,
   type Manifest,
   type Report,
 } from '@firmtally/core';
-import { zipArchives } from './archive/zip-archives.js';
 import { byId, downloadButton, make, showText } from './dom.js';
 import { droppedItems } from './folder/dropped.js';
 import { fromInput, type PickedFolder } from './folder/picked-folder.js';
-import { HashPool } from './hash/pool.js';
+import { browserPlatform, withWorkers } from './hash/pool.js';
 import { fromLists, fromManifests, words, type ManifestChoice } from './manifest-choice.js';
 import { identifyPicked, pileScreen } from './pile-screen.js';
 import { ProgressBar } from './progress-bar.js';
@@ -124,29 +120,22 @@ function told(folder: PickedFolder | null): string {
 async function auditCard(): Promise<void> {
   if (manifest === null || card === null) return;
   const [{ folders, root }, chosen] = [{ folders: card, root: card.name }, manifest];
-  const request = loadout.value === '' ? {} : { loadout: loadout.value };
-  const digester = new HashPool((path) => folders.fileAt(path));
-  try {
-    const report = await progress.during((signal, show) =>
-      audit({
+  const report = await progress.during((signal, onProgress) =>
+    withWorkers(folders, (folder, jobs) =>
+      audit(folder, {
         root,
         // A browser tells nothing of where the folder is but its name.
         rootPath: `/${root}`,
-        manifest: chosen,
-        selection: selectSystems(chosen, request),
-        folder: folders,
-        digester,
-        archives: zipArchives,
-        digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
-        jobs: digester.workers,
+        manifests: chosen,
+        loadout: loadout.value === '' ? null : loadout.value,
+        platform: browserPlatform,
+        jobs,
         signal,
-        onProgress: show,
+        onProgress,
       }),
-    );
-    showReport(report);
-  } finally {
-    digester.close();
-  }
+    ),
+  );
+  showReport(report);
 }
 
 function showReport(report: Report): void {

@@ -1,13 +1,13 @@
 import {
-  draftLists,
+  draft,
   FirmtallyError,
   formatProblems,
   MAX_MANIFEST_BYTES,
   readManifests,
-  writeDraft,
   type Manifest,
   type ManifestFile,
 } from '@firmtally/core';
+import { browserPlatform } from './hash/pool.js';
 
 /** Larger files are no manifests and no lists; core says so, and need not be given more. */
 const MAX_BYTES = MAX_MANIFEST_BYTES + 1;
@@ -32,7 +32,7 @@ export async function fromManifests(files: readonly File[]): Promise<ManifestCho
 /** Drafts a manifest from posted lists. Every value is the list's word: no file was read. */
 export async function fromLists(files: readonly File[]): Promise<ManifestChoice> {
   try {
-    const drafted = draftLists(await bytesOf(files));
+    const { text, drafted } = await draft(await bytesOf(files), { platform: browserPlatform });
     const leftOut = drafted.leftOut.map(
       ({ source, line, text, reason }) => `${source}:${String(line ?? 1)}: ${reason} (${text})`,
     );
@@ -40,11 +40,10 @@ export async function fromLists(files: readonly File[]): Promise<ManifestChoice>
       ({ source, line, message }) => `${source}:${String(line ?? 1)}: ${message}`,
     );
     const details = [...leftOut, ...notes].join('\n');
-    if (drafted.firmware.length === 0) {
+    if (text === null) {
       const said = 'No line of the list names a file with a checksum.';
       return { manifest: null, said, details, drafted: null };
     }
-    const text = await writeDraft(drafted, {});
     const { manifest } = await readManifests([
       { path: 'drafted.yaml', bytes: new TextEncoder().encode(text) },
     ]);

@@ -1,48 +1,33 @@
 import {
-  digestBytes,
-  digestStream,
-  hashWasmEngine,
-  identifyPile,
+  identify,
   recognitionOf,
   type Identification,
   type IdentificationDocument,
   type Manifest,
   type Recognition,
-  ProgressCount,
   type TaskProgress,
 } from '@firmtally/core';
 import { count, placeInside } from '@firmtally/core/internal';
-import { zipArchives } from './archive/zip-archives.js';
 import { make } from './dom.js';
 import type { PickedFolder } from './folder/picked-folder.js';
-import { HashPool } from './hash/pool.js';
+import { browserPlatform, withWorkers } from './hash/pool.js';
 
 /** Says what the files of a pile are, as the command `identify` does. */
-export async function identifyPicked(
+export function identifyPicked(
   pile: PickedFolder,
   manifest: Manifest,
   signal: AbortSignal,
   onProgress: (progress: TaskProgress) => void,
 ): Promise<IdentificationDocument> {
-  const digester = new HashPool((path) => pile.fileAt(path));
-  const progress = new ProgressCount(onProgress);
-  progress.start('read');
-  try {
-    return await identifyPile({
-      sources: [
-        { shown: pile.name, kind: 'folder', entries: pile.list(), content: pile, digester },
-      ],
-      manifest,
-      archives: zipArchives,
-      digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
-      digestBytes: (bytes, algorithms) => digestBytes(bytes, algorithms, hashWasmEngine),
-      jobs: digester.workers,
+  return withWorkers(pile, (folder, jobs) =>
+    identify([{ name: pile.name, kind: 'folder', folder }], {
+      manifests: manifest,
+      platform: browserPlatform,
+      jobs,
       signal,
-      onFile: progress,
-    });
-  } finally {
-    digester.close();
-  }
+      onProgress,
+    }),
+  );
 }
 
 /** What a pile holds, as a page's main part. */

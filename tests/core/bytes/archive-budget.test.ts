@@ -1,7 +1,7 @@
 import { gzipSync } from 'node:zlib';
 import { memoryAccess } from '@firmtally/core';
 import { ArchiveBudget, collect, withBudget } from '@firmtally/core/internal';
-import { zipReader } from '@firmtally/host';
+import { zipReader } from '@firmtally/host/internal';
 import { describe, expect, it } from 'vitest';
 import { makeZip } from '../../support/zip.js';
 

@@ -1,4 +1,5 @@
-import { ProgressCount, type TaskProgress } from '@firmtally/core';
+import type { TaskProgress } from '@firmtally/core';
+import { ProgressCount } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 
 function counting(): { count: ProgressCount; told: TaskProgress[]; pass: (ms: number) => void } {

@@ -1,9 +1,9 @@
 /** Every diagnosis reads and hashes a bounded number of bytes, whatever the file: counted, not timed. */
 import type { DiagnosisLimits, RandomAccess, StreamDigests } from '@firmtally/core';
 import { diagnoseFile, DIAGNOSIS_LIMITS, KnownDumps } from '@firmtally/core/internal';
-import { zipReader } from '@firmtally/host';
+import { zipReader } from '@firmtally/host/internal';
 import { describe, expect, it } from 'vitest';
-import { digestsOf, dumpOf, firmwareOf, noise } from './support.js';
+import { countingEngine, dumpOf, firmwareOf, noise } from './support.js';
 
 const osprey = firmwareOf('osprey', [
   dumpOf(noise(4096, 1)),
@@ -46,21 +46,15 @@ async function measure(
   firmware: typeof osprey,
   options: { limits?: Partial<DiagnosisLimits>; found?: StreamDigests } = {},
 ): Promise<{ kind: string; read: number; hashed: number; passes: number }> {
-  let hashed = 0;
-  let passes = 0;
+  const { engine, passes, bytes } = countingEngine();
   const { kind } = await diagnoseFile({
     content,
     firmware,
     known: new KnownDumps([osprey, chips]),
-    archives: zipReader,
-    digestBytes: (bytes, algorithms) => {
-      hashed += bytes.length;
-      passes++;
-      return Promise.resolve(digestsOf(bytes, algorithms));
-    },
+    platform: { engine, archives: zipReader },
     ...options,
   });
-  return { kind, read: content.count(), hashed, passes };
+  return { kind, read: content.count(), hashed: bytes(), passes: passes() };
 }
 
 describe.each(Object.entries(HEADS))('a file that begins as %s does', (_, head) => {

@@ -10,7 +10,7 @@ import {
 } from '@firmtally/core';
 import { adviceForDiagnosis, applyRemedy, DETECTORS, diagnoseFile } from '@firmtally/core/internal';
 import { writeZip } from '../../support/zip.js';
-import { diagnose, dumpOf, firmwareOf, noise, textOf } from './support.js';
+import { countingEngine, diagnose, dumpOf, firmwareOf, noise, textOf } from './support.js';
 
 const dump = Buffer.from(noise(4096, 11));
 const osprey = firmwareOf('osprey', [dumpOf(dump, { label: 'rev' })]);
@@ -300,25 +300,19 @@ describe('bounds', () => {
   });
 
   it('no more is hashed than allowed', async () => {
-    let passes = 0;
-    let hashed = 0;
+    const { engine, passes, bytes } = countingEngine();
     const found = await diagnoseFile({
       content: memoryAccess(noise(5000, 8)),
       firmware: firmwareOf('osprey', [dumpOf(dump, { sized: false })]),
       known: null,
-      archives: null,
+      platform: { engine, archives: null },
       limits: { hashPasses: 5, hashedBytes: 12_000 },
-      digestBytes: (bytes, algorithms) => {
-        passes++;
-        hashed += bytes.length;
-        return digestBytes(bytes, algorithms, hashWasmEngine);
-      },
     });
     expect(found.kind).toBe('unknown');
     expect(found.facts.map(({ code }) => code)).toContain('bounds-reached');
-    expect(passes).toBeGreaterThan(0);
-    expect(passes).toBeLessThanOrEqual(5);
-    expect(hashed).toBeLessThanOrEqual(12_000);
+    expect(passes()).toBeGreaterThan(0);
+    expect(passes()).toBeLessThanOrEqual(5);
+    expect(bytes()).toBeLessThanOrEqual(12_000);
   });
 
   it('a file that changes meanwhile is an error, not a diagnosis', async () => {
@@ -328,14 +322,11 @@ describe('bounds', () => {
         yield await Promise.resolve(noise(10, 8));
       },
     };
-    const digest = (bytes: Uint8Array): Promise<object> =>
-      Promise.resolve({ md5: String(bytes.length) });
     const running = diagnoseFile({
       content,
       firmware: osprey,
       known: null,
-      digestBytes: digest,
-      archives: null,
+      platform: { engine: hashWasmEngine, archives: null },
     });
     await expect(running).rejects.toBeInstanceOf(ReadError);
   });

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { crc32 } from 'node:zlib';
 import {
-  digestBytes,
+  type DigestEngine,
   hashWasmEngine,
   memoryAccess,
   type Algorithm,
@@ -14,7 +14,7 @@ import {
   type Member,
 } from '@firmtally/core';
 import { applyRemedy, diagnoseFile, KnownDumps } from '@firmtally/core/internal';
-import { zipReader } from '@firmtally/host';
+import { zipReader } from '@firmtally/host/internal';
 
 const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 2 };
 
@@ -88,10 +88,33 @@ export function diagnose(
     content: memoryAccess(bytes),
     firmware,
     known: new KnownDumps([firmware, ...(options.others ?? [])]),
-    digestBytes: (each, algorithms) => digestBytes(each, algorithms, hashWasmEngine),
-    archives: options.zip === false ? null : zipReader,
+    platform: { engine: hashWasmEngine, archives: options.zip === false ? null : zipReader },
     ...(options.limits === undefined ? {} : { limits: options.limits }),
   });
+}
+
+/** An engine that counts what is hashed: how often, and how many bytes. */
+export function countingEngine(): {
+  engine: DigestEngine;
+  passes: () => number;
+  bytes: () => number;
+} {
+  let [passes, bytes] = [0, 0];
+  const engine: DigestEngine = {
+    name: 'counting',
+    create: async (algorithms) => {
+      passes++;
+      const hasher = await hashWasmEngine.create(algorithms);
+      return {
+        update: (chunk) => {
+          bytes += chunk.length;
+          hasher.update(chunk);
+        },
+        digest: () => hasher.digest(),
+      };
+    },
+  };
+  return { engine, passes: () => passes, bytes: () => bytes };
 }
 
 /** The bytes a diagnosis' remedy gives back. Throws when it has none. */

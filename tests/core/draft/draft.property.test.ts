@@ -9,17 +9,13 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import {
   audit,
-  digestStream,
-  draftFiles,
   hashWasmEngine,
   readManifests,
-  selectSystems,
   type Drafted,
   type Entry,
-  type FileDigester,
   type FolderSource,
 } from '@firmtally/core';
-import { renderDraftJson, renderDraftYaml } from '@firmtally/core/internal';
+import { draftFiles, renderDraftJson, renderDraftYaml } from '@firmtally/core/internal';
 import { digestsOf } from '../diagnose/support.js';
 
 type Files = ReadonlyMap<string, Uint8Array>;
@@ -38,17 +34,10 @@ function memoryFolder(files: Files, others: readonly Entry[] = []): FolderSource
   };
 }
 
-function digesterOf(folder: FolderSource): FileDigester {
-  return {
-    digestFile: (path, algorithms) => digestStream(folder.open(path), algorithms, hashWasmEngine),
-  };
-}
-
 function draft(files: Files, others: readonly Entry[] = [], name = 'card'): Promise<Drafted> {
   const folder = memoryFolder(files, others);
-  return draftFiles([{ folder, digester: digesterOf(folder), name }], {
-    archives: null,
-    engine: hashWasmEngine,
+  return draftFiles([{ folder, kind: 'folder', name }], {
+    platform: { engine: hashWasmEngine, archives: null },
   });
 }
 
@@ -99,14 +88,9 @@ describe('drafting', () => {
             [...files.keys()].sort(),
           );
           const folder = memoryFolder(files);
-          const report = await audit({
-            root: 'card',
-            manifest,
-            selection: selectSystems(manifest, {}),
-            folder,
-            digester: digesterOf(folder),
-            archives: null,
-            digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
+          const report = await audit(folder, {
+            manifests: manifest,
+            platform: { engine: hashWasmEngine, archives: null },
           });
           expect(report.totals.firmware.match).toBe(files.size);
           expect(report.systems.every(({ readiness }) => readiness === 'ready')).toBe(true);

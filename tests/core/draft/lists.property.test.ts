@@ -6,8 +6,8 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { draftLists, readManifests, writeDraft } from '@firmtally/core';
-import { foldCase } from '@firmtally/core/internal';
+import { readManifests } from '@firmtally/core';
+import { draftLists, foldCase, writeDraft } from '@firmtally/core/internal';
 import { digestsOf } from '../../fuzz/contents.js';
 import {
   SHAPES,

@@ -8,20 +8,17 @@ import { createHash } from 'node:crypto';
 import { crc32, gunzipSync, gzipSync } from 'node:zlib';
 import {
   audit,
-  digestBytes,
-  digestStream,
-  hashWasmEngine,
-  identifyPile,
+  identify,
   type ContainerStep,
   type Dump,
   type Fact,
   type Firmware,
 } from '@firmtally/core';
-import { zipReader } from '@firmtally/host';
+import { zipReader } from '@firmtally/host/internal';
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
-import { dumpOf, firmware, manifest, system, wholeSelection } from '../../support/entries.js';
-import { MemoryFolder, nodeDigestStream } from '../../support/memory-folder.js';
+import { dumpOf, firmware, manifest, system } from '../../support/entries.js';
+import { MemoryFolder, PLATFORM } from '../../support/memory-folder.js';
 import { writeZip } from '../../support/zip.js';
 import { noise } from '../diagnose/support.js';
 
@@ -156,15 +153,7 @@ it('every fact is true of the bytes, and met in all its kinds', async () => {
         system('s', { requires: all.map(({ id }) => ({ firmware: id })) }),
       ]);
       const folder = new MemoryFolder(items);
-      const report = await audit({
-        root: 'card',
-        manifest: of,
-        selection: wholeSelection(of),
-        folder,
-        digester: folder,
-        archives: zipReader,
-        digestStream: nodeDigestStream,
-      });
+      const report = await audit(folder, { manifests: of, platform: PLATFORM });
       for (const row of report.firmware) {
         const bytes = row.judged === null ? undefined : items[row.judged];
         const wanted = of.firmware.get(row.id);
@@ -173,20 +162,9 @@ it('every fact is true of the bytes, and met in all its kinds', async () => {
           check(each, bytes, wanted, of.firmware);
         }
       }
-      const pile = await identifyPile({
-        sources: [
-          {
-            shown: 'pile',
-            kind: 'folder',
-            entries: folder.list(),
-            content: folder,
-            digester: folder,
-          },
-        ],
-        manifest: of,
-        archives: zipReader,
-        digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
-        digestBytes: (bytes, algorithms) => digestBytes(bytes, algorithms, hashWasmEngine),
+      const pile = await identify([{ name: 'pile', kind: 'folder', folder }], {
+        manifests: of,
+        platform: PLATFORM,
       });
       for (const row of pile.files) {
         const bytes = follow(items[row.path.slice('pile/'.length)], row.inside);

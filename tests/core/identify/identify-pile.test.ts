@@ -3,10 +3,9 @@ import { gzipSync } from 'node:zlib';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import {
-  digestBytes,
   digestStream,
   hashWasmEngine,
-  identifyPile,
+  identify,
   ReadError,
   type Entry,
   type Fault,
@@ -16,7 +15,7 @@ import {
   type PileSource,
 } from '@firmtally/core';
 import { PILE_LIMITS } from '@firmtally/core/internal';
-import { zipReader } from '@firmtally/host';
+import { zipReader } from '@firmtally/host/internal';
 import { writeZip } from '../../support/zip.js';
 import { dumpOf, firmwareOf, manifestOf, noise } from '../diagnose/support.js';
 
@@ -99,11 +98,11 @@ function pileOf(
     yield* options.others ?? [];
   };
   return {
-    shown: options.shown ?? 'pile',
+    name: options.shown ?? 'pile',
     kind: 'folder',
-    entries: entries(),
-    content: { open },
-    digester: {
+    folder: {
+      list: entries,
+      open,
       digestFile: (path, algorithms) => {
         hashed.push(path);
         return digestStream(open(path), algorithms, hashWasmEngine);
@@ -113,16 +112,13 @@ function pileOf(
   };
 }
 
-async function identify(
+async function identified(
   sources: readonly PileSource[],
   manifest: Manifest = MANIFEST,
 ): Promise<IdentificationDocument> {
-  const document = await identifyPile({
-    sources,
-    manifest,
-    archives: zipReader,
-    digestStream: (stream, algorithms) => digestStream(stream, algorithms, hashWasmEngine),
-    digestBytes: (bytes, algorithms) => digestBytes(bytes, algorithms, hashWasmEngine),
+  const document = await identify(sources, {
+    manifests: manifest,
+    platform: { engine: hashWasmEngine, archives: zipReader },
   });
   expect(isDocument(JSON.parse(JSON.stringify(document))), JSON.stringify(isDocument.errors)).toBe(
     true,
@@ -144,7 +140,7 @@ function found(document: IdentificationDocument): Record<string, string> {
 
 describe('identifyPile', () => {
   it('says of a loose file that is nothing known that it may be left', async () => {
-    const { files } = await identify([pileOf({ 'font.bin': Buffer.from(noise(512, 77)) })]);
+    const { files } = await identified([pileOf({ 'font.bin': Buffer.from(noise(512, 77)) })]);
     expect(files[0]).toMatchObject({
       diagnosis: 'unknown',
       nearest: 'font',
@@ -154,7 +150,7 @@ describe('identifyPile', () => {
   });
 
   it('recognises by content under any name, with every entry and its systems', async () => {
-    const document = await identify([pileOf({ 'a/z.dat': boot, 'font.bin': font })]);
+    const document = await identified([pileOf({ 'a/z.dat': boot, 'font.bin': font })]);
     expect(document.files).toEqual([
       {
         path: 'pile/a/z.dat',
@@ -186,7 +182,7 @@ describe('identifyPile', () => {
 
   it('diagnoses what has an entry’s name, also as browsers and file managers change it', async () => {
     const half = boot.subarray(0, 1000);
-    const document = await identify([
+    const document = await identified([
       pileOf({
         'x/BOOT.BIN': half,
         'boot (1).bin': half,
@@ -211,7 +207,7 @@ describe('identifyPile', () => {
   });
 
   it('diagnoses by size alone only what it can prove', async () => {
-    const document = await identify([
+    const document = await identified([
       pileOf({
         '1': Buffer.from(font).swap16(),
         '2': Buffer.concat([font, font]),
@@ -244,7 +240,7 @@ describe('identifyPile', () => {
 
   it('looks into ZIP files, and into those in them', async () => {
     const inner = writeZip([{ name: 'deep.bin', bytes: boot }]);
-    const document = await identify([
+    const document = await identified([
       pileOf({
         'mixed.zip': writeZip([
           { name: 'sub/b', bytes: boot, deflate: true },
@@ -284,7 +280,7 @@ describe('identifyPile', () => {
     ]);
     const sized = manifestOf(FIRMWARE.filter(({ id }) => id !== 'boot-too'));
     for (const manifest of [MANIFEST, sized]) {
-      const rows = found(await identify([pileOf({ 'a.dat': zip })], manifest));
+      const rows = found(await identified([pileOf({ 'a.dat': zip })], manifest));
       expect(Object.keys(rows)).toEqual(['pile/a.dat!b', 'pile/a.dat!f', 'pile/a.dat!x']);
       expect(rows['pile/a.dat!f']).toBe('font');
     }
@@ -299,7 +295,7 @@ describe('identifyPile', () => {
       '4': Buffer.alloc(4096),
       '5': noise(3, 7),
     };
-    const document = await identify([pileOf(files)], manifest);
+    const document = await identified([pileOf(files)], manifest);
     expect(found(document)).toEqual({
       'pile/1': 'doubled loon',
       'pile/2.dat!': 'loon',
@@ -316,12 +312,12 @@ describe('identifyPile', () => {
     const files = Object.fromEntries(
       Array.from({ length: PILE_LIMITS.examinedBySize + 3 }, (_, n) => [String(n), twice(n)]),
     );
-    const { totals } = await identify([pileOf(files)], manifest);
+    const { totals } = await identified([pileOf(files)], manifest);
     expect(totals.notExamined).toBe(3);
   });
 
   it('keeps faults apart from files, and one bad member from the others', async () => {
-    const document = await identify([
+    const document = await identified([
       pileOf(
         {
           'locked.bin': noise(2048, 5),
@@ -358,7 +354,7 @@ describe('identifyPile', () => {
   it('hashes only what can matter', async () => {
     const sized = manifestOf(FIRMWARE.filter(({ id }) => id === 'font'));
     const pile = pileOf({ a: noise(511), b: noise(512), c: noise(100_000) });
-    await identify([pile], sized);
+    await identified([pile], sized);
     expect(pile.hashed).toEqual(['b']);
   });
 
@@ -369,7 +365,7 @@ describe('identifyPile', () => {
         noise(1024, n + 50),
       ]),
     );
-    const document = await identify(
+    const document = await identified(
       [pileOf(files)],
       manifestOf([firmwareOf('font', [dumpOf(font)])]),
     );
@@ -380,8 +376,8 @@ describe('identifyPile', () => {
     const names = ['\u{1f600}', '\ue000', 'b', 'B', 'a/b', 'a.b'];
     const listing = (order: string[]): PileSource =>
       pileOf(Object.fromEntries(order.map((name) => [name, font])));
-    const first = await identify([listing(names)]);
-    const second = await identify([listing([...names].reverse())]);
+    const first = await identified([listing(names)]);
+    const second = await identified([listing([...names].reverse())]);
     expect(second).toEqual(first);
     const bytes = first.files.map(({ path }) => Buffer.from(path));
     expect([...bytes].sort((a, b) => Buffer.compare(a, b))).toEqual(bytes);

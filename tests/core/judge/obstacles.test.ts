@@ -1,8 +1,8 @@
 import { audit, viewOf, type Fault, type FolderCheck, type Report } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
-import { dumpOf, firmware, manifest, system, wholeSelection } from '../../support/entries.js';
+import { dumpOf, firmware, manifest, system } from '../../support/entries.js';
 import { MemoryFolder, type MemoryItem } from '../../support/memory-folder.js';
-import { sampleInput } from '../../support/sample-report.js';
+import { sampleReport } from '../../support/sample-report.js';
 
 const GOOD = 'good bytes';
 const DENIED = { code: 'permission-denied', message: 'no permission to read it' } as const;
@@ -23,9 +23,7 @@ async function auditOf(
     folders: options.folders ?? [],
   });
   const all = manifest([boot], [gull]);
-  return audit(
-    sampleInput({ manifest: all, selection: wholeSelection(all), folder, digester: folder }),
-  );
+  return sampleReport({ manifests: all, folder });
 }
 
 describe('an expected path that cannot be looked at', () => {

@@ -11,7 +11,6 @@ import {
   type Digests,
   type Dump,
   type Entry,
-  type FileDigester,
   type Firmware,
   type FirmwareVerdict,
   type Manifest,
@@ -36,6 +35,7 @@ import {
   searchSources,
   unresolved,
 } from '@firmtally/core/internal';
+import { nodeHashes } from '../../support/memory-folder.js';
 
 /** Path -> content. */
 export type Files = Map<string, string>;
@@ -117,8 +117,8 @@ export async function look(
   );
   const inventory = new Inventory(entriesOf(card, world.folders));
   const known = [...manifest.firmware.values()];
-  const shared = { archives: NO_ARCHIVES, digestStream: digest, known };
-  const reading = { ...shared, inventory, folder: contentOf(card), digester: digesterOf(card) };
+  const platform = { engine: nodeHashes, archives: NO_ARCHIVES };
+  const reading = { platform, inventory, folder: contentOf(card) };
   const { verdicts } = await judgeFirmware({ ...reading, expected: selection.firmware });
   const wanted = unresolved(selection, verdicts);
   const rivals = rivalsOf(wanted, selection, manifest, inventory);
@@ -131,19 +131,16 @@ export async function look(
         name: 'pile',
         entries: new Inventory(entriesOf(pile)).entries,
         content: contentOf(pile),
-        digester: digesterOf(pile),
       },
       {
         name: null,
         entries: inventory.entries,
         content: contentOf(card),
-        digester: digesterOf(card),
         isLikely: isLikelyOnCard(wanted),
       },
     ],
     known: dumps,
-    archives: NO_ARCHIVES,
-    digestStream: digest,
+    platform,
     always: ['sha1'],
   });
   const { candidates, met } = await findCandidates({
@@ -151,9 +148,7 @@ export async function look(
     wanted,
     known: dumps,
     judged: new Set(verdicts.flatMap((each) => each.judged ?? [])),
-    archives: NO_ARCHIVES,
-    digestStream: digest,
-    digestBytes: (bytes) => Promise.resolve(digestsOf(bytes)),
+    platform,
   });
   const plan = planPlacement({
     selection,
@@ -245,24 +240,6 @@ function contentOf(files: Files): ContentSource {
       if (content === undefined) throw new ReadError('vanished', 'it is no longer there');
       yield Buffer.from(content).subarray(range?.start, range?.end);
     },
-  };
-}
-
-function digesterOf(files: Files): FileDigester {
-  return { digestFile: (path, algorithms) => digest(contentOf(files).open(path), algorithms) };
-}
-
-async function digest(
-  stream: ByteStream,
-  algorithms: readonly Algorithm[],
-): Promise<StreamDigests> {
-  const chunks: Uint8Array[] = [];
-  for await (const chunk of stream) chunks.push(chunk);
-  const bytes = Buffer.concat(chunks);
-  const all = digestsOf(bytes);
-  return {
-    size: bytes.length,
-    digests: Object.fromEntries(algorithms.map((each) => [each, all[each]])),
   };
 }
 

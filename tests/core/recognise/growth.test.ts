@@ -1,5 +1,5 @@
 /** What a search costs grows with what there is, not with its square. Counted in steps, as times depend on the machine. */
-import type { Archive, ArchiveReader, Dump, Entry, Firmware } from '@firmtally/core';
+import type { Archive, ArchiveReader, ContentSource, Dump, Entry, Firmware } from '@firmtally/core';
 import {
   buildInventory,
   examineFound,
@@ -8,10 +8,10 @@ import {
   KnownDumps,
   searchSources,
 } from '@firmtally/core/internal';
-import { zipReader } from '@firmtally/host';
+import { zipReader } from '@firmtally/host/internal';
 import { describe, expect, it } from 'vitest';
 import { expected, firmware } from '../../support/entries.js';
-import { MemoryFolder, nodeDigestStream } from '../../support/memory-folder.js';
+import { MemoryFolder, nodeHashes } from '../../support/memory-folder.js';
 import { writeZip } from '../../support/zip.js';
 import { dumpOf, noise } from '../diagnose/support.js';
 
@@ -53,9 +53,7 @@ describe('entries without a size, beside many files', () => {
         expected: entries.map(expected),
         inventory: await buildInventory(folder),
         folder,
-        digester: folder,
-        archives: null,
-        digestStream: nodeDigestStream,
+        platform: { engine: nodeHashes, archives: null },
       });
       expect(Math.max(...folder.digested.values())).toBe(1);
       return steps();
@@ -69,10 +67,9 @@ describe('entries without a size, beside many files', () => {
       const folder = new MemoryFolder(filesIn('pile', 4 * size));
       const { entries: listed } = await buildInventory(folder);
       await searchSources({
-        sources: [{ name: 'pile', entries: listed, content: folder, digester: folder }],
+        sources: [{ name: 'pile', entries: listed, content: folder }],
         known: new KnownDumps(entries),
-        archives: null,
-        digestStream: nodeDigestStream,
+        platform: { engine: nodeHashes, archives: null },
       });
       return steps();
     };
@@ -127,9 +124,7 @@ describe('many ZIPs and many entries that want one', () => {
       expected: entries.map(expected),
       inventory: await buildInventory(folder),
       folder,
-      digester: folder,
-      archives: reader,
-      digestStream: nodeDigestStream,
+      platform: { engine: nodeHashes, archives: reader },
     });
     expect(new Set(verdicts.map(({ verdict }) => verdict))).toEqual(new Set(['misplaced']));
     expect(reads()).toBe(2 * SIDE);
@@ -140,10 +135,9 @@ describe('many ZIPs and many entries that want one', () => {
     const folder = new MemoryFolder(zips);
     const { entries: listed } = await buildInventory(folder);
     const { found } = await searchSources({
-      sources: [{ name: 'pile', entries: listed, content: folder, digester: folder }],
+      sources: [{ name: 'pile', entries: listed, content: folder }],
       known: new KnownDumps(entries),
-      archives: reader,
-      digestStream: nodeDigestStream,
+      platform: { engine: nodeHashes, archives: reader },
     });
     expect(found.filter(({ zipFor }) => zipFor.length > 0)).toHaveLength(SIDE);
     expect(reads()).toBe(2 * SIDE);
@@ -159,7 +153,8 @@ it('130,000 candidates of one size are no more than the stack holds', async () =
   const dump = dumpOf(Buffer.from('right'));
   const wrong = { size: 5, digests: dumpOf(Buffer.from('wrong')).digests };
   let digested = 0;
-  const digester = {
+  const folder: ContentSource = {
+    open: (path) => expect.fail(path),
     digestFile: () => {
       digested++;
       return Promise.resolve(wrong);
@@ -168,10 +163,8 @@ it('130,000 candidates of one size are no more than the stack holds', async () =
   const { verdicts } = await judgeFirmware({
     expected: [expected(firmware('boot', { path: 'boot.bin', dumps: [dump] }))],
     inventory: new Inventory(entries),
-    folder: new MemoryFolder({}),
-    digester,
-    archives: null,
-    digestStream: nodeDigestStream,
+    folder,
+    platform: { engine: nodeHashes, archives: null },
   });
   expect(verdicts[0]?.verdict).toBe('missing');
   expect(digested).toBe(entries.length);
@@ -184,18 +177,15 @@ it('a name of 100,000 copy marks is looked at like any other', async () => {
   const boot = firmware('boot', { path: 'boot.bin', dumps: [dumpOf(noise(20))] });
   const known = new KnownDumps([boot]);
   const { found } = await searchSources({
-    sources: [{ name: 'pile', entries, content: folder, digester: folder }],
+    sources: [{ name: 'pile', entries, content: folder }],
     known,
-    archives: null,
-    digestStream: nodeDigestStream,
+    platform: { engine: nodeHashes, archives: null },
   });
-  const digestBytes = (): Promise<object> => Promise.resolve({});
   const { examined } = await examineFound({
     found,
     firmware: [boot],
     known,
-    archives: null,
-    digestBytes,
+    platform: { engine: nodeHashes, archives: null },
   });
   expect([...examined.values()]).toMatchObject([{ diagnosis: { kind: 'truncated' } }]);
 });

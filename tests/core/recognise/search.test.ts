@@ -8,10 +8,10 @@ import {
   openInside,
   searchSources,
 } from '@firmtally/core/internal';
-import { zipReader } from '@firmtally/host';
+import { zipReader } from '@firmtally/host/internal';
 import { describe, expect, it } from 'vitest';
 import { writeZip } from '../../support/zip.js';
-import { MemoryFolder, nodeDigestStream, type MemoryItem } from '../../support/memory-folder.js';
+import { MemoryFolder, PLATFORM, type MemoryItem } from '../../support/memory-folder.js';
 import { dumpOf, firmwareOf, noise } from '../diagnose/support.js';
 
 const boot = Buffer.from(noise(300, 1));
@@ -37,12 +37,11 @@ async function search(
 ): Promise<SearchResult & { readonly folder: MemoryFolder }> {
   const folder = new MemoryFolder(items);
   const { entries } = await buildInventory(folder);
-  const source = { name: 'pile', entries, content: folder, digester: folder };
+  const source = { name: 'pile', entries, content: folder };
   const result = await searchSources({
     sources: [source],
     known: new KnownDumps(firmware),
-    archives: zipReader,
-    digestStream: nodeDigestStream,
+    platform: PLATFORM,
   });
   return { ...result, folder };
 }

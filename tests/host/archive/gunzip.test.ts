@@ -6,7 +6,7 @@ import { createHash } from 'node:crypto';
 import { gzipSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
 import { memoryAccess, ReadError, type ByteStream } from '@firmtally/core';
-import { zipReader } from '@firmtally/host';
+import { zipReader } from '@firmtally/host/internal';
 import { gunzip as coreGunzip } from '../../../packages/core/src/recognise/gunzip.js';
 
 const LIMIT = 200_000;

@@ -84,7 +84,7 @@ describe('auditFolder', () => {
     ],
     ['no such system', 'card', { systems: ['osprye'] }, 'unknown-system', /osprye/],
     ['no such loadout', 'card', { loadout: 'dask' }, 'unknown-loadout', /dask/],
-    ['an empty loadout', 'card', { loadout: 'none' }, 'manifest-invalid', /nothing to audit/],
+    ['an empty loadout', 'card', { loadout: 'none' }, 'manifest-invalid', /nothing to check/],
     [
       'no such report',
       'card',

@@ -4,7 +4,8 @@ import { mkdirSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { hashWasmEngine, type DigestEngine } from '@firmtally/core';
-import { createDigester, nativeEngine, openFolder } from '@firmtally/host';
+import { openFolder } from '@firmtally/host';
+import { createDigester, nativeEngine } from '@firmtally/host/internal';
 import { describe, expect, it } from 'vitest';
 import { WORKER_SOURCE } from '../../../packages/host/dist/digest/worker-source.js';
 import { WorkerLost, WorkerPool } from '../../../packages/host/src/digest/worker-pool.js';
@@ -93,12 +94,12 @@ describe('a digester on the main thread', () => {
     writeFileSync(join(root, 'f'), Buffer.alloc(17 << 20));
     const host = new URL('../../../packages/host/dist/index.js', import.meta.url).href;
     const script = `
-      import { createDigester, openFolder } from ${JSON.stringify(host)};
-      const digester = createDigester(await openFolder(process.argv[1]), {
+      import { openFolder } from ${JSON.stringify(host)};
+      const folder = await openFolder(process.argv[1], {
         jobs: 4,
         onNotice: (notice) => console.log(notice),
       });
-      const files = ['f', 'f', 'f'].map((path) => digester.digestFile(path, ['crc32']));
+      const files = ['f', 'f', 'f'].map((path) => folder.digestFile(path, ['crc32']));
       for (const { size } of await Promise.all(files)) console.log(size);`;
     // Node's permission model refuses threads unless they are allowed by name.
     const permission = ['--permission', '--experimental-permission'].find((flag) =>
@@ -251,9 +252,9 @@ describe('WorkerPool', () => {
     writeFileSync(join(root, 'f'), Buffer.alloc(17 << 20));
     const host = new URL('../../../packages/host/dist/index.js', import.meta.url).href;
     const script = `
-      import { createDigester, openFolder } from ${JSON.stringify(host)};
-      const digester = createDigester(await openFolder(process.argv[1]), { jobs: 2 });
-      const { size } = await digester.digestFile('f', ['crc32']);
+      import { openFolder } from ${JSON.stringify(host)};
+      const folder = await openFolder(process.argv[1], { jobs: 2 });
+      const { size } = await folder.digestFile('f', ['crc32']);
       console.log(size);`;
     const out = execFileSync(process.execPath, ['--input-type=module', '--eval', script, root], {
       encoding: 'utf8',

@@ -4,7 +4,7 @@ import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { performance } from 'node:perf_hooks';
 import { hashWasmEngine, type Algorithm, type DigestEngine } from '@firmtally/core';
-import { nativeEngine } from '@firmtally/host';
+import { nodePlatform } from '@firmtally/host';
 import { bestOf, CLI, hasProgram, seconds, timed, times } from '../run.js';
 import type { MeasureInput, Row } from '../table.js';
 
@@ -52,7 +52,7 @@ export async function measureThroughput({ folder, quick }: MeasureInput): Promis
     againstTools('All four digests of the same files', four, tools),
   ];
   const cores = availableParallelism();
-  for (const engine of [nativeEngine, hashWasmEngine]) {
+  for (const engine of [nodePlatform.engine, hashWasmEngine]) {
     const limit = (await engineTime(engine, bytes)) * (total / fileSize);
     rows.push({
       what: `All four, against the ${engine.name} engine alone on bytes in memory, spread over ${cores} cores`,

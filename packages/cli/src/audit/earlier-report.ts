@@ -1,6 +1,5 @@
-import { FirmtallyError } from '@firmtally/core';
+import { FirmtallyError, type EarlierAudit } from '@firmtally/core';
 import { decodeWritten } from '@firmtally/core/internal';
-import type { EarlierAudit } from '@firmtally/host';
 import { earlierReport, MAX_REPORT_BYTES } from '@firmtally/host/internal';
 import type { Context } from '../context.js';
 import { readNamedFile, UnreadableFile } from '../read-named-file.js';

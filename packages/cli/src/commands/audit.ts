@@ -1,8 +1,7 @@
-import { renderReport, viewOf, type Report } from '@firmtally/core';
+import { renderReport, viewOf, type EarlierAudit, type Report } from '@firmtally/core';
 import { auditFolder } from '@firmtally/host';
 import { nextCommand } from '../audit/next-command.js';
 import { auditOptions, FORMATS, type AuditOptions } from '../audit/options.js';
-import type { EarlierAudit } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';

@@ -9,7 +9,7 @@ import {
   type ValidationResult,
 } from '@firmtally/core';
 import { count, MAX_PROBLEMS, manifestHoldings } from '@firmtally/core/internal';
-import { nativeEngine } from '@firmtally/host';
+import { nodePlatform } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
@@ -49,7 +49,10 @@ async function runValidate(
   context: Context,
 ): Promise<ExitCode> {
   const { files, errors } = await readManifestFiles(paths, context);
-  const read = await readManifests(files, { engine: nativeEngine, incomplete: errors.length > 0 });
+  const read = await readManifests(files, {
+    engine: nodePlatform.engine,
+    incomplete: errors.length > 0,
+  });
   const result = { ...read, faults: errors.map(({ path, reason }) => ({ path, ...reason })) };
   await context.stdout.write(RENDERERS[format](result, files, context));
   for (const { error } of errors) await context.stderr.write(troubleText(error));

@@ -3,6 +3,7 @@ import { escapeText } from '../text/escape.js';
 import { abortable } from './abort.js';
 import {
   ReadError,
+  type ByteRange,
   type ByteStream,
   type ContentSource,
   type Entry,
@@ -10,28 +11,27 @@ import {
 } from './source.js';
 
 /**
- * What a caller's own source gives is checked where it comes in: a path that is
- * not written as others are, or a wrong size, would end as a wrong verdict far
- * from here. An error of the source names the path it is about. This is for
- * content; what is listed is checked by whoever collects it.
+ * The bytes of a file of a caller's own source. An error of the source names
+ * the path it is about.
  *
  * @param signal ends every reading, whether or not the source heeds it
  */
-export function checkedContent(source: ContentSource, signal?: AbortSignal): ContentSource {
-  return {
-    open: async function* (path, range): ByteStream {
-      try {
-        for await (const chunk of abortable(source.open(path, range), signal)) {
-          if (!((chunk as unknown) instanceof Uint8Array)) {
-            throw new TypeError('a chunk is no Uint8Array');
-          }
-          yield chunk;
-        }
-      } catch (error) {
-        throw sourceError(path, error, signal);
+export async function* checkedOpen(
+  source: ContentSource,
+  path: string,
+  range: ByteRange | undefined,
+  signal: AbortSignal | undefined,
+): ByteStream {
+  try {
+    for await (const chunk of abortable(source.open(path, range), signal)) {
+      if (!((chunk as unknown) instanceof Uint8Array)) {
+        throw new TypeError('a chunk is no Uint8Array');
       }
-    },
-  };
+      yield chunk;
+    }
+  } catch (error) {
+    throw sourceError(path, error, signal);
+  }
 }
 
 /** Throws FirmtallyError('source-invalid') when one path stands twice in a row of sorted entries. */

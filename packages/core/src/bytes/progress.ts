@@ -21,6 +21,14 @@ export interface TaskProgress {
 /** Told how far a task is. What it throws, the task rejects with. */
 export type OnProgress = (progress: TaskProgress) => void;
 
+/** What every task of the library takes. */
+export interface TaskOptions {
+  /** Stops the task, which then rejects with the signal's reason. */
+  readonly signal?: AbortSignal | undefined;
+  /** Told how far it is. What it throws, the task rejects with. */
+  readonly onProgress?: OnProgress | undefined;
+}
+
 /** Milliseconds over which the rate is taken. */
 const WINDOW = 5000;
 

@@ -1,3 +1,5 @@
+import type { Algorithm, DigestOptions, StreamDigests } from './digests.js';
+
 /**
  * How the core gets its bytes. The host (or a web page) implements these; the
  * core never opens anything itself.
@@ -92,6 +94,16 @@ export interface ContentSource {
    * Errors surface as {@link ReadError} while iterating.
    */
   open(path: string, range?: ByteRange): ByteStream;
+  /**
+   * For a source that hashes its files faster than they can be read through
+   * `open`, on threads for instance. Without it they are read, and hashed with
+   * the engine that the task is given. Rejects with {@link ReadError}.
+   */
+  digestFile?(
+    path: string,
+    algorithms: readonly Algorithm[],
+    options?: DigestOptions,
+  ): Promise<StreamDigests>;
 }
 
 export interface ListOptions {
@@ -105,6 +117,15 @@ export interface FolderSource extends ContentSource {
   list(options?: ListOptions): AsyncIterable<Entry | Fault>;
   /** For a source to which sizes cost more than names. A source that knows them anyway leaves it out. */
   readonly names?: NameSource;
+}
+
+/** A folder of a pile, or a single file of it. */
+export interface PileSource {
+  /** As the person named it, with '/' separators; for a folder, the paths below it are joined to this. */
+  readonly name: string;
+  /** `file`: the folder lists that one file, and `name` is its whole path. */
+  readonly kind: 'file' | 'folder';
+  readonly folder: FolderSource;
 }
 
 /** Names first, sizes of those that matter later. */

@@ -1,6 +1,6 @@
-import type { ArchiveReader } from '../bytes/archive.js';
 import type { RandomAccess } from '../bytes/source.js';
-import type { StreamDigests } from '../digest/engine.js';
+import type { StreamDigests } from '../bytes/digests.js';
+import type { Platform } from '../digest/engine.js';
 import { fact } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import type { Firmware } from '../manifest/model.js';
@@ -19,7 +19,6 @@ import { wrapped } from './detectors/wrapped.js';
 import type { Diagnosis } from './diagnosis.js';
 import { diagnoseMembers } from './diagnose-members.js';
 import { DIAGNOSIS_LIMITS, type DiagnosisLimits } from './limits.js';
-import type { DigestBytes } from './proof.js';
 import { Subject, unproven, type Detector, type DetectorInfo } from './subject.js';
 
 const CHECKS: readonly Detector[] = [
@@ -60,9 +59,7 @@ export interface DiagnoseFileInput {
   readonly found?: StreamDigests | null;
   /** For recognising another entry's dump; null: not looked for. */
   readonly known: KnownDumps | null;
-  readonly digestBytes: DigestBytes;
-  /** Null: ZIP files stay closed. */
-  readonly archives: ArchiveReader | null;
+  readonly platform: Platform;
   /** In place of those of {@link DIAGNOSIS_LIMITS}. */
   readonly limits?: Partial<DiagnosisLimits>;
 }

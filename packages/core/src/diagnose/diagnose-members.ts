@@ -48,7 +48,7 @@ async function diagnoseNoZip(subject: Subject, members: readonly Member[]): Prom
 }
 
 /** As the judge says it, so that a report can say it once. */
-async function whyNoZip({ archives, content }: Subject): Promise<Fact> {
+async function whyNoZip({ platform: { archives }, content }: Subject): Promise<Fact> {
   if (archives === null) return fact('zip-not-opened', {});
   try {
     await (await archives.open(content)).close();

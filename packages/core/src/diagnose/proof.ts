@@ -1,10 +1,9 @@
-import { sortAlgorithms, type Algorithm, type Digests } from '../digest/engine.js';
+import { sortAlgorithms, type Algorithm, type Digests } from '../bytes/digests.js';
+import type { DigestEngine } from '../digest/engine.js';
+import { digestBytes } from '../digest/stream.js';
 import type { Dump } from '../manifest/model.js';
 import { algorithmsOf, matchDump, sizeCanMatch, sizesOf } from '../recognise/dumps.js';
 import type { DiagnosisLimits } from './limits.js';
-
-/** Digests bytes that are all in memory. */
-export type DigestBytes = (bytes: Uint8Array, algorithms: readonly Algorithm[]) => Promise<Digests>;
 
 /** What is left of the bounds on hashing and inflating; shared by everything tried on one file. */
 export class Budget {
@@ -50,12 +49,12 @@ export class Budget {
 export class Prover {
   readonly dumps: readonly Dump[];
   readonly budget: Budget;
-  readonly #digestBytes: DigestBytes;
+  readonly #engine: DigestEngine;
 
-  constructor(dumps: readonly Dump[], budget: Budget, digestBytes: DigestBytes) {
+  constructor(dumps: readonly Dump[], budget: Budget, engine: DigestEngine) {
     this.dumps = dumps;
     this.budget = budget;
-    this.#digestBytes = digestBytes;
+    this.#engine = engine;
   }
 
   /** Sizes in bytes the dumps give, ascending, each once. */
@@ -82,11 +81,11 @@ export class Prover {
     const candidates = this.dumps.filter((dump) => sizeCanMatch(size, [dump]));
     if (candidates.length === 0 || !this.budget.take(size)) return null;
     const quickest = candidates.map(quickestOf);
-    const first = await this.#digestBytes(bytes, sortAlgorithms(quickest));
+    const first = await digestBytes(bytes, sortAlgorithms(quickest), this.#engine);
     const left = candidates.filter((dump) => !isRuledOut(dump, first));
     if (left.length === 0) return null;
     const rest = algorithmsOf(left).filter((algorithm) => first[algorithm] === undefined);
-    const more = rest.length === 0 ? {} : await this.#digestBytes(bytes, rest);
+    const more = rest.length === 0 ? {} : await digestBytes(bytes, rest, this.#engine);
     return matchDump({ size, digests: { ...first, ...more } }, left);
   }
 }

@@ -1,15 +1,16 @@
-import type { ArchiveReader } from '../bytes/archive.js';
 import { readRange } from '../bytes/collect.js';
 import { memoryAccess } from '../bytes/memory.js';
 import type { RandomAccess } from '../bytes/source.js';
-import type { Algorithm, StreamDigests } from '../digest/engine.js';
+import type { Algorithm, StreamDigests } from '../bytes/digests.js';
+import type { Platform } from '../digest/engine.js';
+import { digestBytes } from '../digest/stream.js';
 import type { Fact } from '../facts/fact-values.js';
 import type { Dump, Firmware } from '../manifest/model.js';
 import type { KnownDumps } from '../recognise/known-dumps.js';
 import type { DiagnosisKind, Remedy, Restored, SelfEvident, Unproven } from './diagnosis.js';
 import type { Diagnosis } from './diagnosis.js';
 import type { DiagnosisLimits } from './limits.js';
-import { Budget, Prover, type DigestBytes } from './proof.js';
+import { Budget, Prover } from './proof.js';
 
 /** What a diagnosis is made from. */
 export interface SubjectInput {
@@ -19,8 +20,7 @@ export interface SubjectInput {
   readonly firmware: Firmware;
   /** Everything that is known of other entries; null: nothing. */
   readonly known: KnownDumps | null;
-  readonly digestBytes: DigestBytes;
-  readonly archives: ArchiveReader | null;
+  readonly platform: Platform;
   readonly limits: DiagnosisLimits;
   /** Shared by everything tried on one file; a new one by default. */
   readonly budget?: Budget;
@@ -33,9 +33,8 @@ export class Subject {
   readonly content: RandomAccess;
   readonly firmware: Firmware;
   readonly known: KnownDumps | null;
-  readonly archives: ArchiveReader | null;
+  readonly platform: Platform;
   readonly limits: DiagnosisLimits;
-  readonly digestBytes: DigestBytes;
   readonly budget: Budget;
   readonly depth: number;
   /** Tests guesses against the entry's dumps. */
@@ -48,12 +47,11 @@ export class Subject {
     this.content = input.content;
     this.firmware = input.firmware;
     this.known = input.known;
-    this.archives = input.archives;
+    this.platform = input.platform;
     this.limits = input.limits;
-    this.digestBytes = input.digestBytes;
     this.budget = input.budget ?? new Budget(input.limits);
     this.depth = input.depth ?? 0;
-    this.prover = new Prover(input.firmware.dumps, this.budget, input.digestBytes);
+    this.prover = new Prover(input.firmware.dumps, this.budget, input.platform.engine);
     this.#found = input.found;
   }
 
@@ -87,7 +85,7 @@ export class Subject {
     if (before !== null && missing.length === 0) return before;
     const bytes = await this.whole();
     if (bytes === null || !this.budget.take(bytes.length)) return null;
-    const digests = await this.digestBytes(bytes, missing);
+    const digests = await digestBytes(bytes, missing, this.platform.engine);
     this.#found = { ...before, size: bytes.length, digests: { ...before?.digests, ...digests } };
     return this.#found;
   }
@@ -99,8 +97,7 @@ export class Subject {
       found: null,
       firmware,
       known: this.known,
-      digestBytes: this.digestBytes,
-      archives: this.archives,
+      platform: this.platform,
       limits: this.limits,
       budget: this.budget,
       depth: this.depth + 1,

@@ -20,19 +20,12 @@ export async function zipContents(
   wanted: WantedMembers,
 ): Promise<ZipContents | null> {
   const { inflatedBytes } = subject.limits;
-  return unlessBad(subject.archives, (archives) =>
-    readZip(subject.content, {
-      archives,
-      digestStream: async (stream, algorithms) => {
-        const bytes = await collect(stream, inflatedBytes);
-        if (bytes === null) throw new ReadError('limit-exceeded', 'it is larger than it declares');
-        return { size: bytes.length, digests: await subject.digestBytes(bytes, algorithms) };
-      },
-      algorithmsFor: (member) => {
-        const algorithms = wanted.algorithmsFor(member);
-        if (algorithms.length === 0 || member.size > inflatedBytes) return [];
-        return subject.budget.takeInflated(member.size) ? algorithms : [];
-      },
+  const { engine } = subject.platform;
+  return unlessBad(subject, (archives) =>
+    readZip(subject.content, { archives, engine }, (member) => {
+      const algorithms = wanted.algorithmsFor(member);
+      if (algorithms.length === 0 || member.size > inflatedBytes) return [];
+      return subject.budget.takeInflated(member.size) ? algorithms : [];
     }),
   );
 }
@@ -55,7 +48,7 @@ export async function memberBytes(
 ): Promise<Uint8Array | null> {
   const { inflatedBytes } = subject.limits;
   if (size > inflatedBytes || !subject.budget.takeInflated(size)) return null;
-  return unlessBad(subject.archives, (archives) =>
+  return unlessBad(subject, (archives) =>
     collect(openInside(subject.content, [step], archives, inflatedBytes), inflatedBytes),
   );
 }
@@ -65,7 +58,7 @@ export async function gzipBytes(subject: Subject): Promise<Uint8Array | null> {
   if (!isGzip(await subject.head())) return null;
   const { inflatedBytes } = subject.limits;
   try {
-    const bytes = await inflate(subject.content, subject.archives, inflatedBytes);
+    const bytes = await inflate(subject.content, subject.platform.archives, inflatedBytes);
     return subject.budget.takeInflated(bytes.length) ? bytes : null;
   } catch (error) {
     if (isBad(error)) return null;
@@ -75,7 +68,7 @@ export async function gzipBytes(subject: Subject): Promise<Uint8Array | null> {
 
 /** Null where ZIPs cannot be opened, and for what an archive is itself to blame for. */
 async function unlessBad<Result>(
-  archives: ArchiveReader | null,
+  { platform: { archives } }: Subject,
   work: (archives: ArchiveReader) => Promise<Result>,
 ): Promise<Result | null> {
   if (archives === null) return null;

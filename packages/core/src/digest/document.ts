@@ -1,6 +1,6 @@
 import type { Fault } from '../bytes/source.js';
 import { TOOL } from '../version.js';
-import type { Algorithm, Digests, StreamDigests } from './engine.js';
+import type { Algorithm, Digests, StreamDigests } from '../bytes/digests.js';
 import type { SumsProblem } from './sums-parse.js';
 
 /** One file that was digested. */

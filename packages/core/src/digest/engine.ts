@@ -1,24 +1,5 @@
-import type { ByteStream } from '../bytes/source.js';
-
-/** Algorithms in the order they are shown. CRC-32 is ISO-HDLC (as ZIP), MD5 RFC 1321, SHA-1 and SHA-256 FIPS 180-4. */
-export const ALGORITHMS = ['crc32', 'md5', 'sha1', 'sha256'] as const;
-export type Algorithm = (typeof ALGORITHMS)[number];
-
-/** Hex digits of each algorithm's digest. */
-export const DIGEST_LENGTH: Readonly<Record<Algorithm, number>> = {
-  crc32: 8,
-  md5: 32,
-  sha1: 40,
-  sha256: 64,
-};
-
-/** The algorithms asked for, each once, in {@link ALGORITHMS} order. */
-export function sortAlgorithms(algorithms: readonly Algorithm[]): Algorithm[] {
-  return ALGORITHMS.filter((algorithm) => algorithms.includes(algorithm));
-}
-
-/** Digests as lower-case hex. Only the algorithms asked for are present. */
-export type Digests = Readonly<Partial<Record<Algorithm, string>>>;
+import type { ArchiveReader } from '../bytes/archive.js';
+import type { Algorithm, Digests } from '../bytes/digests.js';
 
 /** Hashes one stream with several algorithms at once. */
 export interface Hasher {
@@ -27,38 +8,16 @@ export interface Hasher {
   digest(): Digests;
 }
 
-/** Makes hashers. hash-wasm is the default; the host puts native ones in its place. */
+/** Makes hashers. {@link hashWasmEngine} runs everywhere; the host's `nativeEngine` is faster. */
 export interface DigestEngine {
+  /** As messages name it. */
   readonly name: string;
   create(algorithms: readonly Algorithm[]): Promise<Hasher>;
 }
 
-/** Size in bytes and digests of one whole stream. */
-export interface StreamDigests {
-  readonly size: number;
-  readonly digests: Digests;
-  /** The value of every byte when all are 00 or all are FF; absent otherwise, or when nobody looked. */
-  readonly fill?: number;
+/** What every task works with: how bytes are hashed, and how ZIPs are opened. */
+export interface Platform {
+  readonly engine: DigestEngine;
+  /** Null: ZIPs stay closed, and firmware with `members` is `unreadable`. */
+  readonly archives: ArchiveReader | null;
 }
-
-export interface DigestOptions {
-  /** Told how many more bytes are done, at least every 8 MiB; negative when they are to be read again. What it throws, the call rejects with. */
-  readonly onBytes?: ((count: number) => void) | undefined;
-  /** Ends the work; the call rejects with its reason. */
-  readonly signal?: AbortSignal | undefined;
-}
-
-/** Digests whole files by path; the host spreads them over workers. Throws ReadError. */
-export interface FileDigester {
-  digestFile(
-    path: string,
-    algorithms: readonly Algorithm[],
-    options?: DigestOptions,
-  ): Promise<StreamDigests>;
-}
-
-/** Digests a stream; used for archive members and repaired bytes. */
-export type DigestStream = (
-  stream: ByteStream,
-  algorithms: readonly Algorithm[],
-) => Promise<StreamDigests>;

@@ -1,4 +1,5 @@
-import { sortAlgorithms, type Algorithm, type DigestEngine, type Hasher } from './engine.js';
+import { sortAlgorithms, type Algorithm } from '../bytes/digests.js';
+import { type DigestEngine, type Hasher } from './engine.js';
 import type { WasmHasher } from './hash-wasm-hashers.js';
 
 /**

@@ -1,7 +1,7 @@
 /** The four hash-wasm constructors; a module of its own so that the library loads only when hashing starts. */
 import { createCRC32, createMD5, createSHA1, createSHA256 } from 'hash-wasm';
 import type { IHasher } from 'hash-wasm/dist/lib/WASMInterface.js';
-import type { Algorithm } from './engine.js';
+import type { Algorithm } from '../bytes/digests.js';
 
 export type WasmHasher = IHasher;
 

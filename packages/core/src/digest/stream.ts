@@ -1,7 +1,9 @@
 import { FillWatch } from '../bytes/fill.js';
-import type { ByteStream } from '../bytes/source.js';
+import type { ByteStream, ContentSource } from '../bytes/source.js';
 import { Turns } from '../bytes/turns.js';
-import type { Algorithm, DigestEngine, DigestOptions, Digests, StreamDigests } from './engine.js';
+import type { Algorithm, DigestOptions, Digests, StreamDigests } from '../bytes/digests.js';
+import { naming } from './platform-failure.js';
+import type { DigestEngine } from './engine.js';
 
 /** Bytes hashed in one go; a bigger chunk is cut, so that timers and input get their turn. */
 const SLICE = 1 << 20;
@@ -42,6 +44,23 @@ export async function digestStream(
     // Gives the engine its memory back; what it computed is of no use here.
     if (!ended) hasher.digest();
   }
+}
+
+/**
+ * Digests a file of a source: the source does it where it can, else it is read
+ * through. An error of the engine names the path.
+ *
+ * @throws as {@link digestStream}
+ */
+export function digestFile(
+  source: ContentSource,
+  path: string,
+  algorithms: readonly Algorithm[],
+  engine: DigestEngine,
+  options: DigestOptions = {},
+): Promise<StreamDigests> {
+  if (source.digestFile !== undefined) return source.digestFile(path, algorithms, options);
+  return naming(path, digestStream(source.open(path), algorithms, engine, options));
 }
 
 /** Digests bytes held in memory. */

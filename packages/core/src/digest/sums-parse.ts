@@ -1,5 +1,5 @@
 import { decodeWritten } from '../text/decode.js';
-import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from './engine.js';
+import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from '../bytes/digests.js';
 import { unescapeSumsName } from './sums-format.js';
 
 /** One file a checksum list names. */

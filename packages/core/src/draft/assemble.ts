@@ -13,7 +13,7 @@ import type {
   DraftedMember,
   DraftedSystem,
   DraftNote,
-  DraftOptions,
+  EntryOptions,
   FoundFile,
   LeftOut,
   Origin,
@@ -46,12 +46,12 @@ export interface Findings {
  *
  * @throws FirmtallyError('usage') when the folder or the system's id cannot be one
  */
-export function assemble(findings: Findings, options: DraftOptions): Drafted {
+export function assemble(findings: Findings, options: EntryOptions): Drafted {
   checkOptions(options);
   return new Assembly(findings, options).drafted();
 }
 
-function checkOptions({ folder, system }: DraftOptions): void {
+function checkOptions({ folder, system }: EntryOptions): void {
   if (folder !== undefined && folder !== '.' && !isSafePath(folder)) {
     throw new FirmtallyError(
       'usage',
@@ -70,7 +70,7 @@ function checkOptions({ folder, system }: DraftOptions): void {
 
 class Assembly {
   readonly #findings: Findings;
-  readonly #options: DraftOptions;
+  readonly #options: EntryOptions;
   readonly #known: KnownManifest;
   /** The folder in front of every path; '' is the root. */
   readonly #folder: string;
@@ -82,7 +82,7 @@ class Assembly {
   readonly #leftOut: LeftOut[];
   readonly #notes: DraftNote[];
 
-  constructor(findings: Findings, options: DraftOptions) {
+  constructor(findings: Findings, options: EntryOptions) {
     this.#findings = findings;
     this.#options = options;
     this.#known = new KnownManifest(options.into ?? null);

@@ -1,13 +1,10 @@
-import type { ArchiveReader } from '../bytes/archive.js';
-import { ProgressCount, type OnProgress } from '../bytes/progress.js';
-import { ReadError, type Entry, type FolderSource } from '../bytes/source.js';
-import {
-  ALGORITHMS,
-  type DigestEngine,
-  type FileDigester,
-  type StreamDigests,
-} from '../digest/engine.js';
-import { checkedDigester } from '../digest/checked-digester.js';
+import { ProgressCount, type TaskOptions } from '../bytes/progress.js';
+import { ReadError, type Entry, type PileSource } from '../bytes/source.js';
+import { ALGORITHMS } from '../bytes/digests.js';
+import type { Platform } from '../digest/engine.js';
+import { naming } from '../digest/platform-failure.js';
+import { digestFile } from '../digest/stream.js';
+import { checkedFolder } from '../digest/checked.js';
 import { buildInventory } from '../inventory/inventory.js';
 import { eachLimited } from '../each-limited.js';
 import { FirmtallyError } from '../errors.js';
@@ -18,24 +15,13 @@ import { folderOf } from '../text/path.js';
 import { sentence } from '../text/sentence.js';
 import { assemble } from './assemble.js';
 import { draftZip } from './draft-zip.js';
-import type { Drafted, DraftNote, DraftOptions, FoundFile, LeftOut } from './model.js';
+import type { Drafted, DraftNote, EntryOptions, FoundFile, LeftOut } from './model.js';
 
-/** Files that are known to be good. */
-export interface DraftSource {
-  /** The folder's own name, or the file's; the system of files directly in it is called after it. */
-  readonly name: string;
-  readonly folder: FolderSource;
-  readonly digester: FileDigester;
-}
-
-export interface DraftFilesOptions extends DraftOptions {
-  /** For ZIPs, which are drafted by their members; null: as whole files. */
-  readonly archives: ArchiveReader | null;
-  /** For the members of ZIPs. */
-  readonly engine: DigestEngine;
-  readonly onProgress?: OnProgress;
-  /** Ends the drafting; its reason is thrown. */
-  readonly signal?: AbortSignal;
+export interface DraftFilesOptions extends EntryOptions, TaskOptions {
+  /** Without an archive reader, ZIPs are drafted as whole files. */
+  readonly platform: Platform;
+  /** Files hashed at the same time; 8 when not given. */
+  readonly jobs?: number | undefined;
 }
 
 /** Files hashed at once. */
@@ -55,7 +41,7 @@ const MAX_FILES = Math.floor(MAX_MANIFEST_BYTES / LEAST_ENTRY);
  * may hold, or an option cannot be meant
  */
 export async function draftFiles(
-  sources: readonly DraftSource[],
+  sources: readonly PileSource[],
   options: DraftFilesOptions,
 ): Promise<Drafted> {
   const leftOut: LeftOut[] = [];
@@ -78,7 +64,7 @@ export async function draftFiles(
   });
   const files: FoundFile[] = [];
   for (const [index, source] of sources.entries()) {
-    const checked = { ...source, digester: checkedDigester(source.digester, options.signal) };
+    const checked = { ...source, folder: checkedFolder(source.folder, options.signal) };
     const found = await find(checked, lists[index] ?? [], { options, progress, leftOut, notes });
     for (const file of found) files.push(file);
   }
@@ -106,20 +92,20 @@ interface Task {
 }
 
 async function find(
-  source: DraftSource,
+  source: PileSource,
   entries: readonly Entry[],
   task: Task,
 ): Promise<FoundFile[]> {
   const { options, progress, leftOut, notes } = task;
   const found = new Map<string, FoundFile['content']>();
-  await eachLimited(entries, PARALLEL, async (entry) => {
+  await eachLimited(entries, options.jobs ?? PARALLEL, async (entry) => {
     const at = { source: source.name, line: null, endLine: null, text: entry.path };
     const reading: Reading = {
       onBytes: (count) => progress.advance(count, entry.path),
       note: (message) => notes.push({ ...at, message }),
     };
     try {
-      const content = await contentOf(entry, source, options, reading);
+      const content = await naming(entry.path, contentOf(entry, source, options, reading));
       if (typeof content === 'string') leftOut.push({ ...at, reason: content });
       else found.set(entry.path, content);
     } catch (error) {
@@ -139,7 +125,7 @@ async function find(
 }
 
 async function list(
-  { folder, name }: DraftSource,
+  { folder, name }: PileSource,
   leftOut: LeftOut[],
   signal: AbortSignal | undefined,
 ): Promise<Entry[]> {
@@ -176,17 +162,16 @@ interface Reading {
 /** The content as a manifest describes it, or why it cannot. */
 async function contentOf(
   entry: Entry,
-  { folder, digester }: DraftSource,
-  { archives, engine, signal }: DraftFilesOptions,
+  { folder }: PileSource,
+  { platform, signal }: DraftFilesOptions,
   { onBytes, note }: Reading,
 ): Promise<FoundFile['content'] | string> {
+  const { archives, engine } = platform;
   if (archives !== null && /\.zip$/iu.test(entry.path)) {
     const members = await draftZip(folder, entry, { archives, engine, onBytes, signal, note });
     if (members !== null) return typeof members === 'string' ? members : { members };
   }
-  const { size, digests }: StreamDigests = await digester.digestFile(entry.path, ALGORITHMS, {
-    onBytes,
-    signal,
-  });
+  const options = { onBytes, signal };
+  const { size, digests } = await digestFile(folder, entry.path, ALGORITHMS, engine, options);
   return { dump: { label: null, size, digests } };
 }

@@ -2,7 +2,7 @@ import { foldCase } from '../text/fold.js';
 import { baseName, folderOf } from '../text/path.js';
 import { assemble } from './assemble.js';
 import { readList } from './list/read-list.js';
-import type { Drafted, DraftNote, DraftOptions, FoundFile, LeftOut } from './model.js';
+import type { Drafted, DraftNote, EntryOptions, FoundFile, LeftOut } from './model.js';
 
 /** A list as it was read from where it lies. */
 export interface ListFile {
@@ -19,7 +19,7 @@ export interface ListFile {
  * @throws FirmtallyError('list-invalid') when a list cannot be read at all,
  * ('usage') when an option cannot be meant
  */
-export function draftLists(lists: readonly ListFile[], options: DraftOptions = {}): Drafted {
+export function draftLists(lists: readonly ListFile[], options: EntryOptions = {}): Drafted {
   const files: FoundFile[] = [];
   const leftOut: LeftOut[] = [];
   const notes: DraftNote[] = [];

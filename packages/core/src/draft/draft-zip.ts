@@ -1,7 +1,8 @@
 import type { Archive, ArchiveMember, ArchiveReader } from '../bytes/archive.js';
 import { entryAccess } from '../bytes/entry-content.js';
 import { ReadError, type ContentSource, type Entry } from '../bytes/source.js';
-import { ALGORITHMS, type DigestEngine } from '../digest/engine.js';
+import { ALGORITHMS } from '../bytes/digests.js';
+import type { DigestEngine } from '../digest/engine.js';
 import { digestStream } from '../digest/stream.js';
 import { isSafePath } from '../manifest/safe-path.js';
 import type { DraftedMember } from './model.js';

@@ -2,7 +2,7 @@ import { expectedPath } from '../manifest/expected-path.js';
 import type { Dump, Firmware, Manifest, System } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
 import { compare } from './merge-dumps.js';
-import type { DraftedDump, DraftedMember, DraftOptions } from './model.js';
+import type { DraftedDump, DraftedMember, EntryOptions } from './model.js';
 
 /** The manifest that entries are added to, by what adding asks for; or none, and then it knows nothing. */
 export class KnownManifest {
@@ -12,7 +12,7 @@ export class KnownManifest {
   readonly #byPath = new Map<string, Firmware>();
   readonly #systemsByName = new Map<string, string>();
 
-  constructor(into: DraftOptions['into'] | null) {
+  constructor(into: EntryOptions['into'] | null) {
     const manifest = into?.manifest ?? null;
     this.#manifest = manifest;
     this.folder = into?.folder ?? '';

@@ -1,4 +1,4 @@
-import { ALGORITHMS, type Digests } from '../digest/engine.js';
+import { ALGORITHMS, type Digests } from '../bytes/digests.js';
 import type { DraftedDump } from './model.js';
 
 /**

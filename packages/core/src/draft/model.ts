@@ -1,4 +1,4 @@
-import type { Digests } from '../digest/engine.js';
+import type { Digests } from '../bytes/digests.js';
 import type { Manifest } from '../manifest/model.js';
 
 /** One acceptable content. */
@@ -90,7 +90,7 @@ export interface Drafted {
 }
 
 /** How files become entries. */
-export interface DraftOptions {
+export interface EntryOptions {
   /** The manifest's folder, `.` being the root; default: none is written. */
   readonly folder?: string;
   /** Id of the one system that all files are for; default: by columns, then by folders. */

@@ -1,5 +1,5 @@
 import { Document, Scalar } from 'yaml';
-import { ALGORITHMS } from '../digest/engine.js';
+import { ALGORITHMS } from '../bytes/digests.js';
 import { jsonText } from '../text/json-text.js';
 import type { Drafted, DraftedDump, DraftedFirmware, DraftedSystem } from './model.js';
 

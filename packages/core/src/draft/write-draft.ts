@@ -4,7 +4,7 @@ import { MAX_MANIFEST_BYTES } from '../manifest/limits.js';
 import type { Manifest } from '../manifest/model.js';
 import { readManifests, type ManifestFile } from '../manifest/read-manifests.js';
 import { addToManifest, folderIn } from './into/add-to-manifest.js';
-import type { Drafted, DraftOptions } from './model.js';
+import type { Drafted, EntryOptions } from './model.js';
 import { renderDraftJson, renderDraftYaml } from './render-draft.js';
 
 /** A manifest that is to be added to, and what it says. */
@@ -14,16 +14,16 @@ export interface IntoManifest {
 }
 
 /** What drafting has to know of the manifest that is added to. */
-export function intoOption({ file, manifest }: IntoManifest): NonNullable<DraftOptions['into']> {
+export function intoOption({ file, manifest }: IntoManifest): NonNullable<EntryOptions['into']> {
   return { manifest, folder: folderIn(file) };
 }
 
 export interface WriteDraftOptions {
   /** Of a manifest of its own; one that is added to keeps its format. Default: yaml. */
-  readonly format?: 'yaml' | 'json';
-  readonly into?: IntoManifest;
+  readonly format?: 'yaml' | 'json' | undefined;
+  readonly into?: IntoManifest | undefined;
   /** For the SHA-256 that reading it again takes; hash-wasm by default. */
-  readonly engine?: DigestEngine;
+  readonly engine?: DigestEngine | undefined;
 }
 
 /**

@@ -1,5 +1,5 @@
 import type { FaultCode } from '../bytes/source.js';
-import type { Algorithm } from '../digest/engine.js';
+import type { Algorithm } from '../bytes/digests.js';
 
 /** Where in a manifest something is written. Line and column count from 1; columns in UTF-16 units. */
 export interface WrittenAt {

@@ -1,4 +1,4 @@
-import type { Algorithm } from '../digest/engine.js';
+import type { Algorithm } from '../bytes/digests.js';
 
 /** `1 byte`, `2 bytes`. */
 export function bytes(count: number): string {

@@ -2,11 +2,13 @@ import type { ArchiveReader } from '../bytes/archive.js';
 import { collect } from '../bytes/collect.js';
 import { entryAccess } from '../bytes/entry-content.js';
 import { memoryAccess } from '../bytes/memory.js';
+import type { ProgressCount } from '../bytes/progress.js';
 import { ReadError, type RandomAccess } from '../bytes/source.js';
 import type { Diagnosis } from '../diagnose/diagnosis.js';
 import { diagnoseFile } from '../diagnose/diagnose-file.js';
 import { DIAGNOSIS_LIMITS } from '../diagnose/limits.js';
-import type { DigestBytes } from '../diagnose/proof.js';
+import type { Platform } from '../digest/engine.js';
+import { naming } from '../digest/platform-failure.js';
 import { fact } from '../facts/fact.js';
 import type { Fact, FactValues } from '../facts/fact-values.js';
 import { isPresenceOnly, type Firmware } from '../manifest/model.js';
@@ -33,12 +35,10 @@ export interface ExamineInput {
   readonly firmware: Iterable<Firmware>;
   /** Everything known, so that what is another entry's dump is called that. */
   readonly known: KnownDumps;
-  /** Null: ZIPs stay closed. */
-  readonly archives: ArchiveReader | null;
-  readonly digestBytes: DigestBytes;
-  readonly signal?: AbortSignal;
-  /** Told each file that is examined, before it is. */
-  readonly onFile?: (path: string, bytes: number) => void;
+  readonly platform: Platform;
+  readonly signal?: AbortSignal | undefined;
+  /** Counts what is examined, in a phase of its own. */
+  readonly count?: ProgressCount | undefined;
 }
 
 export interface Examination {
@@ -57,9 +57,11 @@ export interface Examination {
  */
 export async function examineFound(input: ExamineInput): Promise<Examination> {
   const examiner = new Examiner(input);
-  for (const found of examiner.inOrder()) {
+  const inOrder = examiner.inOrder();
+  if (inOrder.length > 0) input.count?.start('diagnose', { files: inOrder.length });
+  for (const found of inOrder) {
     input.signal?.throwIfAborted();
-    await examiner.examine(found);
+    await naming(found.entry.path, examiner.examine(found));
   }
   return examiner;
 }
@@ -95,9 +97,10 @@ class Examiner implements Examination {
   }
 
   async examine(found: Found): Promise<void> {
-    const { archives } = this.#input;
+    const { archives } = this.#input.platform;
     const before = this.#skipped;
-    this.#input.onFile?.(found.entry.path, found.size);
+    this.#input.count?.advance(found.size, found.entry.path);
+    this.#input.count?.done(found.entry.path);
     try {
       const examined = await this.#examine(found, await contentOf(found, archives));
       if (examined !== null) this.examined.set(found, examined);
@@ -214,9 +217,9 @@ class Examiner implements Examination {
     firmware: Firmware,
     known: KnownDumps | null,
   ): Promise<Diagnosis> {
-    const { digestBytes, archives } = this.#input;
+    const { platform } = this.#input;
     const found = digests === null ? null : { size, digests };
-    return diagnoseFile({ content, found, firmware, known, digestBytes, archives });
+    return diagnoseFile({ content, found, firmware, known, platform });
   }
 }
 

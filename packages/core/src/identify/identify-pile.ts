@@ -1,23 +1,17 @@
-import { checkedContent } from '../bytes/checked-source.js';
-import { checkedDigester, checkedDigestStream } from '../digest/checked-digester.js';
-import type { ArchiveReader } from '../bytes/archive.js';
-import type { Entry, Fault } from '../bytes/source.js';
+import { ProgressCount, type TaskOptions } from '../bytes/progress.js';
+import type { Entry, Fault, PileSource } from '../bytes/source.js';
 import { addTo } from '../collections.js';
 import { adviceForDiagnosis } from '../diagnose/advice.js';
-import type { DigestBytes } from '../diagnose/proof.js';
-import type { DigestStream } from '../digest/engine.js';
+import { checkedFolder, checkedPlatform } from '../digest/checked.js';
+import type { Platform } from '../digest/engine.js';
 import { advice } from '../facts/advice.js';
 import { fact } from '../facts/fact.js';
+import { manifestOf, type Manifests } from '../manifest/manifest-of.js';
 import type { Manifest } from '../manifest/model.js';
 import { systemsByFirmware } from '../manifest/users.js';
 import type { ContainerStep } from '../recognise/containers.js';
 import { KnownDumps } from '../recognise/known-dumps.js';
-import {
-  searchSources,
-  type Found,
-  type SearchInput,
-  type SourceFault,
-} from '../recognise/search.js';
+import { searchSources, type Found, type SourceFault } from '../recognise/search.js';
 import { compareUtf8, sortedBy } from '../text/order.js';
 import { TOOL } from '../version.js';
 import { examineFound, type Examination, type Examined } from './examine.js';
@@ -27,26 +21,18 @@ import {
   recognitionOf,
   type Identification,
   type IdentificationDocument,
-  type PileSource,
   type RecognisedAs,
   type Recognition,
 } from './model.js';
 
-export interface IdentifyPileInput {
+export interface IdentifyOptions extends TaskOptions {
+  /** Manifest files, or a manifest that was read already. */
+  readonly manifests: Manifests;
+  readonly platform: Platform;
+  /** Files read at the same time; 8 when not given. */
+  readonly jobs?: number | undefined;
   /** Written into the document; this library's own name and version when not given. */
-  readonly tool?: { readonly name: string; readonly version: string };
-  readonly sources: readonly PileSource[];
-  readonly manifest: Manifest;
-  /** Null: ZIP files are taken as plain files. */
-  readonly archives: ArchiveReader | null;
-  readonly digestStream: DigestStream;
-  readonly digestBytes: DigestBytes;
-  /** Files read at once; 8 when not given. */
-  readonly jobs?: number;
-  readonly signal?: AbortSignal;
-  readonly onFile?: SearchInput['onFile'];
-  /** Told each file that is examined for damage, before it is. */
-  readonly onExamine?: (path: string, bytes: number) => void;
+  readonly tool?: { readonly name: string; readonly version: string } | undefined;
 }
 
 /**
@@ -56,37 +42,43 @@ export interface IdentifyPileInput {
  * `RECOGNISE_LIMITS` and {@link PILE_LIMITS} state the bounds. Links inside
  * folders are passed over, as what they lead to is met where it lies.
  *
- * @throws the signal's reason, and what listing a source throws
+ * @throws FirmtallyError `manifest-invalid`, `source-invalid`, `engine-invalid`, `archives-invalid`; what
+ *   listing a source throws; the signal's reason; what a callback throws
  */
-export async function identifyPile(input: IdentifyPileInput): Promise<IdentificationDocument> {
-  const { sources, manifest, archives, digestStream, digestBytes } = input;
-  const pile = await listPile(sources);
+export async function identify(
+  sources: readonly PileSource[],
+  options: IdentifyOptions,
+): Promise<IdentificationDocument> {
+  const { signal, jobs } = options;
+  signal?.throwIfAborted();
+  const platform = checkedPlatform(options.platform, signal);
+  const manifest = await manifestOf(options.manifests, platform.engine);
+  const count = new ProgressCount(options.onProgress);
+  count.start('list');
+  const pile = await listPile(sources, signal);
   const entries = new Map<PileSource, Entry[]>();
   for (const { source, entry } of pile.files) addTo(entries, source, entry);
   const known = new KnownDumps(manifest.firmware.values());
-  const shared = {
-    known,
-    archives,
-    ...(input.signal === undefined ? {} : { signal: input.signal }),
-  };
+  count.start('read');
   const search = await searchSources({
-    ...shared,
     sources: sources.map((source) => ({
-      name: source.shown,
+      name: source.name,
       entries: entries.get(source) ?? [],
-      content: checkedContent(source.content, input.signal),
-      digester: checkedDigester(source.digester, input.signal),
+      content: checkedFolder(source.folder, signal),
     })),
-    digestStream: checkedDigestStream(digestStream),
-    ...(input.jobs === undefined ? {} : { jobs: input.jobs }),
-    ...(input.onFile === undefined ? {} : { onFile: input.onFile }),
+    known,
+    platform,
+    signal,
+    jobs,
+    count,
   });
   const examination = await examineFound({
-    ...shared,
     found: search.found,
     firmware: manifest.firmware.values(),
-    digestBytes,
-    ...(input.onExamine === undefined ? {} : { onFile: input.onExamine }),
+    known,
+    platform,
+    signal,
+    count,
   });
   const rows = new Rows(sources, manifest, examination);
   for (const file of byFile(search.found)) rows.addFile(file);
@@ -95,7 +87,8 @@ export async function identifyPile(input: IdentifyPileInput): Promise<Identifica
     ...[...search.faults, ...examination.faults].map((each) => rows.fault(each)),
     ...rows.faults,
   ];
-  return documentOf(input.tool ?? TOOL, rows.sorted(), sortFaults(faults), examination.notExamined);
+  const tool = options.tool ?? TOOL;
+  return documentOf(tool, rows.sorted(), sortFaults(faults), examination.notExamined);
 }
 
 function documentOf(
@@ -142,7 +135,7 @@ class Rows {
   #membersLeft: number = PILE_LIMITS.listedMembers;
 
   constructor(sources: readonly PileSource[], manifest: Manifest, { examined }: Examination) {
-    this.#sources = new Map(sources.map((source) => [source.shown, source]));
+    this.#sources = new Map(sources.map((source) => [source.name, source]));
     this.#examined = examined;
     this.#systems = systemsByFirmware(manifest.systems.values());
   }

@@ -1,7 +1,6 @@
-import { checkListed } from '../bytes/checked-source.js';
-import type { Entry, Fault } from '../bytes/source.js';
+import type { Entry, Fault, PileSource } from '../bytes/source.js';
+import { buildInventory } from '../inventory/inventory.js';
 import { sortedBy } from '../text/order.js';
-import type { PileSource } from './model.js';
 
 /** A regular file of a pile. */
 export interface PileFile {
@@ -18,17 +17,17 @@ export interface PileFile {
  */
 export async function listPile(
   sources: readonly PileSource[],
+  signal: AbortSignal | undefined,
 ): Promise<{ files: readonly PileFile[]; faults: readonly Fault[] }> {
   const files = new Map<string, PileFile>();
   const faults: Fault[] = [];
   for (const source of sources) {
-    for await (const entry of source.entries) {
+    const listed = await buildInventory(source.folder, { signal });
+    for (const fault of listed.faults) {
+      faults.push({ ...fault, path: shownPath(source, fault.path) });
+    }
+    for (const entry of listed.entries) {
       const path = shownPath(source, entry.path);
-      if ('code' in entry) {
-        faults.push({ ...entry, path });
-        continue;
-      }
-      if (source.kind === 'folder') checkListed(entry);
       if (entry.kind === 'file') {
         files.set(path, files.get(path) ?? { source, entry, path });
       } else if (entry.kind !== 'folder' && entry.kind !== 'link') {
@@ -40,7 +39,7 @@ export async function listPile(
 }
 
 /** A path below a source, as it is shown. */
-export function shownPath({ kind, shown }: PileSource, path: string): string {
-  if (kind === 'file' || path === '') return shown;
-  return shown.endsWith('/') ? shown + path : `${shown}/${path}`;
+export function shownPath({ kind, name }: PileSource, path: string): string {
+  if (kind === 'file' || path === '') return name;
+  return name.endsWith('/') ? name + path : `${name}/${path}`;
 }

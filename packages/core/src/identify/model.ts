@@ -1,20 +1,9 @@
-import type { ContentSource, Entry, Fault } from '../bytes/source.js';
+import type { Fault } from '../bytes/source.js';
 import type { DiagnosisKind } from '../diagnose/diagnosis.js';
-import type { Digests, FileDigester } from '../digest/engine.js';
+import type { Digests } from '../bytes/digests.js';
 import type { Advice } from '../facts/advice-values.js';
 import type { Fact } from '../facts/fact-values.js';
 import type { ContainerStep } from '../recognise/containers.js';
-
-/** One file or folder that was named to be identified. */
-export interface PileSource {
-  /** As named, with '/' separators. For a folder, the paths below it are joined to this. */
-  readonly shown: string;
-  /** For a file there is one entry, and `shown` is its whole path. */
-  readonly kind: 'file' | 'folder';
-  readonly entries: AsyncIterable<Entry | Fault>;
-  readonly content: ContentSource;
-  readonly digester: FileDigester;
-}
 
 /** An entry a file satisfies. */
 export interface RecognisedAs {

@@ -1,4 +1,4 @@
-import { ALGORITHMS, sortAlgorithms, type Algorithm } from '../digest/engine.js';
+import { ALGORITHMS, sortAlgorithms, type Algorithm } from '../bytes/digests.js';
 import type { Dump, Firmware } from '../manifest/model.js';
 import { algorithmsOf } from '../recognise/dumps.js';
 

@@ -1,16 +1,20 @@
 import { contentPath } from '../bytes/entry-content.js';
 import type { ProgressCount } from '../bytes/progress.js';
-import type { Entry } from '../bytes/source.js';
-import type { Algorithm, FileDigester, StreamDigests } from '../digest/engine.js';
+import type { Algorithm, StreamDigests } from '../bytes/digests.js';
+import type { ContentSource, Entry } from '../bytes/source.js';
+import type { DigestEngine } from '../digest/engine.js';
+import { digestFile } from '../digest/stream.js';
 
 /** Digests of files, each read at most once for the same algorithms. */
 export class FileDigests {
-  readonly #digester: FileDigester;
+  readonly #folder: ContentSource;
+  readonly #engine: DigestEngine;
   readonly #count: ProgressCount;
   readonly #known = new Map<string, Promise<StreamDigests>>();
 
-  constructor(digester: FileDigester, count: ProgressCount) {
-    this.#digester = digester;
+  constructor(folder: ContentSource, engine: DigestEngine, count: ProgressCount) {
+    this.#folder = folder;
+    this.#engine = engine;
     this.#count = count;
   }
 
@@ -34,7 +38,7 @@ export class FileDigests {
   ): Promise<StreamDigests> {
     this.#count.expect(size);
     try {
-      return await this.#digester.digestFile(path, algorithms, {
+      return await digestFile(this.#folder, path, algorithms, this.#engine, {
         onBytes: (count) => this.#count.advance(count, path),
       });
     } finally {

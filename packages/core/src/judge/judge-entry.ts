@@ -1,6 +1,6 @@
 import { contentPath } from '../bytes/entry-content.js';
 import { isReadable, ReadError, type Entry, type Fault } from '../bytes/source.js';
-import type { StreamDigests } from '../digest/engine.js';
+import type { StreamDigests } from '../bytes/digests.js';
 import { fact } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import type { Dump, Firmware, Member } from '../manifest/model.js';

@@ -1,8 +1,7 @@
-import type { ArchiveReader } from '../bytes/archive.js';
 import { contentPath } from '../bytes/entry-content.js';
 import { ProgressCount } from '../bytes/progress.js';
 import type { ContentSource, Entry, Fault } from '../bytes/source.js';
-import type { DigestStream, FileDigester } from '../digest/engine.js';
+import type { Platform } from '../digest/engine.js';
 import type { Listing } from '../inventory/inventory.js';
 import { isPresenceOnly } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
@@ -24,16 +23,13 @@ export interface JudgeInput {
   /** Sizes are looked up of what is read only, unless an entry is sought elsewhere. */
   readonly inventory: Listing;
   readonly folder: ContentSource;
-  readonly digester: FileDigester;
-  /** Null: `members` entries are `unreadable`. */
-  readonly archives: ArchiveReader | null;
-  readonly digestStream: DigestStream;
+  readonly platform: Platform;
   /** Makes every file a candidate for a misplaced entry; see {@link findElsewhere}. */
-  readonly wide?: boolean;
+  readonly wide?: boolean | undefined;
   /** Files read at the same time; 4 when not given. */
-  readonly jobs?: number;
+  readonly jobs?: number | undefined;
   /** Counts what is read, in the phase that it is in. */
-  readonly count?: ProgressCount;
+  readonly count?: ProgressCount | undefined;
 }
 
 export interface Judgement {
@@ -51,12 +47,15 @@ export interface Judgement {
 export async function judgeFirmware(input: JudgeInput): Promise<Judgement> {
   const { expected, inventory, jobs = 4 } = input;
   const faults = new FaultLog();
-  const { folder, archives, digestStream } = input;
+  const { folder, platform } = input;
   const firmware = expected.map((one) => one.firmware);
   const reading: Reading = {
-    digests: new FileDigests(input.digester, input.count ?? new ProgressCount(undefined)),
+    digests: new FileDigests(folder, platform.engine, input.count ?? new ProgressCount(undefined)),
     plan: new AlgorithmPlan(firmware),
-    zips: archives === null ? null : new ZipFiles(firmware, folder, archives, digestStream),
+    zips:
+      platform.archives === null
+        ? null
+        : new ZipFiles(firmware, folder, { ...platform, archives: platform.archives }),
     faults,
   };
 

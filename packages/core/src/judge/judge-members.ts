@@ -1,27 +1,24 @@
-import type { ArchiveReader } from '../bytes/archive.js';
 import { contentPath, entryAccess } from '../bytes/entry-content.js';
 import type { ContentSource, Entry } from '../bytes/source.js';
-import type { DigestStream } from '../digest/engine.js';
+import { naming } from '../digest/platform-failure.js';
 import type { Firmware } from '../manifest/model.js';
-import { readZip, WantedMembers, type ZipContents } from '../recognise/members.js';
+import {
+  readZip,
+  WantedMembers,
+  type ZipContents,
+  type ZipPlatform,
+} from '../recognise/members.js';
 
 /** ZIPs read for a judgement, each at most once, whatever the number of entries that look at it. */
 export class ZipFiles {
   readonly #folder: ContentSource;
-  readonly #archives: ArchiveReader;
-  readonly #digestStream: DigestStream;
+  readonly #platform: ZipPlatform;
   readonly #wanted: WantedMembers;
   readonly #known = new Map<string, Promise<ZipContents>>();
 
-  constructor(
-    firmware: Iterable<Firmware>,
-    folder: ContentSource,
-    archives: ArchiveReader,
-    digestStream: DigestStream,
-  ) {
+  constructor(firmware: Iterable<Firmware>, folder: ContentSource, platform: ZipPlatform) {
     this.#folder = folder;
-    this.#archives = archives;
-    this.#digestStream = digestStream;
+    this.#platform = platform;
     this.#wanted = new WantedMembers(firmware);
   }
 
@@ -30,11 +27,12 @@ export class ZipFiles {
     const path = contentPath(entry);
     const known = this.#known.get(path);
     if (known !== undefined) return known;
-    const reading = readZip(entryAccess(this.#folder, entry), {
-      archives: this.#archives,
-      digestStream: this.#digestStream,
-      algorithmsFor: (member) => this.#wanted.algorithmsFor(member),
-    });
+    const reading = naming(
+      path,
+      readZip(entryAccess(this.#folder, entry), this.#platform, (member) =>
+        this.#wanted.algorithmsFor(member),
+      ),
+    );
     this.#known.set(path, reading);
     return reading;
   }

@@ -7,7 +7,7 @@ import type { FirmwareVerdict, Readiness } from './verdict.js';
 
 export interface ReadinessOptions {
   /** A system that would be `unproven` is `not-ready`. */
-  readonly strict?: boolean;
+  readonly strict?: boolean | undefined;
 }
 
 /**

@@ -1,4 +1,4 @@
-import type { Digests } from '../digest/engine.js';
+import type { Digests } from '../bytes/digests.js';
 import type { Fact } from '../facts/fact-values.js';
 import type { Obstacle } from './obstacles.js';
 

@@ -1,4 +1,4 @@
-import type { Algorithm, Digests } from '../digest/engine.js';
+import type { Algorithm, Digests } from '../bytes/digests.js';
 import { sortedBy } from '../text/order.js';
 import type {
   WrittenDump,

@@ -1,4 +1,4 @@
-import type { Digests } from '../digest/engine.js';
+import type { Digests } from '../bytes/digests.js';
 
 /**
  * One acceptable content of a firmware file. Matches when the size (if given)

@@ -27,6 +27,24 @@ export function selectSystems(manifest: Manifest, request: SelectionRequest): Se
   return { systems, loadout, firmware };
 }
 
+/** The same of a task, for which there must be something to do: a run that checks nothing must not look like one where all is well. */
+export function selectSome(manifest: Manifest, request: SelectionRequest): Selection {
+  const selection = selectSystems(manifest, request);
+  if (selection.systems.length > 0) return selection;
+  const { loadout } = selection;
+  throw loadout === null
+    ? new FirmtallyError(
+        'manifest-invalid',
+        `${manifest.sources.map(({ path }) => path).join(', ')}: no systems, so there is nothing to check`,
+        'Add a `systems:` section that says which firmware each system requires.',
+      )
+    : new FirmtallyError(
+        'manifest-invalid',
+        `the loadout "${loadout.id}" has no systems, so there is nothing to check`,
+        'Name systems in it, or choose another.',
+      );
+}
+
 /** The system as it is with a loadout: its content may lie elsewhere. */
 function onDevice(system: System, loadout: Loadout | null): System {
   if (loadout === null || loadout.content.size === 0) return system;

@@ -1,9 +1,11 @@
 import type { Firmware, Loadout, System } from './model.js';
 
-/** What the person asked for: `--system`, `--loadout`. */
+/** What the person asked for; all systems when neither is given. */
 export interface SelectionRequest {
-  readonly systems?: readonly string[];
-  readonly loadout?: string | null;
+  /** Ids of systems. */
+  readonly systems?: readonly string[] | undefined;
+  /** Id of a loadout. */
+  readonly loadout?: string | null | undefined;
 }
 
 /** A firmware entry together with where it is expected under the root. */

@@ -1,4 +1,4 @@
-import type { Algorithm } from '../digest/engine.js';
+import type { Algorithm } from '../bytes/digests.js';
 import type { SourceText, Spot } from './parse/source-text.js';
 
 /**

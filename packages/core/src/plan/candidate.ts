@@ -1,5 +1,5 @@
 import type { Remedy } from '../diagnose/diagnosis.js';
-import type { Digests } from '../digest/engine.js';
+import type { Digests } from '../bytes/digests.js';
 import { isSizeOnly, type Firmware } from '../manifest/model.js';
 import { compareUtf8 } from '../text/order.js';
 import type { Origin } from '../recognise/origin.js';

@@ -1,17 +1,17 @@
-import type { ArchiveReader } from '../bytes/archive.js';
 import { readRange } from '../bytes/collect.js';
 import { memoryAccess } from '../bytes/memory.js';
+import type { ProgressCount } from '../bytes/progress.js';
 import { ReadError } from '../bytes/source.js';
 import { addTo } from '../collections.js';
 import { applyRemedy } from '../diagnose/apply-remedy.js';
-import type { DigestBytes } from '../diagnose/proof.js';
-import { ALGORITHMS, type DigestStream } from '../digest/engine.js';
+import { ALGORITHMS } from '../bytes/digests.js';
+import { digestBytes } from '../digest/stream.js';
 import { fact } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import { contentOf, examineFound, type Examined } from '../identify/examine.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import type { KnownDumps } from '../recognise/known-dumps.js';
-import { readZip } from '../recognise/members.js';
+import { readZip, type ZipPlatform } from '../recognise/members.js';
 import type { Found, SourceFault } from '../recognise/search.js';
 import { provesNothing, type Candidate } from './candidate.js';
 
@@ -23,12 +23,10 @@ export interface FindCandidatesInput {
   readonly known: KnownDumps;
   /** Paths on the card that were judged: damage is looked for in no other files of it. */
   readonly judged: ReadonlySet<string>;
-  readonly archives: ArchiveReader;
-  readonly digestBytes: DigestBytes;
-  readonly digestStream: DigestStream;
-  readonly signal?: AbortSignal;
-  /** Told each file that is examined, before it is. */
-  readonly onFile?: (path: string, bytes: number) => void;
+  readonly platform: ZipPlatform;
+  readonly signal?: AbortSignal | undefined;
+  /** Counts what is examined, in a phase of its own. */
+  readonly count?: ProgressCount | undefined;
 }
 
 export interface FoundCandidates {
@@ -91,24 +89,23 @@ function candidateOf({ origin, size, digests, matches, memberOf, zipFor }: Found
 /** What a proven remedy makes of damaged bytes, for every entry that wants it. The diagnosis has proven it; what goes onto a card is recognised once more all the same. */
 async function repairOf(
   { found, diagnosis }: Examined,
-  { known, archives, digestBytes, digestStream }: FindCandidatesInput,
+  { known, platform }: FindCandidatesInput,
 ): Promise<Candidate | null> {
   if (diagnosis === null || diagnosis.remedy === null) return null;
   try {
+    const { archives, engine } = platform;
     const content = await contentOf(found, archives);
     const damaged = await readRange(content, { start: 0, end: content.size });
     const bytes = await applyRemedy(damaged, diagnosis.remedy, archives);
     const size = bytes.length;
-    const digests = await digestBytes(bytes, ALGORITHMS);
+    const digests = await digestBytes(bytes, ALGORITHMS, engine);
     const matches = known.filesOf({ size, digests });
     const isZip = known.zips.some(({ id }) => id === diagnosis.firmware);
     const zips = isZip
       ? known.zipsOf(
-          await readZip(memoryAccess(bytes), {
-            archives,
-            digestStream,
-            algorithmsFor: (member) => known.wantedMembers.algorithmsFor(member),
-          }),
+          await readZip(memoryAccess(bytes), platform, (member) =>
+            known.wantedMembers.algorithmsFor(member),
+          ),
         )
       : [];
     const uses = [

@@ -1,5 +1,5 @@
 import type { Remedy } from '../diagnose/diagnosis.js';
-import type { Digests } from '../digest/engine.js';
+import type { Digests } from '../bytes/digests.js';
 import type { Origin } from '../recognise/origin.js';
 import type { PlanOutcome } from './after.js';
 import type { FatRule } from '../text/fat.js';

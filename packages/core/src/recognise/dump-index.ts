@@ -1,5 +1,5 @@
 import { addTo } from '../collections.js';
-import { ALGORITHMS, type Algorithm, type StreamDigests } from '../digest/engine.js';
+import { ALGORITHMS, type Algorithm, type StreamDigests } from '../bytes/digests.js';
 import { isSizeOnly, type Dump, type Firmware } from '../manifest/model.js';
 import { algorithmsOf, isDump } from './dumps.js';
 

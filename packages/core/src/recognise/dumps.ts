@@ -1,4 +1,4 @@
-import { ALGORITHMS, type Algorithm, type StreamDigests } from '../digest/engine.js';
+import { ALGORITHMS, type Algorithm, type StreamDigests } from '../bytes/digests.js';
 import { fact } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import { isSizeOnly, type Dump } from '../manifest/model.js';

@@ -1,4 +1,4 @@
-import { ALGORITHMS, type Algorithm, type StreamDigests } from '../digest/engine.js';
+import { ALGORITHMS, type Algorithm, type StreamDigests } from '../bytes/digests.js';
 import type { Dump, Firmware, Member } from '../manifest/model.js';
 import { addTo } from '../collections.js';
 import { foldCase } from '../text/fold.js';

@@ -1,7 +1,9 @@
 import type { Archive, ArchiveMember, ArchiveReader } from '../bytes/archive.js';
 import { ReadError, type RandomAccess } from '../bytes/source.js';
 import { addTo } from '../collections.js';
-import type { Algorithm, DigestStream, StreamDigests } from '../digest/engine.js';
+import type { Algorithm, StreamDigests } from '../bytes/digests.js';
+import type { DigestEngine, Platform } from '../digest/engine.js';
+import { digestStream } from '../digest/stream.js';
 import { fact } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import type { Member } from '../manifest/model.js';
@@ -68,36 +70,43 @@ export class ZipContents {
   }
 }
 
-/** Opens a ZIP and digests the members that `algorithmsFor` names algorithms for, each once. */
-export interface ZipReading {
+/** One that opens ZIPs. */
+export interface ZipPlatform extends Platform {
   readonly archives: ArchiveReader;
-  readonly digestStream: DigestStream;
-  readonly algorithmsFor: (member: ArchiveMember) => readonly Algorithm[];
 }
 
 /**
- * Reads what a ZIP holds. A member that cannot be read is kept with its error.
- * Throws `ReadError('bad-archive')` for what is no ZIP, and what reading the
- * file itself throws.
+ * Reads what a ZIP holds: the digests of the members that `algorithmsFor` names
+ * algorithms for, each once. A member that cannot be read is kept with its error.
+ *
+ * @throws `ReadError('bad-archive')` for what is no ZIP, and what reading the file itself throws
  */
-export async function readZip(content: RandomAccess, reading: ZipReading): Promise<ZipContents> {
-  const archive = await reading.archives.open(content);
+export async function readZip(
+  content: RandomAccess,
+  { archives, engine }: ZipPlatform,
+  algorithmsFor: (member: ArchiveMember) => readonly Algorithm[],
+): Promise<ZipContents> {
+  const archive = await archives.open(content);
   try {
-    return await readMembers(archive, reading);
+    return await readMembers(archive, engine, algorithmsFor);
   } finally {
     await archive.close();
   }
 }
 
-async function readMembers(archive: Archive, reading: ZipReading): Promise<ZipContents> {
+async function readMembers(
+  archive: Archive,
+  engine: DigestEngine,
+  algorithmsFor: (member: ArchiveMember) => readonly Algorithm[],
+): Promise<ZipContents> {
   const found = new Map<ArchiveMember, StreamDigests | ReadError>();
   for (const member of archive.members) {
     if (member.kind !== 'file') continue;
-    const algorithms = reading.algorithmsFor(member);
+    const algorithms = algorithmsFor(member);
     if (algorithms.length === 0) continue;
     try {
       // The CRC-32 that the ZIP states is not trusted: only the bytes count.
-      found.set(member, await reading.digestStream(archive.read(member), algorithms));
+      found.set(member, await digestStream(archive.read(member), algorithms, engine));
     } catch (error) {
       if (!(error instanceof ReadError)) throw error;
       found.set(member, error);

@@ -3,6 +3,7 @@ import { ArchiveBudget, withBudget } from '../bytes/archive-budget.js';
 import { collect, readRange } from '../bytes/collect.js';
 import { contentPath, entryAccess } from '../bytes/entry-content.js';
 import { memoryAccess } from '../bytes/memory.js';
+import type { ProgressCount } from '../bytes/progress.js';
 import {
   isReadable,
   ReadError,
@@ -16,10 +17,11 @@ import {
   sortAlgorithms,
   type Algorithm,
   type Digests,
-  type DigestStream,
-  type FileDigester,
   type StreamDigests,
-} from '../digest/engine.js';
+} from '../bytes/digests.js';
+import type { Platform } from '../digest/engine.js';
+import { naming } from '../digest/platform-failure.js';
+import { digestFile, digestStream } from '../digest/stream.js';
 import { fact } from '../facts/fact.js';
 import type { Fact, FactValues } from '../facts/fact-values.js';
 import type { Firmware } from '../manifest/model.js';
@@ -38,7 +40,6 @@ export interface SearchedSource {
   readonly name: string | null;
   readonly entries: readonly Entry[];
   readonly content: ContentSource;
-  readonly digester: FileDigester;
   /** What an entry's path is called in an {@link Origin}; itself when not given. */
   readonly originPath?: (path: string) => string;
   /**
@@ -52,20 +53,14 @@ export interface SearchedSource {
 export interface SearchInput {
   readonly sources: readonly SearchedSource[];
   readonly known: KnownDumps;
-  /** Null: ZIPs stay closed. */
-  readonly archives: ArchiveReader | null;
-  readonly digestStream: DigestStream;
+  readonly platform: Platform;
   /** Digests taken of everything that is hashed at all, besides what the dumps need. */
   readonly always?: readonly Algorithm[];
   /** Files read at once; 8 when not given. */
-  readonly jobs?: number;
-  readonly signal?: AbortSignal;
-  /** Told of files to be read, bytes read, and files done. */
-  readonly onFile?: {
-    expect(bytes: number): void;
-    advance(bytes: number, path: string): void;
-    done(path: string): void;
-  };
+  readonly jobs?: number | undefined;
+  readonly signal?: AbortSignal | undefined;
+  /** Counts what is read, in the phase that it is in. */
+  readonly count?: ProgressCount | undefined;
 }
 
 /** A file, or what lies inside one, and what its bytes are. */
@@ -118,7 +113,7 @@ export async function searchSources(input: SearchInput): Promise<SearchResult> {
   );
   await eachLimited(files, input.jobs ?? RECOGNISE_LIMITS.parallel, async (file) => {
     input.signal?.throwIfAborted();
-    await file.run();
+    await naming(file.path, file.run());
   });
   return {
     found: files.flatMap(({ found }) => found),
@@ -157,9 +152,13 @@ class FileSearch {
     const { inflatedBytes, inflatedPerByte, members } = RECOGNISE_LIMITS;
     const bytes = inflatedBytes + inflatedPerByte * entry.size;
     this.#inflatedLeft = bytes;
-    const { archives } = input;
+    const { archives } = input.platform;
     const budget = new ArchiveBudget({ bytes, members });
     this.#archives = archives === null ? null : withBudget(archives, budget);
+  }
+
+  get path(): string {
+    return this.#entry.path;
   }
 
   async run(): Promise<void> {
@@ -185,16 +184,17 @@ class FileSearch {
   }
 
   async #digestFile(): Promise<StreamDigests> {
-    const { onFile, signal } = this.#input;
+    const { count, signal } = this.#input;
     const path = contentPath(this.#entry);
-    onFile?.expect(this.#entry.size);
+    count?.expect(this.#entry.size);
     try {
-      return await this.#source.digester.digestFile(path, this.#algorithms, {
-        onBytes: (count) => onFile?.advance(count, this.#entry.path),
-        ...(signal === undefined ? {} : { signal }),
+      const { engine } = this.#input.platform;
+      return await digestFile(this.#source.content, path, this.#algorithms, engine, {
+        onBytes: (bytes) => count?.advance(bytes, this.#entry.path),
+        signal,
       });
     } finally {
-      onFile?.done(this.#entry.path);
+      count?.done(this.#entry.path);
     }
   }
 
@@ -304,7 +304,7 @@ class FileSearch {
     member: ArchiveMember,
     inside: readonly ContainerStep[],
   ): Promise<StreamDigests | null> {
-    const { known, digestStream } = this.#input;
+    const { known, platform } = this.#input;
     const { path, size, crc32 } = member;
     // A CRC-32 that the ZIP states wrongly fails the reading anyway, so it may rule a member out.
     const isWorth = known.isWorthHashing(path, size, crc32);
@@ -328,7 +328,7 @@ class FileSearch {
       return bytes === null ? null : this.#lookAtBytes(bytes, inside, path);
     }
     try {
-      const found = await digestStream(archive.read(member), this.#algorithms);
+      const found = await digestStream(archive.read(member), this.#algorithms, platform.engine);
       this.#add({ ...item, found }, {});
       return found;
     } catch (error) {
@@ -351,8 +351,9 @@ class FileSearch {
   ): Promise<StreamDigests | null> {
     const content = memoryAccess(bytes);
     const size = bytes.length;
+    const { engine } = this.#input.platform;
     const digest = (): Promise<StreamDigests> =>
-      this.#input.digestStream(content.read({ start: 0, end: size }), this.#algorithms);
+      digestStream(content.read({ start: 0, end: size }), this.#algorithms, engine);
     const found = this.#input.known.isWorthHashing(name, size) ? await digest() : null;
     await this.#look(content, { inside, name, size, found }, digest);
     return found;

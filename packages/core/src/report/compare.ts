@@ -1,4 +1,4 @@
-import { ALGORITHMS, type Digests } from '../digest/engine.js';
+import { ALGORITHMS, type Digests } from '../bytes/digests.js';
 import { advice } from '../facts/advice.js';
 import type { Verdict } from '../judge/verdict.js';
 import { foldCase } from '../text/fold.js';

@@ -1,6 +1,6 @@
 import type { Fault } from '../bytes/source.js';
 import type { DiagnosisKind } from '../diagnose/diagnosis.js';
-import type { Digests } from '../digest/engine.js';
+import type { Digests } from '../bytes/digests.js';
 import type { Advice } from '../facts/advice-values.js';
 import type { Fact } from '../facts/fact-values.js';
 import type { Hint } from '../facts/hint.js';

@@ -1,4 +1,4 @@
-import { ALGORITHMS, type Algorithm } from '../digest/engine.js';
+import { ALGORITHMS, type Algorithm } from '../bytes/digests.js';
 import type { Fact } from '../facts/fact-values.js';
 import { dumpNameIn, type ExpectedDump } from './expected.js';
 import type { FirmwareRow, Report } from './model.js';

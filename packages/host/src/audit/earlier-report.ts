@@ -1,19 +1,5 @@
 import { open, stat } from 'node:fs/promises';
-import {
-  compareReports,
-  FirmtallyError,
-  ReadError,
-  parseReport,
-  type AuditResult,
-  type Report,
-} from '@firmtally/core';
-
-/** A report that an earlier audit made. */
-export interface EarlierAudit {
-  readonly report: Report;
-  /** When it was made, in ms since the Unix epoch; null when nobody knows: then no file counts as untouched since. */
-  readonly written: number | null;
-}
+import { FirmtallyError, parseReport, type EarlierAudit, type Report } from '@firmtally/core';
 
 /** A report of ten thousand entries has some 10 MB. */
 export const MAX_REPORT_BYTES = 256 * 1024 * 1024;
@@ -47,38 +33,6 @@ export function earlierReport(text: string, name: string): Report {
     if (!(error instanceof FirmtallyError)) throw error;
     throw unusable(name, describe(text), error);
   }
-}
-
-/**
- * The report with what changed since. Reports carry no times, so a file counts
- * as untouched when it was last modified no later than the earlier report was
- * written. The two-second steps of FAT times (Microsoft's FAT specification,
- * "Date and Time Formats") get no tolerance: it would call a file that was
- * rewritten right after the report silently changed.
- */
-export async function withComparison(
-  { report, inventory }: AuditResult,
-  earlier: EarlierAudit,
-): Promise<Report> {
-  const { written } = earlier;
-  const modified = new Map<string, number | undefined>();
-  for (const { judged } of report.firmware) {
-    const item = judged === null ? undefined : inventory.get(judged);
-    if (item === undefined || judged === null) continue;
-    // What is gone by now has no time that could tell anything.
-    const entry = await inventory.sized(item).catch((error: unknown) => {
-      if (error instanceof ReadError) return null;
-      throw error;
-    });
-    modified.set(judged, entry?.modified);
-  }
-  const since = compareReports(earlier.report, report, {
-    unchangedTime: (path) => {
-      const time = modified.get(path);
-      return written !== null && time !== undefined && time <= written;
-    },
-  });
-  return { ...report, since };
 }
 
 /** What a text that is no report is, in plain words. */

@@ -3,30 +3,22 @@ import { resolve } from 'node:path';
 import {
   FirmtallyError,
   MAX_MANIFEST_BYTES,
-  readManifests,
   type Manifest,
   type ManifestFile,
+  type Manifests,
 } from '@firmtally/core';
-import { nativeEngine } from '../digest/native-engine.js';
 
-/** Reads manifests by path. Throws FirmtallyError `manifest-unreadable`, or `manifest-invalid` with the first error. */
-export async function readManifestFiles(paths: readonly string[], cwd: string): Promise<Manifest> {
+/** The files at these paths, each once; a manifest that was read already stays as it is. Throws FirmtallyError `manifest-unreadable`. */
+export async function manifestFiles(
+  given: readonly string[] | Manifest,
+  cwd: string,
+): Promise<Manifests> {
+  if ('firmware' in given) return given;
   const files: ManifestFile[] = [];
-  for (const path of new Set(paths)) {
+  for (const path of new Set(given)) {
     files.push({ path, bytes: await readBounded(resolve(cwd, path), path) });
   }
-  const { manifest, problems } = await readManifests(files, { engine: nativeEngine });
-  if (manifest !== null) return manifest;
-  const errors = problems.filter(({ severity }) => severity === 'error');
-  const [first] = errors;
-  const more = errors.length > 1 ? `; ${String(errors.length - 1)} more` : '';
-  throw new FirmtallyError(
-    'manifest-invalid',
-    first === undefined
-      ? `${paths.join(', ')}: not a manifest`
-      : `${first.file}:${String(first.line)}:${String(first.column)}: ${first.message} [${first.rule}]${more}`,
-    'Correct the manifest, and try again.',
-  );
+  return files;
 }
 
 /** One byte over the limit is enough for the reader to say so. */

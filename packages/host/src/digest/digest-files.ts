@@ -1,20 +1,24 @@
 import { fstatSync } from 'node:fs';
 import {
   digestStream,
-  ProgressCount,
   ReadError,
   type Algorithm,
   type DigestDocument,
   type DigestedFile,
   type DigestOptions,
   type Fault,
-  type FileDigester,
-  type OnProgress,
 } from '@firmtally/core';
-import { abortable, digestDocument, digestedFile, eachLimited } from '@firmtally/core/internal';
+import {
+  abortable,
+  digestDocument,
+  digestedFile,
+  eachLimited,
+  ProgressCount,
+} from '@firmtally/core/internal';
 import { namedFiles } from '../folder/named-files.js';
 import { withSlashes } from '../folder/with-slashes.js';
-import { createDigester, sizeOf } from './digester.js';
+import { createDigester, sizeOf, type HostDigester } from './digester.js';
+import type { HostTaskOptions } from '../platform.js';
 import { nativeEngine } from './native-engine.js';
 
 /** The path that stands for standard input, where that is given. */
@@ -23,19 +27,9 @@ export const STDIN = '-';
 /** Files in work at once: enough to keep every thread busy, few enough for a list of any length. */
 const LANES = 64;
 
-export interface DigestTaskOptions {
-  /** What paths are relative to; the process's current folder when not given. */
-  readonly cwd?: string | undefined;
+export interface DigestTaskOptions extends HostTaskOptions {
   /** Read where `-` is named; without it that is a file like any other. */
   readonly stdin?: AsyncIterable<Uint8Array> | undefined;
-  /** Threads at most; as many as the machine suggests when not given. */
-  readonly jobs?: number | undefined;
-  /** Stops the work, which then rejects with the signal's reason. */
-  readonly signal?: AbortSignal | undefined;
-  /** Told how far it is. What it throws, the call rejects with. */
-  readonly onProgress?: OnProgress | undefined;
-  /** Told once, in one sentence, when no thread can be started and the work goes on without. */
-  readonly onNotice?: ((notice: string) => void) | undefined;
 }
 
 export interface DigestFilesOptions extends DigestTaskOptions {
@@ -120,7 +114,7 @@ export async function digestAll(
 async function digestOne(
   { path: asGiven, algorithms }: WantedFile,
   path: string,
-  digester: FileDigester,
+  digester: HostDigester,
   work: DigestOptions,
 ): Promise<Row> {
   try {

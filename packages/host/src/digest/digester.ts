@@ -3,14 +3,14 @@ import { availableParallelism } from 'node:os';
 import {
   digestStream,
   hashWasmEngine,
+  type ContentSource,
   type DigestEngine,
   type DigestOptions,
-  type FileDigester,
   type StreamDigests,
 } from '@firmtally/core';
 import { orAborted } from '@firmtally/core/internal';
 import { toNative } from '../folder/native-path.js';
-import type { HostFiles } from '../folder/open-folder.js';
+import type { HostFiles } from '../folder/named-files.js';
 import { runTask } from './digest-task.js';
 import { nativeEngine } from './native-engine.js';
 import { WorkerLost, WorkerPool } from './worker-pool.js';
@@ -42,8 +42,9 @@ export interface DigesterOptions {
   readonly onNotice?: ((notice: string) => void) | undefined;
 }
 
-/** A digester with threads that `close` ends. */
-export interface HostDigester extends FileDigester {
+/** Hashes files on threads. */
+export interface HostDigester {
+  digestFile: NonNullable<ContentSource['digestFile']>;
   /** Ends the threads and rejects what is not done. Without it they end with the process. */
   close(): Promise<void>;
 }
@@ -127,6 +128,19 @@ export function createDigester(files: HostFiles, options: DigesterOptions = {}):
       const reason = new DOMException('The digester was closed.', 'AbortError');
       closing.abort(reason);
       await (await starting)?.close(reason);
+    },
+  };
+}
+
+/** The same for a folder that outlives the work on it: threads start when there is something to hash, again after `close`. */
+export function restartingDigester(files: HostFiles, options: DigesterOptions): HostDigester {
+  let current: HostDigester | null = null;
+  return {
+    digestFile: (...args) => (current ??= createDigester(files, options)).digestFile(...args),
+    close: async () => {
+      const closing = current;
+      current = null;
+      await closing?.close();
     },
   };
 }

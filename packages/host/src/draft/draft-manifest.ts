@@ -1,55 +1,26 @@
-import { statSync } from 'node:fs';
 import { basename, resolve } from 'node:path';
 import {
-  draftFiles,
-  draftLists,
+  draft,
   FirmtallyError,
   MAX_MANIFEST_BYTES,
   ReadError,
-  readManifests,
-  writeDraft,
-  type Drafted,
-  type DraftSource,
+  type DraftedManifest,
   type DraftOptions,
-  type Entry,
-  type IntoManifest,
   type ListFile,
   type ManifestFile,
-  type OnProgress,
 } from '@firmtally/core';
-import { collect, intoOption } from '@firmtally/core/internal';
-import { zipReader } from '../archive/zip-reader.js';
-import { createDigester } from '../digest/digester.js';
-import { nativeEngine } from '../digest/native-engine.js';
+import { collect } from '@firmtally/core/internal';
 import { namedFiles } from '../folder/named-files.js';
-import { openFolder } from '../folder/open-folder.js';
+import { withSources } from '../folder/open-source.js';
 import { withSlashes } from '../folder/with-slashes.js';
+import { nodePlatform, type HostTaskOptions } from '../platform.js';
 
-export interface DraftManifestOptions {
+export interface DraftManifestOptions
+  extends HostTaskOptions, Omit<DraftOptions, 'platform' | 'into' | keyof HostTaskOptions> {
   /** Whether the sources are lists of names and checksums that somebody posted, not the files themselves. */
-  readonly list?: boolean;
-  /** The folder that the drafted paths start from, relative to the root; `.` is the root. */
-  readonly folder?: string;
-  /** Id of the one system all files are for. Default: by the list's column, else by folders. */
-  readonly system?: string;
-  /** A manifest that the entries are added to; its comments, order and formatting stay. */
-  readonly into?: string | ManifestFile;
-  /** Whether a ZIP is drafted as the file it is, not by its members. */
-  readonly whole?: boolean;
-  /** Of a manifest of its own; not together with `into`. Default: yaml. */
-  readonly format?: 'yaml' | 'json';
-  /** Folder that relative paths start from. Default: the process's. */
-  readonly cwd?: string;
-  readonly jobs?: number;
-  readonly signal?: AbortSignal;
-  readonly onProgress?: OnProgress;
-}
-
-export interface DraftedManifest {
-  /** The manifest, valid; null when nothing was found to draft. */
-  readonly text: string | null;
-  /** What is in it, what was left out, and what is doubtful. */
-  readonly drafted: Drafted;
+  readonly list?: boolean | undefined;
+  /** A manifest that the entries are added to, or its path; its comments, order and formatting stay. */
+  readonly into?: string | ManifestFile | undefined;
 }
 
 /**
@@ -68,48 +39,27 @@ export async function draftManifest(
   sources: readonly (string | ListFile)[],
   options: DraftManifestOptions = {},
 ): Promise<DraftedManifest> {
-  options.signal?.throwIfAborted();
-  const cwd = options.cwd ?? process.cwd();
-  if (options.into !== undefined && options.format !== undefined) {
-    throw new FirmtallyError(
-      'usage',
-      'a format and a manifest to add to exclude each other',
-      'A manifest keeps the format it is written in.',
-    );
-  }
-  const into = options.into === undefined ? undefined : await readInto(options.into, cwd);
-  const draftOptions = {
-    ...(options.folder === undefined ? {} : { folder: options.folder }),
-    ...(options.system === undefined ? {} : { system: options.system }),
-    ...(into === undefined ? {} : { into: intoOption(into) }),
-  };
-  const drafted =
-    options.list === true
-      ? draftLists(await readLists(sources, cwd), draftOptions)
-      : await draftFrom(sources, cwd, options, draftOptions);
-  options.signal?.throwIfAborted();
-  const { firmware, systems } = drafted;
-  if (firmware.length === 0 && systems.length === 0 && into === undefined) {
-    return { text: null, drafted };
-  }
-  const text = await writeDraft(drafted, {
-    engine: nativeEngine,
-    ...(options.format === undefined ? {} : { format: options.format }),
-    ...(into === undefined ? {} : { into }),
+  const { signal, jobs, onNotice, cwd = process.cwd() } = options;
+  signal?.throwIfAborted();
+  const into =
+    typeof options.into === 'string' ? await readSmallFile(options.into, cwd) : options.into;
+  const task = { ...options, platform: nodePlatform, into };
+  if (options.list === true) return draft(await readLists(sources, cwd), task);
+  const paths = sources.map((source) => {
+    if (typeof source === 'string') return source;
+    throw new FirmtallyError('usage', `${source.path}: bytes are drafted from lists only`);
   });
-  return { text, drafted };
+  return withSources(paths, { cwd, jobs, onNotice }, (opened) =>
+    draft(
+      opened.map((source) => ({ ...source, name: ownName(source.name, cwd) })),
+      task,
+    ),
+  );
 }
 
-async function readInto(into: string | ManifestFile, cwd: string): Promise<IntoManifest> {
-  const file = typeof into === 'string' ? await readSmallFile(into, cwd) : into;
-  const { manifest, problems } = await readManifests([file], { engine: nativeEngine });
-  if (manifest !== null) return { file, manifest };
-  const error = problems.find(({ severity }) => severity === 'error');
-  throw new FirmtallyError(
-    'manifest-invalid',
-    `${file.path}:${error?.line ?? 1}:${error?.column ?? 1}: ${error?.message ?? ''}`,
-    'Correct the manifest before anything is added to it; "firmtally validate" shows all that is wrong.',
-  );
+/** What a folder or file is called where it lies. */
+function ownName(name: string, cwd: string): string {
+  return basename(resolve(cwd, name)) || 'the root folder';
 }
 
 async function readLists(
@@ -135,74 +85,4 @@ async function readSmallFile(path: string, cwd: string): Promise<ManifestFile> {
       cause: error,
     });
   }
-}
-
-type Opened = DraftSource & { close(): Promise<void> };
-
-async function draftFrom(
-  sources: readonly (string | ListFile)[],
-  cwd: string,
-  options: DraftManifestOptions,
-  draftOptions: DraftOptions,
-): Promise<Drafted> {
-  const opened: Opened[] = [];
-  try {
-    for (const source of new Set(sources)) {
-      if (typeof source !== 'string') {
-        throw new FirmtallyError('usage', `${source.path}: bytes are drafted from lists only`);
-      }
-      opened.push(await openSource(source, cwd, options.jobs));
-    }
-    return await draftFiles(opened, {
-      ...draftOptions,
-      archives: options.whole === true ? null : zipReader,
-      engine: nativeEngine,
-      ...(options.onProgress === undefined ? {} : { onProgress: options.onProgress }),
-      ...(options.signal === undefined ? {} : { signal: options.signal }),
-    });
-  } finally {
-    for (const source of opened) await source.close();
-  }
-}
-
-async function openSource(path: string, cwd: string, jobs: number | undefined): Promise<Opened> {
-  const absolute = resolve(cwd, path);
-  const name = basename(absolute) || 'the root folder';
-  const size = sizeOfFile(path, absolute);
-  const digesterOptions = jobs === undefined ? {} : { jobs };
-  if (size === null) {
-    const folder = await openFolder(absolute);
-    const digester = createDigester(folder, digesterOptions);
-    return { name, folder, digester, close: () => digester.close() };
-  }
-  const files = namedFiles(cwd);
-  const digester = createDigester(files, digesterOptions);
-  return {
-    name,
-    folder: {
-      list: () => single({ path: name, kind: 'file', size }),
-      open: (_, range) => files.open(path, range),
-    },
-    digester: {
-      digestFile: (_, algorithms, reading) => digester.digestFile(path, algorithms, reading),
-    },
-    close: () => digester.close(),
-  };
-}
-
-/** Bytes; null for a folder, and for what is not there: opening it says so. */
-function sizeOfFile(path: string, absolute: string): number | null {
-  const stats = statSync(absolute, { throwIfNoEntry: false });
-  if (stats === undefined || stats.isDirectory()) return null;
-  if (stats.isFile()) return stats.size;
-  throw new FirmtallyError(
-    'io-error',
-    `${path}: it is neither a file nor a folder`,
-    'Name files and folders only.',
-  );
-}
-
-// eslint-disable-next-line @typescript-eslint/require-await -- entries come asynchronously by contract
-async function* single(entry: Entry): AsyncGenerator<Entry> {
-  yield entry;
 }

@@ -1,7 +1,14 @@
 import { resolve } from 'node:path';
-import { ReadError } from '@firmtally/core';
-import type { HostFiles } from './open-folder.js';
+import { ReadError, type ContentSource } from '@firmtally/core';
 import { readRegularFile } from './read-file.js';
+
+/** Files of this machine by path. */
+export interface HostFiles extends ContentSource {
+  /** Path of this system for one of this source's paths; what is not UTF-8 in it as U+DCNN. */
+  absolute(path: string): string;
+  /** Resolved folder that every file must be in; null when files are named one by one. */
+  readonly confinedTo: string | null;
+}
 
 /**
  * Files the user names one by one: any path, links followed, but regular

@@ -1,42 +1,40 @@
 import { lstatSync, readdirSync } from 'node:fs';
 import { resolve } from 'node:path';
-import { FirmtallyError, ReadError, type ContentSource, type FolderSource } from '@firmtally/core';
+import { FirmtallyError, ReadError, type FolderSource } from '@firmtally/core';
+import { restartingDigester, type DigesterOptions, type HostDigester } from '../digest/digester.js';
+import type { HostFiles } from './named-files.js';
 import { toNative, resolveLinks } from './native-path.js';
 import { readRegularFile } from './read-file.js';
 import { absolutePath, statListed, walk, walkNames, type RootIdentity } from './walk.js';
 
-/** Files of this machine by path. */
-export interface HostFiles extends ContentSource {
-  /** Path of this system for one of this source's paths; what is not UTF-8 in it as U+DCNN. */
-  absolute(path: string): string;
-  /** Resolved folder that every file must be in; null when files are named one by one. */
-  readonly confinedTo: string | null;
-}
-
-/** A folder of this machine as the core's root. */
-export type HostFolder = FolderSource & HostFiles;
+/** A folder of this machine as the core's root. Hashes its files on threads once there is enough to do. */
+export type HostFolder = FolderSource & HostFiles & HostDigester;
 
 /**
- * Opens a folder for auditing. The root itself may be a link; below it links
- * are classified, never followed.
+ * Opens a folder. The root itself may be a link; below it links are
+ * classified, never followed.
  *
  * @param root absolute, or relative to the current folder
  * @throws FirmtallyError('root-unreadable') when it is not a folder that can be listed
  */
 // eslint-disable-next-line @typescript-eslint/require-await -- a promise so that failures are rejections, and I/O may become asynchronous
-export async function openFolder(root: string): Promise<HostFolder> {
+export async function openFolder(root: string, options: DigesterOptions = {}): Promise<HostFolder> {
   const identity = identify(root);
   const absolute = (path: string): string => absolutePath(identity.path, checkRelative(path));
-  return {
+  const files: HostFiles = {
     confinedTo: identity.path,
     absolute,
+    async *open(path, range) {
+      yield* readRegularFile(absolute(path), identity.path, range);
+    },
+  };
+  return {
+    ...files,
+    ...restartingDigester(files, options),
     list: (options) => walk(identity, options),
     names: {
       list: (options) => walkNames(identity, options),
       stat: (entry) => statListed(identity, entry),
-    },
-    async *open(path, range) {
-      yield* readRegularFile(absolute(path), identity.path, range);
     },
   };
 }

@@ -1,6 +1,5 @@
-import type { Algorithm, DigestOptions, FileDigester, StreamDigests } from '@firmtally/core';
-
-type ClosableDigester = FileDigester & { close(): Promise<void> };
+import type { Algorithm, DigestOptions, StreamDigests } from '@firmtally/core';
+import type { HostDigester } from '../digest/digester.js';
 
 /**
  * Remembers what was read, so that the judge and the search for candidates do
@@ -8,10 +7,10 @@ type ClosableDigester = FileDigester & { close(): Promise<void> };
  * one pass. `options` go in place of what the caller of one digest says.
  */
 export function cachedDigester(
-  inner: ClosableDigester,
+  inner: HostDigester,
   algorithms: readonly Algorithm[],
   options: DigestOptions,
-): ClosableDigester {
+): HostDigester {
   const known = new Map<string, Promise<StreamDigests>>();
   return {
     digestFile: (path) => {

@@ -1,9 +1,7 @@
 import { resolve } from 'node:path';
 import {
   FirmtallyError,
-  ProgressCount,
   ReadError,
-  selectSystems,
   type Fault,
   type FirmwareVerdict,
   type Hint,
@@ -31,27 +29,26 @@ import {
   judgeReadiness,
   KnownDumps,
   planPlacement,
+  ProgressCount,
   protectedPaths,
   rivalsOf,
+  selectSome,
   sortAlgorithms,
   unresolved,
 } from '@firmtally/core/internal';
-import { zipReader } from '../archive/zip-reader.js';
-import { createDigester, type DigesterOptions } from '../digest/digester.js';
-import { nativeEngine } from '../digest/native-engine.js';
 import { openFolder, type HostFolder } from '../folder/open-folder.js';
 import { applyPlan, type PlanResult, type StepResult } from './apply-plan.js';
 import { openCard, type CardFs } from './card-fs.js';
 import { cachedDigester } from './cached-digester.js';
 import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
-import { nativeDigestBytes, nativeDigestStream } from '../digest/native-digests.js';
+import { nodePlatform } from '../platform.js';
 import { withSlashes } from '../folder/with-slashes.js';
-import { ALWAYS, search, searchPile } from './search.js';
+import { ALWAYS, search, type SearchTools } from './search.js';
 import { resolveLinks } from '../folder/native-path.js';
 import { openOrigin, type OriginFile } from './open-origin.js';
 import { refuseSharedFolders } from './overlap.js';
 import { PlaceStopped } from './place-error.js';
-import { openSources, type PileSource } from './sources.js';
+import { openSources, type ListedSource } from './sources.js';
 
 export interface PlacementOptions {
   /** Folder of the card, relative to `cwd`. */
@@ -143,17 +140,11 @@ export interface Placement {
  */
 export async function openPlacement(options: PlacementOptions): Promise<Placement> {
   const { cwd, manifest } = options;
-  const selection = selectSystems(manifest, options.request);
-  if (selection.systems.length === 0) {
-    throw new FirmtallyError(
-      'manifest-invalid',
-      'No system is selected, so there is nothing to place.',
-      'Add a `systems:` section to the manifest, or name systems in the loadout.',
-    );
-  }
+  const selection = selectSome(manifest, options.request);
   const path = resolve(cwd, options.card);
-  const folder = await openFolder(path);
-  const sources = await openSources(options.sources, cwd, path);
+  const digesting = { jobs: options.jobs };
+  const folder = await openFolder(path, digesting);
+  const sources = await openSources(options.sources, cwd, path, digesting);
   const card = await openCard(path);
   return new OpenPlacement(options, selection, folder, options.wrapCard?.(card) ?? card, sources);
 }
@@ -165,7 +156,7 @@ class OpenPlacement implements Placement {
   /** Absolute, links resolved. */
   readonly #cardPath: string;
   readonly #folder: HostFolder;
-  readonly #sources: readonly PileSource[];
+  readonly #sources: readonly ListedSource[];
   readonly #known: KnownDumps;
   /** What the pile holds: it does not change by placing, so that it is read once. */
   #pile: SearchResult | null = null;
@@ -177,7 +168,7 @@ class OpenPlacement implements Placement {
     selection: Selection,
     folder: HostFolder,
     card: CardFs,
-    sources: readonly PileSource[],
+    sources: readonly ListedSource[],
   ) {
     this.#options = options;
     this.#cardPath = resolveLinks(resolve(options.cwd, options.card));
@@ -203,17 +194,16 @@ class OpenPlacement implements Placement {
     );
     progress.start('read');
     const digester = cachedDigester(
-      createDigester(this.#folder, this.#digesting()),
+      this.#folder,
       sortAlgorithms([...ALWAYS, ...this.#known.algorithms]),
       { signal, onBytes: (count) => progress.advance(count) },
     );
+    const folder = { ...this.#folder, ...digester };
     try {
       const reading = {
         inventory,
-        folder: this.#folder,
-        digester,
-        archives: zipReader,
-        digestStream: nativeDigestStream,
+        folder,
+        platform: nodePlatform,
       };
       const judged = await judgeFirmware({ ...reading, expected: this.selection.firmware });
       signal?.throwIfAborted();
@@ -227,30 +217,23 @@ class OpenPlacement implements Placement {
       const tools = { known: this.#known, jobs: this.#options.jobs, signal, progress };
       const searched: SearchResult[] = [];
       if (wanted.length > 0) {
-        this.#pile ??= await searchPile(this.#sources, tools);
+        this.#pile ??= await this.#searchPile(tools);
         const card: SearchedSource = {
           name: null,
           entries: inventory.entries,
-          content: this.#folder,
-          digester,
+          content: folder,
           isLikely: isLikelyOnCard(wanted),
         };
         searched.push(this.#pile, await search([card], tools));
       }
-      progress.start('diagnose');
       const { candidates, met, ...more } = await findCandidates({
         found: searched.flatMap(({ found: each }) => each),
         wanted,
         known: this.#known,
         judged: new Set(verdicts.flatMap((each) => each.judged ?? [])),
-        archives: zipReader,
-        digestBytes: nativeDigestBytes,
-        digestStream: nativeDigestStream,
-        ...(signal === undefined ? {} : { signal }),
-        onFile: (path, bytes) => {
-          progress.advance(bytes, path);
-          progress.done(path);
-        },
+        platform: nodePlatform,
+        signal,
+        count: progress,
       });
       for (const { faults: unread } of [...searched, more]) note(unread);
       for (const { name, faults: unlisted } of this.#sources) {
@@ -312,9 +295,9 @@ class OpenPlacement implements Placement {
     progress.start('place', { files: plan.steps.length, bytes });
     return applyPlan(plan, {
       card: this.#card,
-      open: (from, remedy) => openOrigin(from, remedy, (origin) => this.#locate(origin), zipReader),
-      archives: zipReader,
-      engine: nativeEngine,
+      open: (from, remedy) =>
+        openOrigin(from, remedy, (origin) => this.#locate(origin), nodePlatform.archives),
+      ...nodePlatform,
       ...(signal === undefined ? {} : { signal }),
       onStep: (step) => progress.advance(0, step.to),
       onBytes: (count) => progress.advance(count),
@@ -347,16 +330,16 @@ class OpenPlacement implements Placement {
   /** A single file's path is that of its source. */
   #faultPath({ source, path }: PlacedFault): string {
     const from = source === null ? undefined : this.#sources.find(({ name }) => name === source);
-    return from === undefined ? path : from.originPath(path);
+    return from === undefined ? path : originPath(from, path);
   }
 
   /** Once: the pile was listed once too. */
   #refuseSharedFolders({ entries }: Inventory): void {
     if (this.#compared) return;
     const card = { path: this.#cardPath, entries };
-    for (const { name, folder, kind, entries: listed } of this.#sources) {
+    for (const { name, at, kind, entries: listed } of this.#sources) {
       const inside = kind === 'folder' ? listed : [];
-      refuseSharedFolders(name, { path: folder, entries: inside }, card);
+      refuseSharedFolders(name, { path: at, entries: inside }, card);
     }
     this.#compared = true;
   }
@@ -365,7 +348,7 @@ class OpenPlacement implements Placement {
     const pile = this.#sources.map((source) => ({
       source: source.name,
       entries: source.entries,
-      originPath: (path: string) => source.originPath(path),
+      originPath: (path: string) => originPath(source, path),
     }));
     return [...pile, { source: null, entries: inventory.entries }];
   }
@@ -377,18 +360,38 @@ class OpenPlacement implements Placement {
     }
     const source = this.#sources.find(({ name }) => name === origin.source);
     if (source === undefined) throw new ReadError('vanished', `no source ${origin.source}`);
-    const path = source.filePath(origin.path);
-    const size = source.entries.find((entry) => entry.path === path)?.size ?? 0;
-    return { files: source.files, path, size };
+    const entry =
+      source.kind === 'file'
+        ? source.entries[0]
+        : source.entries.find(({ path }) => path === origin.path);
+    return { files: source.folder, path: entry?.path ?? origin.path, size: entry?.size ?? 0 };
   }
 
-  #digesting(): DigesterOptions {
-    return this.#options.jobs === undefined ? {} : { jobs: this.#options.jobs };
+  /** Once, after which its threads are of no use any more. */
+  async #searchPile(tools: SearchTools): Promise<SearchResult> {
+    try {
+      return await search(
+        this.#sources.map((source) => ({
+          name: source.name,
+          entries: source.entries,
+          content: source.folder,
+          originPath: (path) => originPath(source, path),
+        })),
+        tools,
+      );
+    } finally {
+      for (const { folder } of this.#sources) await folder.close();
+    }
   }
 
   #expectedPaths(): string[] {
     return this.selection.firmware.map((each) => each.expectedPath);
   }
+}
+
+/** What an origin calls a path of a source: a single file is its source. */
+function originPath({ kind }: ListedSource, path: string): string {
+  return kind === 'file' ? '' : path;
 }
 
 /** Something was written by then, if only to clear up. */

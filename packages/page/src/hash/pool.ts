@@ -1,13 +1,34 @@
 import {
+  hashWasmEngine,
   ReadError,
   type Algorithm,
   type DigestOptions,
-  type FileDigester,
+  type FolderSource,
+  type Platform,
   type StreamDigests,
 } from '@firmtally/core';
 import { orAborted } from '@firmtally/core/internal';
 import workerSource from 'firmtally:worker';
+import { zipArchives } from '../archive/zip-archives.js';
+import type { PickedFolder } from '../folder/picked-folder.js';
 import type { Job, Reply } from './protocol.js';
+
+/** What a browser brings along. */
+export const browserPlatform: Platform = { engine: hashWasmEngine, archives: zipArchives };
+
+/** Does a task on a picked folder whose files are hashed in Web Workers, `jobs` at a time; they end with the task. */
+export async function withWorkers<Result>(
+  picked: PickedFolder,
+  task: (folder: FolderSource, jobs: number) => Promise<Result>,
+): Promise<Result> {
+  const pool = new HashPool((path) => picked.fileAt(path));
+  try {
+    const digestFile: HashPool['digestFile'] = (...args) => pool.digestFile(...args);
+    return await task({ ...picked, digestFile }, pool.workers);
+  } finally {
+    pool.close();
+  }
+}
 
 /** More workers than this only make a card reader seek. Own choice. */
 const MAX_WORKERS = 8;
@@ -20,7 +41,7 @@ interface Waiting {
 }
 
 /** Digests picked files in Web Workers, one file each at a time. `close` ends them; what is under way is rejected. */
-export class HashPool implements FileDigester {
+class HashPool {
   readonly #fileAt: (path: string) => Blob | undefined;
   readonly #url = URL.createObjectURL(new Blob([workerSource], { type: 'text/javascript' }));
   readonly #queue: Waiting[] = [];

@@ -1,4 +1,4 @@
-import { ALGORITHMS, type StreamDigests } from '../../digest/engine.js';
+import { ALGORITHMS, type StreamDigests } from '../../bytes/digests.js';
 import { fact } from '../../facts/fact.js';
 import type { ComparedValue, WrittenAt } from '../../facts/fact-values.js';
 import type { Dump } from '../../manifest/model.js';

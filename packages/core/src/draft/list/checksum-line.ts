@@ -1,4 +1,4 @@
-import { DIGEST_LENGTH } from '../../digest/engine.js';
+import { DIGEST_LENGTH } from '../../bytes/digests.js';
 import { unescapeSumsName } from '../../digest/sums-format.js';
 import { splitTagged } from '../../digest/sums-parse.js';
 import { plainRow, type LineOutcome } from './model.js';

@@ -1,4 +1,4 @@
-import type { Algorithm } from '../../digest/engine.js';
+import type { Algorithm } from '../../bytes/digests.js';
 import { algorithmNamed, shownAlgorithm } from './values.js';
 
 /** What a column of a table holds. `checksum`: digests whose length says of which algorithm. */

@@ -1,4 +1,4 @@
-import { DIGEST_LENGTH, type Algorithm, type Digests } from '../../digest/engine.js';
+import { DIGEST_LENGTH, type Algorithm, type Digests } from '../../bytes/digests.js';
 import { plainRow, type LineOutcome } from './model.js';
 import { findName } from './loose-name.js';
 import { lexLine, type Token } from './loose-tokens.js';

@@ -1,4 +1,4 @@
-import type { Digests } from '../../digest/engine.js';
+import type { Digests } from '../../bytes/digests.js';
 
 /**
  * What one row of a list says of one file. All of it is the list's word: no

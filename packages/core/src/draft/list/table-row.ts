@@ -1,4 +1,4 @@
-import { DIGEST_LENGTH, type Algorithm } from '../../digest/engine.js';
+import { DIGEST_LENGTH, type Algorithm } from '../../bytes/digests.js';
 import { shownColumn, type Column, type Header } from './header.js';
 import type { LineOutcome } from './model.js';
 import { toPath, trimMarks } from './name.js';

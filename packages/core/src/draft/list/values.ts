@@ -1,4 +1,4 @@
-import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from '../../digest/engine.js';
+import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from '../../bytes/digests.js';
 
 /** Words people write before or above a digest, and what they mean. */
 const ALGORITHM_WORDS: ReadonlyMap<string, Algorithm> = new Map([

@@ -1,4 +1,4 @@
-import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from '../../digest/engine.js';
+import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from '../../bytes/digests.js';
 import type { CheckedRule } from './rule.js';
 import { allDumps } from './shared/dumps.js';
 

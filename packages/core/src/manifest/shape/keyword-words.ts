@@ -1,5 +1,5 @@
 import { nearestName } from '../../text/nearest.js';
-import { ALGORITHMS } from '../../digest/engine.js';
+import { ALGORITHMS } from '../../bytes/digests.js';
 import { intendedInteger, plainInteger } from '../parse/integer.js';
 import { tokens } from '../parse/pointer.js';
 import type { Spot } from '../parse/source-text.js';

@@ -1,4 +1,4 @@
-import { ALGORITHMS } from '../../digest/engine.js';
+import { ALGORITHMS } from '../../bytes/digests.js';
 import { nearestName } from '../../text/nearest.js';
 import type {
   Sections,

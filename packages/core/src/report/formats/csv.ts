@@ -1,5 +1,5 @@
 import { addTo } from '../../collections.js';
-import { ALGORITHMS } from '../../digest/engine.js';
+import { ALGORITHMS } from '../../bytes/digests.js';
 import { escapeText } from '../../text/escape.js';
 import type { Comparison, FirmwareRow } from '../model.js';
 import { rolesOf } from '../roles.js';

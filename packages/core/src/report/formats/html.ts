@@ -1,4 +1,4 @@
-import { ALGORITHMS } from '../../digest/engine.js';
+import { ALGORITHMS } from '../../bytes/digests.js';
 import { escapeText } from '../../text/escape.js';
 import { dumpNameOf } from '../expected.js';
 import type { FirmwareRow } from '../model.js';

@@ -1,4 +1,4 @@
-import type { Algorithm } from '../../../digest/engine.js';
+import type { Algorithm } from '../../../bytes/digests.js';
 import type { WrittenDump, WrittenFile } from '../../written.js';
 
 /** Each list of acceptable dumps in a file: of entries and of members. */
