@@ -1,5 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, renameSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
@@ -43,7 +43,8 @@ describe('firmtally identify', () => {
     expect(result).toEqual({
       code: 0,
       stderr: '',
-      stdout: `1 file: 1 recognised, 0 need attention, 0 not in the manifests.
+      stdout: `1 file: 1 recognised, 0 need attention, 0 not in the manifest.
+Firmware here: 1 of the manifest's 2.
 To put what was found where it belongs:
   firmtally place pile --onto CARD -m tern.yaml
 
@@ -51,7 +52,7 @@ Recognised
 pile/sub/a b.dat
   boot (rev B), for Osprey 8
 
-1 file: 1 recognised, 0 need attention, 0 not in the manifests.
+1 file: 1 recognised, 0 need attention, 0 not in the manifest.
 `,
     });
   });
@@ -71,11 +72,64 @@ pile/font.bin
     expect(result.stdout).not.toContain('\npile/notes.txt');
     expect(result.stdout).toContain('firmtally place pile pile/notes.txt --onto CARD -m tern.yaml');
     expect(result.stdout).toContain('--repair');
+    expect(result.stdout).toContain('Not in the manifest (--all lists 1)\n');
+    expect(result.stdout).toContain(
+      "Firmware here: 1 of the manifest's 2, 1 more once repaired.\n",
+    );
     expect(result.stdout).toMatch(
-      /3 files: 1 recognised, 1 needs attention, 1 not in the\s+manifests \(--all\s+lists\s+them\)\.\n$/,
+      /3 files: 1 recognised, 1 needs attention, 1 not in the\s+manifest\.\n$/,
     );
     const all = await run(cwd, 'pile', '--all');
-    expect(all.stdout).toContain('Not in the manifests\npile/notes.txt\n');
+    expect(all.stdout).toContain('Not in the manifest\npile/notes.txt\n');
+  });
+
+  it('says what is not needed: copies, and what is wrong while the right one is here', async () => {
+    const cwd = scene();
+    for (const name of ['b', 'c', 'd', 'e', 'f']) writeFileSync(join(cwd, 'pile', name), boot);
+    writeFileSync(join(cwd, 'pile/boot.bin'), boot.subarray(0, 900));
+    const result = await run(cwd, 'pile');
+    expect(result.stdout).toContain(`
+Not needed: 5 further copies; 1 other, as the right ones are here too.
+`);
+    expect(result.stdout).toContain(`
+Recognised
+pile/b
+  boot (rev B), for Osprey 8
+  also  pile/c
+  also  pile/d
+  also  pile/e
+  also  2 more (--all lists them)
+
+Not needed, as the right ones are here too
+pile/boot.bin
+  boot: truncated
+  fact  The file has 900 of 2048 bytes.
+  right pile/b
+`);
+    expect((await run(cwd, 'pile', '--all')).stdout).toContain(
+      '  also  pile/f\n  also  pile/sub/a b.dat\n',
+    );
+  });
+
+  it('takes the manifest that lies in a source, says which, and names it to place', async () => {
+    const cwd = scene();
+    renameSync(join(cwd, 'tern.yaml'), join(cwd, 'pile/firmtally.yaml'));
+    const result = await firmtally(['identify', 'pile'], { cwd });
+    expect(result).toMatchObject({
+      code: 1,
+      stderr: 'firmtally: the manifest is pile/firmtally.yaml\n',
+    });
+    expect(result.stdout).toContain('  firmtally place pile --onto CARD -m pile/firmtally.yaml\n');
+  });
+
+  it('says 1 when there is nothing to look at', async () => {
+    const cwd = scene();
+    mkdirSync(join(cwd, 'nothing'));
+    expect(await run(cwd, 'nothing')).toEqual({
+      code: 1,
+      stderr: '',
+      stdout: 'There are no files to look at.\n',
+    });
   });
 
   it('looks into what Info-ZIP writes', async ({ skip }) => {

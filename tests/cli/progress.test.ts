@@ -6,7 +6,7 @@ import fc from 'fast-check';
 import stringWidth from 'string-width';
 import { describe, expect, it, vi } from 'vitest';
 import type { Context } from '../../packages/cli/src/context.js';
-import { byteCount } from '../../packages/cli/src/terminal/byte-count.js';
+import { byteCount } from '@firmtally/core/internal';
 import { cutMiddle } from '../../packages/cli/src/terminal/cut.js';
 import { progressText } from '../../packages/cli/src/terminal/progress-text.js';
 import { startProgress } from '../../packages/cli/src/terminal/progress.js';

@@ -132,6 +132,13 @@ export {
   type Recognition,
   type RecognisedAs,
 } from './identify/model.js';
+export {
+  pileViewOf,
+  type PileRow,
+  type PileSection,
+  type PileSectionId,
+  type PileView,
+} from './identify/view.js';
 export { audit, type AuditOptions, type EarlierAudit } from './audit.js';
 export type { JudgeInput, Judgement } from './judge/judge-firmware.js';
 export {

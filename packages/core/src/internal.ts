@@ -39,10 +39,18 @@ export { PILE_LIMITS } from './identify/limits.js';
 export { judgeFirmware } from './judge/judge-firmware.js';
 export { judgeReadiness } from './judge/readiness.js';
 export { REPORT_PARTS } from './report/formats/format.js';
+export {
+  breakable,
+  breakablePath,
+  escaped,
+  factList,
+  type HtmlFact,
+} from './report/formats/html-text.js';
 export { expectedOf } from './report/expected.js';
 export { toGetOf } from './report/view-to-get.js';
 export { dumpNameOf } from './report/expected.js';
-export { ALGORITHM_NAMES, count, HEADINGS, readySystems, verdictWords } from './report/words.js';
+export { ALGORITHM_NAMES, HEADINGS, readySystems, verdictWords } from './report/words.js';
+export { byteCount, count } from './text/count.js';
 export { hint } from './facts/hint.js';
 export { hintsFor } from './judge/hints.js';
 export { canBePutRightOnCard, idsOf, toGet } from './plan/to-get.js';

@@ -5,6 +5,8 @@ import {
   FirmtallyError,
   HTML_STYLE,
   htmlBody,
+  jsonText,
+  pileViewOf,
   REPORT_FORMATS,
   renderReport,
   viewOf,
@@ -16,7 +18,8 @@ import { droppedItems } from './folder/dropped.js';
 import { fromInput, type PickedFolder } from './folder/picked-folder.js';
 import { browserPlatform, withWorkers } from './hash/pool.js';
 import { fromLists, fromManifests, words, type ManifestChoice } from './manifest-choice.js';
-import { identifyPicked, pileScreen } from './pile-screen.js';
+import { identifyPicked } from './identify-pile.js';
+import { pileHtml } from './pile-html.js';
 import { ProgressBar } from './progress-bar.js';
 
 document.head.append(make('style', [document.createTextNode(HTML_STYLE)]));
@@ -171,9 +174,16 @@ async function lookAtPile(): Promise<void> {
   const document = await progress.during((signal, show) =>
     identifyPicked(folder, chosen, signal, show),
   );
-  result.replaceChildren(pileScreen(document, chosen));
+  result.innerHTML = pileHtml(pileViewOf(document, chosen));
   showResult();
-  showDownloads([]);
+  showDownloads([
+    downloadButton(
+      'Save what was found as JSON',
+      'firmtally-pile.json',
+      'application/json',
+      jsonText(document),
+    ),
+  ]);
 }
 
 /** On a phone it stands below what can be seen; the keyboard goes on from there. */

@@ -1,5 +1,5 @@
 import type { TaskProgress } from '@firmtally/core';
-import { byteCount } from './byte-count.js';
+import { byteCount } from '@firmtally/core/internal';
 import { byId, showText } from './dom.js';
 
 /** Milliseconds between two drawings: often enough to look alive, seldom enough to cost nothing. */

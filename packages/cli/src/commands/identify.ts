@@ -1,4 +1,11 @@
-import { jsonText, type IdentificationDocument, type Manifest } from '@firmtally/core';
+import { basename } from 'node:path';
+import {
+  jsonText,
+  pileViewOf,
+  type IdentificationDocument,
+  type Manifest,
+  type PileView,
+} from '@firmtally/core';
 import { identifyFiles } from '@firmtally/host';
 import type { Command } from '../command.js';
 import { paint, type Context } from '../context.js';
@@ -10,8 +17,6 @@ import { startProgress } from '../terminal/progress.js';
 import { pathMessage } from '../trouble-text.js';
 
 const FORMATS = ['text', 'json'] as const;
-type Format = (typeof FORMATS)[number];
-
 export const command: Command = {
   operand: {
     name: 'source',
@@ -24,20 +29,20 @@ export const command: Command = {
     manifest: {
       ...MANIFEST_OPTION.manifest,
       describe:
-        'What is looked for; may be given several times [default: firmtally.yaml, .yml or .json here]',
+        'What is looked for; may be given several times [default: firmtally.yaml, .yml or .json, here or in a source]',
     },
     format: {
       describe: 'How to write the result',
       value: { name: '<format>', choices: FORMATS, default: 'text' },
     },
-    all: { describe: 'List files that are not in the manifests too' },
+    all: { describe: 'Also list files that are not in the manifest, and every copy' },
   },
   examples: [
     ['firmtally identify ~/pile -m tern.yaml', 'What is in a pile of files and ZIPs'],
     ['firmtally identify boot.bin -m tern.yaml', 'What one file is, or what is wrong with it'],
   ],
   epilogue: [
-    'Exit code: 0 every file was recognised; 1 some were not, or could not be read; 2 trouble.',
+    'Exit code: 0 every file was recognised; 1 some were not or could not be read, or there are none; 2 trouble.',
   ],
   prepare: (given) => {
     const format = given.choice('format', FORMATS);
@@ -45,13 +50,26 @@ export const command: Command = {
     const paths = given.operands;
     const manifests = given.texts('manifest');
     return async (context) => {
-      const manifest = await loadManifests(manifests, [], context);
+      const manifest = await loadManifests(manifests, paths, context);
       const document = await identify(paths, manifest, context);
       await showFaults(document, context);
-      const options = { format, all, next: nextCommand(document, paths, manifests) };
-      await context.stdout.write(await render(document, manifest, options, context));
+      // What `place` would look for elsewhere has to be named to it.
+      const found =
+        manifests.length > 0
+          ? manifests
+          : manifest.sources.map(({ path }) => path).filter((path) => path !== basename(path));
+      const text =
+        format === 'json'
+          ? jsonText(document)
+          : await viewText(
+              pileViewOf(document, manifest),
+              { paths, all, manifests: found },
+              context,
+            );
+      await context.stdout.write(text);
       const { files, recognised } = document.totals;
-      return files === recognised && document.faults.length === 0 ? EXIT.good : EXIT.differs;
+      const isGood = files > 0 && files === recognised && document.faults.length === 0;
+      return isGood ? EXIT.good : EXIT.differs;
     };
   },
 };
@@ -75,22 +93,18 @@ async function identify(
 
 /** What puts the files where they belong; null when none of them can be put anywhere. */
 function nextCommand(
-  { files }: IdentificationDocument,
+  { placing }: PileView,
   paths: readonly string[],
   manifests: readonly string[],
 ): string | null {
-  const repairs = files.some(({ advice }) => advice?.code === 'repair');
-  const places =
-    repairs ||
-    files.some(({ firmware, advice }) => firmware.length > 0 || advice?.code === 'put-into-zip');
-  if (!places) return null;
+  if (placing === 'nothing') return null;
   return [
     'firmtally place',
     // Of a long list one sees nothing any more.
     ...(paths.length > 3 ? ['PILE'] : paths.map(quoted)),
     '--onto CARD',
     ...manifests.map((path) => `-m ${quoted(path)}`),
-    ...(repairs ? ['--repair'] : []),
+    ...(placing === 'with-repair' ? ['--repair'] : []),
   ].join(' ');
 }
 
@@ -100,18 +114,24 @@ async function showFaults(document: IdentificationDocument, context: Context): P
   await context.stderr.write(lines.join(''));
 }
 
-async function render(
-  document: IdentificationDocument,
-  manifest: Manifest,
-  options: { readonly format: Format; readonly all: boolean; readonly next: string | null },
+async function viewText(
+  view: PileView,
+  {
+    paths,
+    all,
+    manifests,
+  }: {
+    readonly paths: readonly string[];
+    readonly all: boolean;
+    readonly manifests: readonly string[];
+  },
   context: Context,
 ): Promise<string> {
-  if (options.format === 'json') return jsonText(document);
   const { renderText } = await import('../identify/render-text.js');
-  return renderText(document, manifest, {
+  return renderText(view, {
     columns: context.columns,
-    all: options.all,
-    next: options.next,
+    all,
+    next: nextCommand(view, paths, manifests),
     paint: (style, text) => paint(context, style, text),
   });
 }

@@ -1,136 +1,105 @@
-import {
-  recognitionOf,
-  type Identification,
-  type IdentificationDocument,
-  type Manifest,
-  type Recognition,
-} from '@firmtally/core';
-import { count, dumpName, placeInside } from '@firmtally/core/internal';
+import type { PileRow, PileSection, PileView } from '@firmtally/core';
 import { wrapIndented } from '../terminal/wrap.js';
 
 export interface TextOptions {
   /** Cells of the terminal. */
   readonly columns: number;
-  /** Also names the files that are not in the manifests. */
+  /** Also names the files that are not in the manifest, and every copy. */
   readonly all: boolean;
   /** What to type next; null when there is nothing that can be placed. */
   readonly next: string | null;
-  readonly paint: (style: 'bold' | 'dim' | 'green' | 'red', text: string) => string;
+  readonly paint: (style: Style, text: string) => string;
 }
+
+type Style = 'bold' | 'dim' | 'green' | 'red';
 
 /** Narrower than this no layout helps. */
 const MIN_COLUMNS = 20;
 
-/** How much there is of what and what comes next; what needs attention; what was recognised; the summary again. Every line fits the width. */
-export function renderText(
-  document: IdentificationDocument,
-  manifest: Manifest,
-  given: TextOptions,
-): string {
-  const options = { ...given, columns: Math.max(MIN_COLUMNS, given.columns) };
-  const filesOf = (wanted: Recognition): Identification[] =>
-    document.files.filter((file) => recognitionOf(file) === wanted);
-  const sections = [
-    ...section('Needs attention', filesOf('needs-attention'), options, (file) =>
-      needsAttention(file, options),
-    ),
-    ...section('Recognised', filesOf('recognised'), options, (file) =>
-      recognised(file, manifest, options),
-    ),
-    ...section(
-      'Not in the manifests',
-      othersToShow(filesOf('unrelated'), options),
-      options,
-      (file) => facts(file, options),
-    ),
-  ];
-  const head = [summary(document, options), ...nextLines(options)].join('\n');
-  const blocks = sections.length === 0 ? [head] : [head, ...sections, summary(document, options)];
-  return `${blocks.join('\n\n')}\n`;
+/** Further places named of one row; of more, how many. */
+const PLACES_SHOWN = 3;
+
+/** The answer and what comes next; then section by section; the summary again. Every line fits the width. */
+export function renderText(view: PileView, options: TextOptions): string {
+  return new PileText(options).whole(view);
 }
 
-/** Only those of which there is something to say, unless all are asked for. */
-function othersToShow(
-  files: readonly Identification[],
-  { all }: TextOptions,
-): readonly Identification[] {
-  return all ? files : files.filter((file) => file.facts.length > 0);
-}
+class PileText {
+  readonly #options: TextOptions;
+  readonly #columns: number;
 
-function nextLines({ next, columns, paint }: TextOptions): string[] {
-  if (next === null) return [];
-  return [
-    ...wrapIndented('To put what was found where it belongs:', '', columns),
-    ...wrapIndented(next, '  ', columns).map((line) => paint('bold', line)),
-  ];
-}
+  constructor(options: TextOptions) {
+    this.#options = options;
+    this.#columns = Math.max(MIN_COLUMNS, options.columns);
+  }
 
-function section(
-  title: string,
-  files: readonly Identification[],
-  options: TextOptions,
-  about: (file: Identification) => string[],
-): string[] {
-  if (files.length === 0) return [];
-  const lines = files.flatMap((file) => [
-    ...wrapIndented(nameOf(file), '', options.columns).map((line) => options.paint('bold', line)),
-    ...about(file),
-  ]);
-  return [[options.paint('dim', title), ...lines].join('\n')];
-}
+  whole(view: PileView): string {
+    const summary = this.#lines(view.summary, '', 'bold');
+    const head = [
+      ...summary,
+      ...view.outcome.flatMap((sentence) => this.#lines(sentence, '')),
+      ...this.#next(),
+    ];
+    // What could not be read stands on stderr.
+    const sections = view.sections.filter(({ id }) => id !== 'faults');
+    const blocks = [head, ...sections.map((section) => this.#section(section))];
+    const all = blocks.length > 1 ? [...blocks, summary] : blocks;
+    return `${all.map((lines) => lines.join('\n')).join('\n\n')}\n`;
+  }
 
-function nameOf({ path, inside }: Identification): string {
-  return placeInside(path, inside);
-}
+  #next(): string[] {
+    const { next } = this.#options;
+    if (next === null) return [];
+    return [
+      ...this.#lines('To put what was found where it belongs:', ''),
+      ...this.#lines(next, '  ', 'bold'),
+    ];
+  }
 
-function recognised(file: Identification, manifest: Manifest, options: TextOptions): string[] {
-  const lines = file.firmware.flatMap(({ id, dump, systems }) => {
-    const name = dumpName(manifest.firmware.get(id), dump);
-    const which = name === null ? id : `${id} (${name})`;
-    const what = dump === null ? `${id}, by its members` : which;
-    const names = systems.map((system) => manifest.systems.get(system)?.name ?? system);
-    const text = names.length === 0 ? what : `${what}, for ${names.join(', ')}`;
-    return wrapIndented(text, '  ', options.columns).map((line) => options.paint('green', line));
-  });
-  return [...lines, ...facts(file, options)];
-}
+  #section({ id, title, rows }: PileSection): string[] {
+    const { all } = this.#options;
+    // Of the others only those of which there is something to say, unless all are asked for.
+    const shown = id !== 'others' || all ? rows : rows.filter(({ facts }) => facts.length > 0);
+    const left = rows.length - shown.length;
+    const more =
+      left === 0 ? '' : ` (--all lists ${shown.length === 0 ? '' : 'the other '}${left})`;
+    return [
+      ...this.#lines(`${title}${more}`, '', 'dim'),
+      ...shown.flatMap((row) => this.#row(id, row)),
+    ];
+  }
 
-function needsAttention(file: Identification, options: TextOptions): string[] {
-  const what = file.diagnosis === null ? '' : `: ${file.diagnosis}`;
-  const head = wrapIndented(`${file.nearest ?? ''}${what}`, '  ', options.columns);
-  return [
-    ...head.map((line) => options.paint('red', line)),
-    ...facts(file, options),
-    ...(file.advice === null ? [] : labelled('do', file.advice.text, options)),
-  ];
-}
+  #row(id: PileSection['id'], { places, what, facts, advice, right }: PileRow): string[] {
+    const [first = '', ...further] = places;
+    const style = id === 'recognised' ? 'green' : id === 'attention' ? 'red' : undefined;
+    return [
+      ...this.#lines(first, '', 'bold'),
+      ...what.flatMap((line) => this.#lines(line, '  ', style)),
+      ...facts.flatMap((fact) => this.#labelled('fact', fact)),
+      ...(right === null ? [] : this.#labelled('right', right)),
+      ...(advice === null ? [] : this.#labelled('do', advice)),
+      ...this.#further(further).flatMap((place) => this.#labelled('also', place)),
+    ];
+  }
 
-function facts(file: Identification, options: TextOptions): string[] {
-  return file.facts.flatMap(({ text }) => labelled('fact', text, options));
-}
+  /** One more is not worth a line that counts it. */
+  #further(places: readonly string[]): string[] {
+    if (this.#options.all || places.length <= PLACES_SHOWN + 1) return [...places];
+    const left = places.length - PLACES_SHOWN;
+    return [...places.slice(0, PLACES_SHOWN), `${left} more (--all lists them)`];
+  }
 
-function labelled(label: string, text: string, options: TextOptions): string[] {
-  const indent = '        ';
-  return wrapIndented(text, indent, options.columns).map((line, index) =>
-    index === 0 ? `  ${options.paint('dim', label.padEnd(6))}${line.slice(indent.length)}` : line,
-  );
-}
+  #lines(text: string, indent: string, style?: Style): string[] {
+    const lines = wrapIndented(text, indent, this.#columns);
+    return style === undefined ? lines : lines.map((line) => this.#options.paint(style, line));
+  }
 
-function summary({ totals, faults }: IdentificationDocument, options: TextOptions): string {
-  const parts = [
-    `${totals.recognised} recognised`,
-    `${totals.needAttention} ${totals.needAttention === 1 ? 'needs' : 'need'} attention`,
-    `${totals.unrelated} not in the manifests${
-      totals.unrelated > 0 && !options.all ? ' (--all lists them)' : ''
-    }`,
-  ];
-  const unread = faults.length === 0 ? '' : ` ${count(faults.length, 'path')} could not be read.`;
-  const skipped =
-    totals.notExamined === 0
-      ? ''
-      : ` ${count(totals.notExamined, 'more file')} could by size be damaged dumps, but there are too many to examine; name fewer.`;
-  const text = `${count(totals.files, 'file')}: ${parts.join(', ')}.${unread}${skipped}`;
-  return wrapIndented(text, '', options.columns)
-    .map((line) => options.paint('bold', line))
-    .join('\n');
+  #labelled(label: string, text: string): string[] {
+    const indent = '        ';
+    return wrapIndented(text, indent, this.#columns).map((line, index) =>
+      index === 0
+        ? `  ${this.#options.paint('dim', label.padEnd(6))}${line.slice(indent.length)}`
+        : line,
+    );
+  }
 }

@@ -10,6 +10,7 @@ import {
   type ToGetDump,
 } from '@firmtally/core';
 import {
+  byteCount,
   count,
   dumpName,
   expectedOf,
@@ -22,7 +23,6 @@ import {
   placeInside,
 } from '@firmtally/core/internal';
 import type { Style } from '../context.js';
-import { byteCount } from '../terminal/byte-count.js';
 import { Page, type TextStyle } from './page.js';
 
 /** What a plan is about, as people know it. */

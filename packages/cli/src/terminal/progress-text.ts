@@ -1,6 +1,5 @@
 import { escapeText, type TaskPhase, type TaskProgress } from '@firmtally/core';
-import { count } from '@firmtally/core/internal';
-import { byteCount } from './byte-count.js';
+import { byteCount, count } from '@firmtally/core/internal';
 import { cellsOf, cutMiddle } from './cut.js';
 
 const DOING: Readonly<Record<TaskPhase, string>> = {

@@ -83,7 +83,7 @@ const FACT_WORDS: {
   'bounds-reached': () => 'Not everything was tried: the bounds on time were reached.',
   'not-looked-at': ({ count, why }) => {
     const what = count === 1 ? '1 file in it was' : `${String(count)} files in it were`;
-    return `${what} not looked at: ${NOT_LOOKED_AT_WORDS[why]}.`;
+    return `${what} not ${NOT_LOOKED_AT_WORDS[why]}.`;
   },
   'met-instead': ({ firmware, source, path, fact }) =>
     `${placed(source, path)}, in place of ${firmware}: ${fact.text}`,
@@ -122,10 +122,11 @@ const SWAPPED_WORDS: Readonly<Record<FactValues['swapped']['order'], string>> = 
 };
 
 const NOT_LOOKED_AT_WORDS: Readonly<Record<FactValues['not-looked-at']['why'], string>> = {
-  'too-deep': 'ZIP and gzip files are opened two levels deep',
-  'too-large': 'it is too large to be opened in memory',
-  'too-many': 'there are too many',
-  'too-much': 'there is too much to inflate',
+  // Its own bytes were read, and damage may have been undone on them.
+  'too-deep': 'searched: ZIP and gzip files are searched two levels deep',
+  'too-large': 'looked at: it is too large to be opened in memory',
+  'too-many': 'looked at: there are too many',
+  'too-much': 'looked at: there is too much to inflate',
 };
 
 /** `the size (9 in the manifest, 8 in the file)`. */

@@ -1,5 +1,5 @@
+import { count } from '../text/count.js';
 import type { Comparison } from './model.js';
-import { count } from './words.js';
 
 /** What changed since an earlier report, worded. Texts are untrusted still. */
 export interface SinceView {

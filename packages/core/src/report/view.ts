@@ -4,11 +4,12 @@ import type { FolderRow } from '../judge/folder-check.js';
 import type { RequirementRow, SystemRow } from '../judge/readiness.js';
 import type { Readiness, Verdict } from '../judge/verdict.js';
 import type { DiagnosisKind } from '../diagnose/diagnosis.js';
+import { count } from '../text/count.js';
 import type { Report, Rows } from './model.js';
 import { sinceOf, type SinceView } from './view-since.js';
 import { toDoOf, type ToDoGroup } from './view-to-do.js';
 import { toGetOf, type ToGetItem } from './view-to-get.js';
-import { count, MEANINGS, readySystems, shortWord } from './words.js';
+import { MEANINGS, readySystems, shortWord } from './words.js';
 
 /** One line of the readiness table. Texts are untrusted still. */
 export interface SystemLine {

@@ -1,6 +1,7 @@
 import type { DiagnosisKind } from '../diagnose/diagnosis.js';
 import type { Advice, AdviceCode } from '../facts/advice-values.js';
 import type { Readiness, Verdict } from '../judge/verdict.js';
+import { count } from '../text/count.js';
 
 /** How a verdict is written for people: as it is, but a mismatch by what was diagnosed. */
 export function verdictWords(verdict: Verdict, diagnosis: DiagnosisKind | null): string {
@@ -81,11 +82,6 @@ export function adviceItem(advice: Advice): string | null {
     default:
       return advice.text;
   }
-}
-
-/** `1 file`, `2 files`. */
-export function count(number: number, one: string, many = `${one}s`): string {
-  return `${String(number)} ${number === 1 ? one : many}`;
 }
 
 /** `1 of 5 systems is ready`, `0 of 1 system is ready`. */

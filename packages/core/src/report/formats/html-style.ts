@@ -43,15 +43,18 @@ export const HTML_STYLE = `
 .report .unproven::before { content: "?\\00a0" / ""; }
 .report .not-ready { color: var(--back); background: var(--not-ready); border-color: var(--not-ready); }
 .report .not-ready::before { content: "\\2717\\00a0" / ""; }
-.report .task, .report .entry { border: 1px solid var(--line); border-radius: .4rem; padding: .6rem .8rem; margin: .6rem 0; }
+.report .task, .report .entry { border: 1px solid var(--line); border-radius: .4rem; padding: .6rem .8rem; min-width: 0; }
 .report .task { background: var(--tint); border-left: .35rem solid var(--do); }
 .report .task.get { border-left-color: var(--get); }
 .report .task.optional { border-left-color: var(--line); }
 .report .task:target { outline: 3px solid var(--link); }
-.report dl { margin: .35rem 0 0; display: grid; grid-template-columns: minmax(6rem, max-content) minmax(0, 1fr); gap: .1rem .75rem; }
+.report .cards { display: grid; grid-template-columns: repeat(auto-fill, minmax(min(100%, 27rem), 1fr)); gap: .75rem; align-items: start; }
+.report dl { margin: .35rem 0 0; display: grid; grid-template-columns: minmax(5.5rem, max-content) minmax(0, 1fr); gap: .1rem .75rem; }
+.report dl > div { display: contents; }
 .report dl + p { margin-top: .75rem; }
 .report .do dl + dl { margin-top: .6rem; padding-top: .5rem; border-top: 1px dashed var(--line); }
-.report dt { color: var(--soft); max-width: 14rem; } .report dd { margin: 0; min-width: 0; }
+.report dt { color: var(--soft); max-width: 11rem; } .report dd { margin: 0; min-width: 0; }
+.report td a { display: inline-block; max-width: 100%; margin-right: .5rem; }
 .report .legend { font-size: .9rem; margin: .75rem 0; }
 .report footer { margin-top: 2rem; color: var(--soft); font-size: .875rem; }
 @media (max-width: 44rem) {
@@ -60,9 +63,12 @@ export const HTML_STYLE = `
   .report tr { border-bottom: 1px solid var(--line); padding: .6rem 0; }
   .report tbody th, .report td { border: 0; padding: .1rem 0; }
   .report td.none { display: none; }
+  .report td.count { display: inline-block; margin-right: 1rem; }
   .report td + td[data-label]::before { content: attr(data-label) ": "; color: var(--soft); }
-  .report dl { grid-template-columns: minmax(0, 1fr); }
-  .report dt { max-width: none; } .report dd { margin: 0 0 .35rem; }
+  .report dl, .report dl > div { display: block; }
+  .report dl > div { margin: .2rem 0; }
+  .report dt, .report dd { display: inline; max-width: none; }
+  .report dt::after { content: ":"; }
 }
 @media print {
   :root { color-scheme: light; --back: #fff; --text: #000; --soft: #333; --line: #999; --tint: #fff; --link: #000;

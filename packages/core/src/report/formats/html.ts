@@ -1,13 +1,10 @@
-import { ALGORITHMS } from '../../bytes/digests.js';
-import { escapeText } from '../../text/escape.js';
-import { dumpNameOf } from '../expected.js';
-import type { FirmwareRow } from '../model.js';
+import { count } from '../../text/count.js';
 import type { ContentLine, ReportView, SystemLine } from '../view.js';
-import type { ToDoGroup, ToDoItem } from '../view-to-do.js';
-import type { ToGetDump, ToGetFile, ToGetItem } from '../view-to-get.js';
-import { ALGORITHM_NAMES, CAUTIONS, count, HEADINGS, verdictWords } from '../words.js';
+import { CAUTIONS, HEADINGS } from '../words.js';
 import { allBut, type FormatOptions, type ReportFormat } from './format.js';
+import { firmwareCard, toDoCard, toGetCard } from './html-cards.js';
 import { HTML_STYLE } from './html-style.js';
+import { breakable, breakablePath, escaped, factList } from './html-text.js';
 
 /**
  * One self-contained page: no script, nothing loaded, readable on a phone. Every
@@ -47,7 +44,7 @@ export function htmlBody(view: ReportView, options: FormatOptions = {}): string 
   return [
     '<header>',
     `<h1>${escaped(view.title)}</h1>`,
-    `<p class="soft">Firmware readiness of <code>${path(report.root)}</code>${loadout}</p>`,
+    `<p class="soft">Firmware readiness of <code>${breakablePath(report.root)}</code>${loadout}</p>`,
     `<p class="summary">${escaped(view.summary)}</p>`,
     '</header>',
     '<main>',
@@ -56,14 +53,14 @@ export function htmlBody(view: ReportView, options: FormatOptions = {}): string 
     ...section(
       'to-get',
       HEADINGS.toGet,
-      view.toGet.map((item, index) => toGetCard(item, `get-${String(index)}`)),
+      cards(view.toGet.map((item, index) => toGetCard(item, `get-${String(index)}`))),
     ),
     ...(options.brief === true
       ? []
       : section(
           'to-do',
           HEADINGS.toDo,
-          view.toDo.map((group, index) => toDoCard(group, `do-${String(index)}`)),
+          cards(view.toDo.map((group, index) => toDoCard(group, `do-${String(index)}`))),
         )),
     ...section('systems', HEADINGS.systems, systemsBlocks(view, options)),
     ...(options.brief === true
@@ -90,7 +87,7 @@ export function htmlBody(view: ReportView, options: FormatOptions = {}): string 
     `<h2 id="firmware">${HEADINGS.firmware}</h2>`,
     `<details${options.detail === true ? ' open' : ''}>`,
     `<summary>${count(report.firmware.length, 'entry', 'entries')}, with checksums</summary>`,
-    ...report.firmware.map(firmwareCard),
+    ...cards(report.firmware.map(firmwareCard)),
     '</details>',
     '</section>',
     '</main>',
@@ -134,74 +131,6 @@ function alerts({ since, hints }: ReportView): string[] {
           ...hints.map((hint) => `<p>${escaped(hint)}</p>`),
           '</section>',
         ]),
-  ];
-}
-
-function toGetCard(item: ToGetItem, id: string): string {
-  const choice = item.files.length > 1;
-  return [
-    `<article class="task get${item.optional ? ' optional' : ''}" id="${id}">`,
-    ...(choice ? ['<h3>One of these</h3>'] : []),
-    ...item.files.flatMap((file) => toGetFile(file, choice ? 'h4' : 'h3', item.optional)),
-    facts([
-      ['For', names(item.systems)],
-      ...item.facts.map((fact): Fact => ['Met instead', breakable(fact)]),
-    ]),
-    '</article>',
-  ].join('\n');
-}
-
-function toGetFile(file: ToGetFile, heading: string, optional: boolean): string[] {
-  const single = file.members.length > 0 ? 'a ZIP with these members' : null;
-  return [
-    `<${heading}><code>${path(file.path)}</code>${optional ? ' <span class="soft">optional</span>' : ''}</${heading}>`,
-    ...(file.note === null ? [] : [`<p>${escaped(file.note)}</p>`]),
-    facts([
-      ['Firmware', escaped(file.firmware)],
-      ...(single === null ? [] : [['What', single] as Fact]),
-      ...file.dumps.map((dump): Fact => [
-        dump.name === null ? 'Expected' : `Expected: ${escaped(dump.name)}`,
-        dumpText(dump),
-      ]),
-      ...file.members.flatMap((member) =>
-        member.dumps.map((dump): Fact => [
-          `Member <code>${path(member.path)}</code>${dump.name === null ? '' : `, ${escaped(dump.name)}`}`,
-          dumpText(dump),
-        ]),
-      ),
-    ]),
-  ];
-}
-
-function dumpText({ size, checksums }: ToGetDump): string {
-  return [
-    ...(size === null ? [] : [size]),
-    ...checksums.map(({ name, digest }) => `${name} <code>${digest}</code>`),
-  ].join('<br>');
-}
-
-function toDoCard(group: ToDoGroup, id: string): string {
-  return [
-    `<article class="task do${group.optional ? ' optional' : ''}" id="${id}">`,
-    `<h3>${breakable(group.text)}${group.optional ? ' <span class="soft">optional</span>' : ''}</h3>`,
-    ...group.items.flatMap(toDoItem),
-    '</article>',
-  ].join('\n');
-}
-
-function toDoItem({ row, words, text, orElse, systems }: ToDoItem): string[] {
-  const found = row.foundAt === null || row.foundAt === row.expectedPath ? null : row.foundAt;
-  return [
-    ...(text === null ? [] : [`<p>${breakable(text)}</p>`]),
-    facts([
-      ['Firmware', `${escaped(row.id)}: ${escaped(words)}`],
-      ['Expected', `<code>${path(row.expectedPath)}</code>`],
-      ...(found === null ? [] : [['Found', `<code>${path(found)}</code>`] as Fact]),
-      ...row.facts.map((fact): Fact => ['Fact', breakable(fact.text)]),
-      ...(row.note === null ? [] : [['Note', escaped(row.note)] as Fact]),
-      ['For', names(systems)],
-      ...(orElse.length === 0 ? [] : [['Or one of', names(orElse)] as Fact]),
-    ]),
   ];
 }
 
@@ -257,7 +186,7 @@ function systemsTable(caption: string, systems: readonly SystemLine[], links: Li
     `<thead><tr>${head.map((name) => `<th scope="col">${name}</th>`).join('')}</tr></thead>`,
     '<tbody>',
     ...systems.map((line) => {
-      const tasks = [...(links.get(line.id) ?? [])].join(' · ');
+      const tasks = [...(links.get(line.id) ?? [])].join(' ');
       const why = [...line.why.map(breakable), ...(tasks === '' ? [] : [tasks])].join('<br>');
       const cells = [
         `<span class="status ${line.readiness}">${line.readiness}</span>`,
@@ -267,7 +196,7 @@ function systemsTable(caption: string, systems: readonly SystemLine[], links: Li
       ];
       const rest = cells.map(
         (cell, index) =>
-          `<td${cell === '' ? ' class="none"' : ''} data-label="${head[index + 1] ?? ''}">${cell}</td>`,
+          `<td${classOf(cell, head[index + 1])} data-label="${head[index + 1] ?? ''}">${cell}</td>`,
       );
       return `<tr><th scope="row">${breakable(line.name)}</th>${rest.join('')}</tr>`;
     }),
@@ -276,14 +205,16 @@ function systemsTable(caption: string, systems: readonly SystemLine[], links: Li
   ].join('\n');
 }
 
+function classOf(cell: string, column: string | undefined): string {
+  if (cell === '') return ' class="none"';
+  return column === 'Required' || column === 'Optional' ? ' class="count"' : '';
+}
+
 function legend(view: ReportView): string {
-  const lines = view.legend.map(
-    ({ word, meaning }) => `<dt>${word}</dt><dd>${escaped(meaning)}</dd>`,
-  );
   return [
     '<details>',
     '<summary>What these words mean</summary>',
-    `<dl class="legend">${lines.join('')}</dl>`,
+    `<div class="legend">${factList(view.legend.map(({ word, meaning }) => [word, escaped(meaning)]))}</div>`,
     '</details>',
   ].join('\n');
 }
@@ -310,35 +241,9 @@ function folded(title: string, paths: readonly string[]): string[] {
   ];
 }
 
-function firmwareCard(row: FirmwareRow): string {
-  const dump = dumpNameOf(row);
-  const found = row.foundAt === null || row.foundAt === row.judged ? null : row.foundAt;
-  return [
-    `<article class="entry">`,
-    `<h3>${breakable(row.id)}: ${escaped(verdictWords(row.verdict, row.diagnosis))}${dump === null ? '' : ` (${escaped(dump)})`}</h3>`,
-    facts([
-      ['Expected', `<code>${path(row.expectedPath)}</code>`],
-      ...(row.judged === null ? [] : [['Judged', `<code>${path(row.judged)}</code>`] as Fact]),
-      ...(found === null ? [] : [['Right bytes', `<code>${path(found)}</code>`] as Fact]),
-      ...(row.size === null ? [] : [['Size', count(row.size, 'byte')] as Fact]),
-      ...ALGORITHMS.flatMap((algorithm): Fact[] => {
-        const digest = row.digests?.[algorithm];
-        return digest === undefined
-          ? []
-          : [[ALGORITHM_NAMES[algorithm], `<code>${escaped(digest)}</code>`]];
-      }),
-      ...row.facts.map((fact): Fact => ['Fact', breakable(fact.text)]),
-      ...(row.note === null ? [] : [['Note', escaped(row.note)] as Fact]),
-    ]),
-    '</article>',
-  ].join('\n');
-}
-
-/** A name and what it is, both HTML already. */
-type Fact = readonly [name: string, value: string];
-
-function facts(pairs: readonly Fact[]): string {
-  return `<dl>${pairs.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`;
+/** Beside each other where there is room. */
+function cards(all: readonly string[]): string[] {
+  return all.length === 0 ? [] : ['<div class="cards">', ...all, '</div>'];
 }
 
 function section(id: string, title: string, blocks: readonly string[]): string[] {
@@ -358,31 +263,4 @@ function list(id: string, title: string, lines: readonly string[]): string[] {
 function items(lines: readonly string[]): string[] {
   if (lines.length === 0) return [];
   return [`<ul>\n${lines.map((line) => `<li>${breakable(line)}</li>`).join('\n')}\n</ul>`];
-}
-
-function names(all: readonly string[]): string {
-  return all.map(breakable).join(', ');
-}
-
-const ENTITIES: Readonly<Record<string, string>> = {
-  '&': '&amp;',
-  '<': '&lt;',
-  '>': '&gt;',
-  '"': '&quot;',
-  "'": '&#39;',
-};
-
-/** Untrusted text for element content and quoted attributes (HTML Standard, 13.3 "escaping a string"). */
-function escaped(untrusted: string): string {
-  return escapeText(untrusted).replaceAll(/[&<>"']/g, (character) => ENTITIES[character] ?? '');
-}
-
-/** A path that may be broken after a separator, and so nowhere inside a word. */
-function path(untrusted: string): string {
-  return escaped(untrusted).replaceAll(/[/_]/g, '$&<wbr>');
-}
-
-/** Text in which a path may occur. */
-function breakable(untrusted: string): string {
-  return escaped(untrusted).replaceAll('/', '/<wbr>');
 }

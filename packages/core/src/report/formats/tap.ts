@@ -1,9 +1,10 @@
 import type { FolderRow } from '../../judge/folder-check.js';
 import type { SystemRow } from '../../judge/readiness.js';
+import { count } from '../../text/count.js';
 import { escapeText } from '../../text/escape.js';
 import type { FirmwareRow } from '../model.js';
 import { rolesOf } from '../roles.js';
-import { count } from '../words.js';
+
 import { allBut, type ReportFormat } from './format.js';
 
 /**
