@@ -25,7 +25,7 @@ export function processContext(given: Arguments | null): Context {
   const file = given?.text('output') ?? null;
   return {
     stdout: file === null ? streamOutput(process.stdout) : fileOutput(file),
-    stderr: lenient(streamOutput(process.stderr)),
+    stderr: lenient(fitted(streamOutput(process.stderr), process.stderr)),
     // Node sets the stream up when it is first asked for, which takes 2 ms; few commands read it.
     get stdin() {
       return process.stdin;
@@ -83,6 +83,20 @@ function streamOutput(stream: NodeJS.WriteStream): ResultOutput {
 /** Messages are an extra: where they cannot be written (a full disk, a closed pipe), the result and its exit code still count. */
 function lenient(output: Output): Output {
   return { write: (text) => output.write(text).catch(() => undefined) };
+}
+
+/** On a terminal, lines that are too long for it break between words; what draws by itself is left alone. */
+function fitted(output: Output, { isTTY, columns }: NodeJS.WriteStream): Output {
+  if (!isTTY || !(columns > 0)) return output;
+  return {
+    write: async (text) => {
+      const fits = text.split('\n').every((line) => line.length <= columns);
+      // eslint-disable-next-line no-control-regex -- a progress line moves the cursor
+      if (fits || /[\r\u001b]/.test(text)) return output.write(text);
+      const { wrapLines } = await import('./terminal/wrap.js');
+      return output.write(wrapLines(text, columns));
+    },
+  };
 }
 
 export type Style = Parameters<typeof styleText>[0];

@@ -29,6 +29,7 @@ export { adviceForDiagnosis, adviceForVerdict } from './diagnose/advice.js';
 export { applyRemedy } from './diagnose/apply-remedy.js';
 export { DETECTORS, diagnoseFile } from './diagnose/diagnose-file.js';
 export { DIAGNOSIS_LIMITS } from './diagnose/limits.js';
+export { remarksOf } from './draft/remarks.js';
 export { renderDraftJson, renderDraftYaml } from './draft/render-draft.js';
 export { draftFiles } from './draft/draft-folder.js';
 export { draftLists } from './draft/draft-lists.js';

@@ -7,6 +7,7 @@ import {
   type Manifest,
   type ManifestFile,
 } from '@firmtally/core';
+import { remarksOf } from '@firmtally/core/internal';
 import { browserPlatform } from './hash/pool.js';
 
 /** Larger files are no manifests and no lists; core says so, and need not be given more. */
@@ -33,12 +34,7 @@ export async function fromManifests(files: readonly File[]): Promise<ManifestCho
 export async function fromLists(files: readonly File[]): Promise<ManifestChoice> {
   try {
     const { text, drafted } = await draft(await bytesOf(files), { platform: browserPlatform });
-    const leftOut = drafted.leftOut.map(
-      ({ source, line, text, reason }) => `${source}:${String(line ?? 1)}: ${reason} (${text})`,
-    );
-    const notes = drafted.notes.map(
-      ({ source, line, message }) => `${source}:${String(line ?? 1)}: ${message}`,
-    );
+    const { leftOut, notes } = remarksOf(drafted);
     const details = [...leftOut, ...notes].join('\n');
     if (text === null) {
       const said = 'No line of the list names a file with a checksum.';

@@ -205,8 +205,8 @@ describe('a table', () => {
     ]);
     expect(reading.unused).toMatchObject([{ line: 1 }]);
     expect(reading.notes).toEqual([
-      { line: 3, message: 'The column "Notes" is not used.' },
-      { line: 6, message: 'The size "16 KB" is rounded, so it is left out.' },
+      { line: 3, code: 'unused-column', message: 'The column "Notes" is not used.' },
+      { line: 6, code: 'rounded-size', message: 'The size "16 KB" is rounded, so it is left out.' },
     ]);
   });
 

@@ -8,10 +8,10 @@ const PLACED: ReadonlySet<AdviceCode> = new Set(['copy-there', 'rename-to', 'rep
 
 /**
  * The command that puts files where they belong; null when there is nothing it
- * could do. A root that may be the wrong one is nothing to write to.
+ * could do. A root that may be the wrong one is nothing to write to; an empty one may be a new card.
  */
 export function nextCommand(report: Report, options: AuditOptions): NextCommand | null {
-  if (report.hints.length > 0) return null;
+  if (report.hints.some(({ code }) => code !== 'empty-root')) return null;
   const waiting = new Set(
     report.systems.filter(({ readiness }) => readiness !== 'ready').map(({ id }) => id),
   );

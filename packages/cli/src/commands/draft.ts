@@ -46,6 +46,7 @@ export const command: Command = {
       folder: given.text('folder'),
       system: given.text('system'),
       into: given.text('into'),
+      output: given.text('output'),
       format: given.text('format') === null ? null : given.choice('format', FORMATS),
     };
     return (context) => runDraft(request, context);

@@ -1,35 +1,37 @@
-import { escapeText, type Drafted, type DraftNote, type LeftOut } from '@firmtally/core';
-import { count } from '@firmtally/core/internal';
+import { escapeText, type Drafted } from '@firmtally/core';
+import { count, remarksOf } from '@firmtally/core/internal';
+import { quoted } from '../quoted.js';
 
-/** Notes that are shown; what is left out of the draft is always shown in full. */
-const MAX_NOTES = 20;
+/** What was drafted, and where it goes. */
+export interface DraftTold {
+  readonly drafted: Drafted;
+  readonly sources: readonly string[];
+  /** The manifest it is added to; null when it is a new one. */
+  readonly into: string | null;
+  /** The file it is written to; null for standard output. */
+  readonly output: string | null;
+}
 
-/** What a draft came to, for stderr: first what is in it, what is not and what comes next. */
-export function draftText(
-  drafted: Drafted,
-  names: readonly string[],
-  into: string | null,
-  quiet: boolean,
-): string {
-  const { leftOut, notes } = drafted;
-  const shown = quiet ? [] : notes.slice(0, MAX_NOTES);
-  const more = quiet ? 0 : notes.length - shown.length;
+/** What a draft came to, for stderr: first what is in it and what comes next, then what is not. */
+export function draftText(told: DraftTold, quiet: boolean): string {
+  const { drafted } = told;
+  const { leftOut, notes } = remarksOf(drafted);
+  const lead = drafted.from === 'lists' ? '' : 'firmtally: ';
   return [
-    ...(quiet && !isEmpty(drafted) ? [] : summary(drafted, names, into)),
-    ...leftOut.map((item) => leftOutLine(drafted, item)),
-    ...shown.map(noteLine),
-    ...(more > 0 ? [`firmtally: and ${count(more, 'more note')} of this kind`] : []),
+    ...(quiet && !isEmpty(drafted) ? [] : summary(told)),
+    ...[...leftOut, ...(quiet ? [] : notes)].map((line) => lead + escapeText(line)),
   ]
     .map((line) => `${line}\n`)
     .join('');
 }
 
-function summary(drafted: Drafted, names: readonly string[], into: string | null): string[] {
+function summary(told: DraftTold): string[] {
+  const { drafted, into } = told;
   const fresh = drafted.firmware.filter(({ known }) => !known);
   const grown = drafted.firmware.length - fresh.length;
   const dumps = drafted.firmware.reduce((sum, { dumps: each }) => sum + each.length, 0);
   const optional = new Set(drafted.systems.flatMap((system) => system.optional)).size;
-  const sources = escapeText(names.join(', '));
+  const sources = escapeText(told.sources.join(', '));
   const what = [
     `${count(fresh.length, into === null ? 'file' : 'new file')}${optional > 0 ? ` (${optional} optional)` : ''}`,
     ...(grown > 0 ? [`${count(grown, 'known file')} with more dumps`] : []),
@@ -41,9 +43,24 @@ function summary(drafted: Drafted, names: readonly string[], into: string | null
     const found = into === null ? 'nothing can be drafted from' : 'nothing new is in';
     return [`firmtally: ${found} ${sources}${target}${rest(drafted)}`];
   }
+  return [`firmtally: drafted from ${sources}${target}: ${what}${rest(drafted)}`, ...next(told)];
+}
+
+/** What to do with it. */
+function next({ drafted, into, output }: DraftTold): string[] {
+  const file = output === null ? 'FILE' : quoted(output);
+  // One of these is found by itself.
+  const named = /^firmtally\.(?:ya?ml|json)$/.test(file) ? '' : ` -m ${file}`;
+  const audit = `then: firmtally audit ROOT${named}`;
+  if (drafted.from === 'files') return [`Next: check ids and names, ${audit}`];
+  const folder =
+    drafted.folder === null && into === null
+      ? ['No folder is set: with --folder F the files belong in F, as in system/firmware.']
+      : [];
   return [
-    `firmtally: drafted from ${sources}${target}: ${what}${rest(drafted)}`,
-    ...NEXT[drafted.from],
+    'These are the list\u2019s words: no file was read.',
+    ...folder,
+    `Next: check ids, systems and folder, ${audit}`,
   ];
 }
 
@@ -64,30 +81,4 @@ function rest({ from, leftOut, notes }: Drafted): string {
     ...(notes.length > 0 ? [count(notes.length, 'note')] : []),
   ];
   return parts.length === 0 ? '' : `; ${parts.join(', ')}, see below`;
-}
-
-const NEXT = {
-  lists: [
-    'These are the list\u2019s words: no file was read.',
-    'Next: check ids, systems and folder, then: firmtally audit ROOT -m FILE',
-  ],
-  files: ['Next: check ids and names, then: firmtally audit ROOT -m FILE'],
-} as const;
-
-function leftOutLine({ from }: Drafted, item: LeftOut): string {
-  if (from === 'files') {
-    return `firmtally: not drafted: ${escapeText(item.text)}: ${escapeText(item.reason)}`;
-  }
-  const text = item.text === '' ? '' : ` In: ${escapeText(item.text)}`;
-  return `${at(item)}: not used: ${escapeText(item.reason)}${text}`;
-}
-
-function noteLine(note: DraftNote): string {
-  if (note.line !== null) return `${at(note)}: note: ${escapeText(note.message)}`;
-  return `firmtally: note: ${escapeText(note.text)}: ${escapeText(note.message)}`;
-}
-
-function at({ source, line, endLine }: LeftOut | DraftNote): string {
-  const range = endLine === line || endLine === null ? `${line ?? ''}` : `${line ?? ''}-${endLine}`;
-  return `${escapeText(source)}:${range}`;
 }

@@ -18,6 +18,8 @@ export interface DraftRequest {
   readonly system: string | null;
   readonly into: string | null;
   readonly format: 'yaml' | 'json' | null;
+  /** The file it is written to; null for standard output. */
+  readonly output: string | null;
 }
 
 /** Drafts, tells on stderr what came of it, and writes the manifest. */
@@ -39,7 +41,9 @@ export async function runDraft(request: DraftRequest, context: Context): Promise
     typeof each === 'string' ? basename(each) || each : each.path,
   );
   if (text === null && drafted.leftOut.length === 0) throw nothingThere(request);
-  await context.stderr.write(draftText(drafted, names, into, context.quiet));
+  await context.stderr.write(
+    draftText({ drafted, sources: names, into, output: request.output }, context.quiet),
+  );
   if (text === null) context.stdout.discard();
   else await context.stdout.write(text);
   return drafted.leftOut.length === 0 ? EXIT.good : EXIT.differs;

@@ -24,6 +24,20 @@ export function wrapHanging(text: string, width: number): string[] {
   return [first, ...rest.map((line) => indent + line)];
 }
 
+/** Text of several lines, each wrapped behind the indent it has; further lines of one are set in below it. */
+export function wrapLines(text: string, width: number): string {
+  return text
+    .split('\n')
+    .flatMap((line) => {
+      const indent = /^ */.exec(line)?.[0] ?? '';
+      if (line.length <= width || indent.length > width / 2) return [line];
+      return wrapHanging(line.slice(indent.length), width - indent.length).map(
+        (part) => indent + part,
+      );
+    })
+    .join('\n');
+}
+
 const INDENT = '  ';
 
 /** A part of a line that is not broken, and how it is coloured. Free of controls. */

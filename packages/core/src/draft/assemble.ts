@@ -18,6 +18,10 @@ import type {
   LeftOut,
   Origin,
 } from './model.js';
+import { note, type Note } from './note.js';
+
+/** More labels in one system are hardly those of regions. */
+const MAX_REGIONS = 12;
 
 /** What is gathered of one path. */
 interface Entry {
@@ -97,15 +101,18 @@ class Assembly {
     for (const { dumps, first, path, unlabelled } of this.#entries.values()) {
       if (unlabelled < 2 || dumps.dumps.length < 2) continue;
       const message = `${path} has ${unlabelled} dumps without a label; any one of them will be accepted.`;
-      this.#notes.push({ ...first, message });
+      this.#notes.push({ ...first, ...note('unlabelled-dumps', message) });
     }
     const firmware = this.#firmware();
+    const systems = this.#systems(firmware);
+    const byId = new Map([...firmware].map(([full, one]) => [one.id, { full, ...one }]));
+    for (const system of systems) this.#noteLabels(system, byId);
     return {
       from: this.#findings.from,
       title: this.#findings.title,
       folder: this.#options.folder ?? null,
       firmware: [...firmware.values()].filter(({ known, dumps }) => !known || dumps.length > 0),
-      systems: this.#systems(firmware),
+      systems,
       leftOut: this.#leftOut,
       notes: this.#notes,
     };
@@ -159,8 +166,8 @@ class Assembly {
     const { dump } = content;
     const added = entry.dumps.add(dump, origin);
     if (added.kind !== 'known' && dump.label === null) entry.unlabelled++;
-    const message = doubtful(added, dump.label);
-    if (message !== null) this.#notes.push({ ...origin, message });
+    const doubt = doubtOf(added, dump.label);
+    if (doubt !== null) this.#notes.push({ ...origin, ...doubt });
     return null;
   }
 
@@ -254,6 +261,29 @@ class Assembly {
       .map(({ id, known, name, lists }) => ({ id, name, ...lists, known: known !== null }));
   }
 
+  /** Files of other names and labels may be regions of one thing, of which a list cannot say that any will do. */
+  #noteLabels(
+    { name, requires }: DraftedSystem,
+    byId: ReadonlyMap<string, DraftedFirmware & { readonly full: string }>,
+  ): void {
+    const labels = new Map<string, string>();
+    let origin: Origin | null = null;
+    for (const id of requires) {
+      const one = byId.get(id);
+      const [dump, ...others] = one?.dumps ?? [];
+      if (one === undefined || one.known || others.length > 0) continue;
+      if (dump === undefined || dump.label === null) continue;
+      origin ??= this.#entries.get(one.full)?.first ?? null;
+      labels.set(id, dump.label);
+    }
+    if (origin === null || labels.size < 2 || labels.size > MAX_REGIONS) return;
+    if (new Set(labels.values()).size < labels.size) return;
+    const named = [...labels].map(([id, label]) => `${id} (${label})`).join(', ');
+    const ids = [...labels.keys()].join(', ');
+    const message = `${name} requires each of ${named}; where any one of them will do, write "any-of: [${ids}]" in its place.`;
+    this.#notes.push({ ...origin, ...note('labelled-alike', message) });
+  }
+
   /** Whether a system is to name an entry that the manifest has already: only when a system was asked for by name. */
   #wants(knownSystem: string | null, id: string, key: string): boolean {
     if (key.startsWith('folder ')) return false;
@@ -278,11 +308,17 @@ function folderText(folder: string | undefined): string | null {
   return folder === '.' ? '' : folder;
 }
 
-function doubtful(added: Added<Origin>, label: string | null): string | null {
+function doubtOf(added: Added<Origin>, label: string | null): Note | null {
   if (added.kind === 'new' || added.kind === 'known') return null;
   const { line, source } = added.other;
   const other = line === null ? source : `line ${line}`;
   return added.kind === 'slip'
-    ? `It shares a checksum with ${other} but differs in the rest, so one of the two has a slip; both are kept.`
-    : `It has the label "${label ?? ''}" of ${other} but another checksum; both are kept.`;
+    ? note(
+        'dump-slip',
+        `It shares a checksum with ${other} but differs in the rest, so one of the two has a slip; both are kept.`,
+      )
+    : note(
+        'label-twice',
+        `It has the label "${label ?? ''}" of ${other} but another checksum; both are kept.`,
+      );
 }

@@ -16,6 +16,7 @@ import { sentence } from '../text/sentence.js';
 import { assemble } from './assemble.js';
 import { draftZip } from './draft-zip.js';
 import type { Drafted, DraftNote, EntryOptions, FoundFile, LeftOut } from './model.js';
+import type { Note } from './note.js';
 
 export interface DraftFilesOptions extends EntryOptions, TaskOptions {
   /** Without an archive reader, ZIPs are drafted as whole files. */
@@ -102,7 +103,7 @@ async function find(
     const at = { source: source.name, line: null, endLine: null, text: entry.path };
     const reading: Reading = {
       onBytes: (count) => progress.advance(count, entry.path),
-      note: (message) => notes.push({ ...at, message }),
+      note: (note) => notes.push({ ...at, ...note }),
     };
     try {
       const content = await naming(entry.path, contentOf(entry, source, options, reading));
@@ -156,7 +157,7 @@ function reasonAgainst(entry: Entry): string | null {
 
 interface Reading {
   readonly onBytes: (count: number) => void;
-  readonly note: (message: string) => void;
+  readonly note: (note: Note) => void;
 }
 
 /** The content as a manifest describes it, or why it cannot. */

@@ -39,8 +39,8 @@ export function draftLists(lists: readonly ListFile[], options: EntryOptions = {
       });
     }
     for (const item of unused) leftOut.push({ source, ...item });
-    for (const { line, message } of said) {
-      notes.push({ source, line, endLine: line, text: '', message });
+    for (const { line, ...note } of said) {
+      notes.push({ source, line, endLine: line, text: '', ...note });
     }
   }
   const names = lists.map(({ path }) => baseName(path)).join(', ');

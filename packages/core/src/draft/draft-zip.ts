@@ -6,6 +6,7 @@ import type { DigestEngine } from '../digest/engine.js';
 import { digestStream } from '../digest/stream.js';
 import { isSafePath } from '../manifest/safe-path.js';
 import type { DraftedMember } from './model.js';
+import type { Note } from './note.js';
 
 interface ZipOptions {
   readonly archives: ArchiveReader;
@@ -13,7 +14,7 @@ interface ZipOptions {
   readonly onBytes: (count: number) => void;
   readonly signal: AbortSignal | undefined;
   /** Told what is left out though the ZIP is drafted. */
-  readonly note: (message: string) => void;
+  readonly note: (note: Note) => void;
 }
 
 /** Inflated bytes of one ZIP; what holds more is no firmware. */
@@ -65,9 +66,8 @@ async function membersOf(
   const members: DraftedMember[] = [];
   for (const member of files) {
     if (member.size === 0) {
-      note(
-        `Its member ${member.path} is empty, so there is nothing to check it by, and it is left out.`,
-      );
+      const message = `Its member ${member.path} is empty, so there is nothing to check it by, and it is left out.`;
+      note({ code: 'empty-member', message });
       continue;
     }
     try {

@@ -1,5 +1,6 @@
 import type { Digests } from '../bytes/digests.js';
 import type { Manifest } from '../manifest/model.js';
+import type { Note } from './note.js';
 
 /** One acceptable content. */
 export interface DraftedDump {
@@ -71,10 +72,7 @@ export interface LeftOut extends Origin {
 }
 
 /** Something worth knowing of what is in the draft. */
-export interface DraftNote extends Origin {
-  /** One plain sentence. */
-  readonly message: string;
-}
+export interface DraftNote extends Origin, Note {}
 
 export interface Drafted {
   /** `lists`: every value is the lists' word, and no file was read. */

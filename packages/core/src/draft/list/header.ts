@@ -1,5 +1,6 @@
 import type { Algorithm } from '../../bytes/digests.js';
 import { algorithmNamed, shownAlgorithm } from './values.js';
+import { note, type Note } from '../note.js';
 
 /** What a column of a table holds. `checksum`: digests whose length says of which algorithm. */
 export type Column =
@@ -12,7 +13,7 @@ export interface Header {
   /** One for each cell, left to right. */
   readonly columns: readonly Column[];
   /** What is left out of every row, a sentence each. */
-  readonly notes: readonly string[];
+  readonly notes: readonly Note[];
   /** Whether the header says that sizes are in kilobytes or the like. */
   readonly roundedSizes: boolean;
 }
@@ -48,7 +49,7 @@ export function readHeader(cells: readonly string[]): Header | null {
   const words = cells.map(plainWords);
   const kinds = words.map(kindOf);
   const columns: Column[] = kinds.map(() => ({ kind: 'none' }));
-  const notes: string[] = [];
+  const notes: Note[] = [];
   let name = false;
   let sum = false;
   const taken = new Map<string, number>();
@@ -68,7 +69,8 @@ export function readHeader(cells: readonly string[]): Header | null {
   if (!name || !sum) return null;
   for (const [index, column] of columns.entries()) {
     if (column.kind !== 'none' || words[index] === '') continue;
-    notes.push(`The column "${(cells[index] ?? '').trim()}" is not used.`);
+    const name = (cells[index] ?? '').trim();
+    notes.push(note('unused-column', `The column "${name}" is not used.`));
   }
   const size = words[taken.get('size') ?? -1] ?? '';
   return { columns, notes, roundedSizes: ROUNDED_UNIT.test(size) };

@@ -1,3 +1,4 @@
+import type { Note } from '../note.js';
 import type { LineOutcome, ListNote, ListReading, ListRow, UnusedLines } from './model.js';
 
 /** Items of one kind after which reading stops: what has so many unused lines is no list. */
@@ -28,8 +29,8 @@ export class ListBuilder {
     this.notes(line, outcome.notes);
   }
 
-  notes(line: number, messages: readonly string[]): void {
-    for (const message of messages) this.#notes.push({ line, message });
+  notes(line: number, notes: readonly Note[]): void {
+    for (const note of notes) this.#notes.push({ line, ...note });
   }
 
   reading(): ListReading {

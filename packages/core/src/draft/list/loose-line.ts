@@ -2,8 +2,9 @@ import { DIGEST_LENGTH, type Algorithm, type Digests } from '../../bytes/digests
 import { plainRow, type LineOutcome } from './model.js';
 import { findName } from './loose-name.js';
 import { lexLine, type Token } from './loose-tokens.js';
-import { toPath } from './name.js';
+import { toPath, trimMarks } from './name.js';
 import { roundedNote, shownAlgorithm, wrongLength, wrongLengthOf } from './values.js';
+import { note, type Note } from '../note.js';
 
 /** Longer lines are no text a person posted; it also bounds the work a line can be. */
 const MAX_LINE = 4096;
@@ -21,7 +22,7 @@ export function readLooseLine(line: string): LineOutcome {
   if (bad?.wanted !== undefined) return wrongLengthOf(bad.wanted, bad.value);
   if (bad !== undefined) return wrongLength(bad.value);
   if (typeof digests === 'string') return digests;
-  const notes: string[] = [];
+  const notes: Note[] = [];
   const chosen = withoutDoubt(digests, tokens, notes);
   if (typeof chosen === 'string') return chosen;
   if (Object.keys(chosen.digests).length === 0) return noChecksum(line);
@@ -31,9 +32,19 @@ export function readLooseLine(line: string): LineOutcome {
   if (!('path' in to)) return to.reason;
   const size = chosen.size ?? sizeOf(tokens, notes);
   if (tokens.some(({ kind }) => kind === 'other-hex')) {
-    notes.push('A checksum of a kind that a manifest cannot hold is left out.');
+    notes.push(
+      note('other-checksum', 'A checksum of a kind that a manifest cannot hold is left out.'),
+    );
   }
-  return plainRow(to.path, chosen.digests, size, notes);
+  return plainRow(to.path, chosen.digests, size, notes, optionalOf(tokens));
+}
+
+/** Whether a word of the line says that the file is optional; null when none does. */
+function optionalOf(tokens: readonly Token[]): boolean | null {
+  const words = tokens
+    .filter(({ kind }) => kind === 'word')
+    .map(({ value }) => trimMarks(value, '([{*', ')]}*.:').toLowerCase());
+  return words.includes('optional') && !words.includes('not') ? true : null;
 }
 
 /** The digests by algorithm, or why there is no telling. */
@@ -57,7 +68,7 @@ function digestsOf(tokens: readonly Token[]): Map<Algorithm, string> | string {
 function withoutDoubt(
   sure: ReadonlyMap<Algorithm, string>,
   tokens: readonly Token[],
-  notes: string[],
+  notes: Note[],
 ): { digests: Digests; size: number | null } | string {
   const digests: Partial<Record<Algorithm, string>> = Object.fromEntries(sure);
   const doubtful = tokens.filter(({ kind }) => kind === 'crc-or-size');
@@ -77,9 +88,9 @@ function withoutDoubt(
   return { digests, size: left(doubtful, notes) };
 }
 
-function left(doubtful: readonly Token[], notes: string[]): null {
+function left(doubtful: readonly Token[], notes: Note[]): null {
   for (const { value } of doubtful) {
-    notes.push(`"${value}" may be a CRC-32 or a size, so it is left out.`);
+    notes.push(note('doubtful-number', `"${value}" may be a CRC-32 or a size, so it is left out.`));
   }
   return null;
 }
@@ -94,22 +105,22 @@ function noChecksum(line: string): string {
 }
 
 /** A size in bytes, when just one stands there. */
-function sizeOf(tokens: readonly Token[], notes: string[]): number | null {
+function sizeOf(tokens: readonly Token[], notes: Note[]): number | null {
   const sure = new Set(tokens.filter(({ kind }) => kind === 'bytes').map(({ value }) => value));
   const bare = new Set(tokens.filter(({ kind }) => kind === 'number').map(({ value }) => value));
   const from = sure.size > 0 ? sure : bare;
   const [size] = from;
   if (from.size > 1) {
-    notes.push(
-      `${[...from].map((each) => `"${each}"`).join(' and ')} may each be the size, so none is used.`,
-    );
+    const sizes = [...from].map((each) => `"${each}"`).join(' and ');
+    notes.push(note('doubtful-size', `${sizes} may each be the size, so none is used.`));
     return null;
   }
   if (size !== undefined) return Number(size);
   for (const { kind, value } of tokens) {
     if (kind === 'rounded') notes.push(roundedNote(value));
     if (kind === 'place-or-size') {
-      notes.push(`"${value}" may be a size or a place in a numbered list, so it is left out.`);
+      const message = `"${value}" may be a size or a place in a numbered list, so it is left out.`;
+      notes.push(note('doubtful-size', message));
     }
   }
   return null;

@@ -9,9 +9,9 @@ const UNCLEAR = 'Which words are the file\u2019s name cannot be told; put the na
 /** Words of a sentence about a file. One of them among a name's words leaves the name unclear. */
 const SENTENCE_WORDS = new Set(
   (
-    'a an and also are as at be been by can check copy correct download for from get goes good grab has have ' +
+    'a an and also are aka as at be been by can check copy correct download for from get goes good grab has have hey ' +
     'here i if in into is it its known matches must my named called need needed needs no not of on or ' +
-    'our please put rename should that the their then there these this those to use used uses using verify ' +
+    'our ok oh optional optionally please put rename required should that the their then there these this those to use used uses using verify ' +
     'was we which will with without you your file files'
   ).split(' '),
 );

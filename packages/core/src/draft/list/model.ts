@@ -1,4 +1,5 @@
 import type { Digests } from '../../bytes/digests.js';
+import type { Note } from '../note.js';
 
 /**
  * What one row of a list says of one file. All of it is the list's word: no
@@ -33,11 +34,9 @@ export interface UnusedLines {
 }
 
 /** Something of a line that was used, or of a table, that was left out. */
-export interface ListNote {
+export interface ListNote extends Note {
   /** Line in the list, from 1. */
   readonly line: number;
-  /** One plain sentence. */
-  readonly message: string;
 }
 
 /**
@@ -54,14 +53,15 @@ export interface ListReading {
 
 /** What came of one line: a row, or why there is none. */
 export type LineOutcome =
-  { readonly row: Omit<ListRow, 'line'>; readonly notes: readonly string[] } | string;
+  { readonly row: Omit<ListRow, 'line'>; readonly notes: readonly Note[] } | string;
 
 /** A row of a name and what describes it, without columns of a table. */
 export function plainRow(
   path: string,
   digests: Digests,
   size: number | null = null,
-  notes: readonly string[] = [],
+  notes: readonly Note[] = [],
+  optional: boolean | null = null,
 ): LineOutcome {
-  return { row: { path, size, digests, label: null, system: null, optional: null }, notes };
+  return { row: { path, size, digests, label: null, system: null, optional }, notes };
 }

@@ -13,6 +13,7 @@ import {
   wrongLength,
   wrongLengthOf,
 } from './values.js';
+import { note, type Note } from '../note.js';
 
 /** Cells that say that nothing is known. */
 const NOTHING = /^(?:|[-\u2013\u2014?.]+|n\/?a|none|unknown|tbd|null|nil)$/iu;
@@ -32,7 +33,7 @@ interface Gathered {
   readonly labels: string[];
   system: string | null;
   optional: boolean | null;
-  readonly notes: string[];
+  readonly notes: Note[];
 }
 
 /** Reads one row of a table; says why when it cannot be used. */
@@ -100,7 +101,8 @@ function readSizeCell(cell: string, header: Header, row: Gathered): void {
     (header.roundedSizes && size !== null && !/b(?:ytes?)?\)?$/iu.test(cell))
   ) {
     row.notes.push(roundedNote(cell));
-  } else if (size === null) row.notes.push(`"${cell}" is no size in bytes, so it is left out.`);
+  } else if (size === null)
+    row.notes.push(note('no-size', `"${cell}" is no size in bytes, so it is left out.`));
   else row.size = size.bytes;
 }
 
@@ -112,7 +114,10 @@ function readWanted(cell: string, kind: 'required' | 'optional', row: Gathered):
   else if (NO.test(cell)) row.optional = kind === 'required';
   else
     row.notes.push(
-      `"${cell}" does not say whether the file is required, so it counts as required.`,
+      note(
+        'required-unsaid',
+        `"${cell}" does not say whether the file is required, so it counts as required.`,
+      ),
     );
 }
 
@@ -128,7 +133,7 @@ function readDigests(cell: string, column: Column, row: Gathered): string | null
     const algorithm = algorithmOfLength(hex.length);
     if (algorithm === null || (wanted !== null && algorithm !== wanted)) {
       if (wanted === null && otherAlgorithmOfLength(hex.length) !== null) {
-        row.notes.push(wrongLength(hex));
+        row.notes.push(note('other-checksum', wrongLength(hex)));
         continue;
       }
       return wanted === null ? wrongLength(hex) : wrongDigits(wanted, hex);

@@ -1,4 +1,5 @@
 import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from '../../bytes/digests.js';
+import { note, type Note } from '../note.js';
 
 /** Words people write before or above a digest, and what they mean. */
 const ALGORITHM_WORDS: ReadonlyMap<string, Algorithm> = new Map([
@@ -94,6 +95,6 @@ export function readSize(text: string): ReadSize {
 }
 
 /** Said of a size that is not in bytes. */
-export function roundedNote(text: string): string {
-  return `The size "${text.trim()}" is rounded, so it is left out.`;
+export function roundedNote(text: string): Note {
+  return note('rounded-size', `The size "${text.trim()}" is rounded, so it is left out.`);
 }
