@@ -2,7 +2,8 @@ import { compareReports, viewOf, type Report } from '@firmtally/core';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { renderTable, type TableOptions } from '../../packages/cli/src/audit/render-table.js';
-import { widthOf, wrap, wrapHanging } from '../../packages/cli/src/terminal/wrap.js';
+import { labelled } from '../../packages/cli/src/terminal/labelled.js';
+import { widthOf, wrap, wrapHanging, wrapLines } from '../../packages/cli/src/terminal/wrap.js';
 import { sampleReport } from '../support/sample-report.js';
 
 const options: TableOptions = {
@@ -153,6 +154,36 @@ describe('wrapping', () => {
     expect(wrap('system/firmware/osprey_boot.bin', 18)).toEqual([
       'system/firmware/',
       'osprey_boot.bin',
+    ]);
+  });
+});
+
+describe('messages on a terminal', () => {
+  it('break between words, indents kept, what fits left alone', () => {
+    const text = 'firmtally: short\n  one two three four five six\n\nlast line that is long\n';
+    expect(wrapLines(text, 16)).toBe(
+      [
+        'firmtally: short',
+        '  one two three',
+        '    four five',
+        '    six',
+        '',
+        'last line that',
+        '  is long',
+        '',
+      ].join('\n'),
+    );
+  });
+});
+
+describe('a checksum on a narrow terminal', () => {
+  it('is never cut, so that it can be copied', () => {
+    const style = { columns: 40, paint: (_: string, text: string) => text };
+    const digest = '0123456789abcdef'.repeat(3).slice(0, 40);
+    expect(labelled('expected', `16384 bytes, SHA-1 ${digest}`, style)).toEqual([
+      '    expected:',
+      '    16384 bytes, SHA-1',
+      digest,
     ]);
   });
 });

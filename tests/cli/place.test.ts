@@ -81,7 +81,7 @@ describe('place', () => {
     expect(result.code).toBe(1);
     expect(result.stderr).toBe('');
     expect(result.stdout.split('\n').slice(0, 3)).toEqual([
-      'card',
+      'onto card',
       '0 of 1 system is ready now, 1 after placing.',
       'Nothing is left to get (and 1 optional).',
     ]);

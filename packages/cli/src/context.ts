@@ -91,7 +91,7 @@ function fitted(output: Output, { isTTY, columns }: NodeJS.WriteStream): Output 
   return {
     write: async (text) => {
       const fits = text.split('\n').every((line) => line.length <= columns);
-      // eslint-disable-next-line no-control-regex -- a progress line moves the cursor
+
       if (fits || /[\r\u001b]/.test(text)) return output.write(text);
       const { wrapLines } = await import('./terminal/wrap.js');
       return output.write(wrapLines(text, columns));

@@ -8,8 +8,6 @@ import {
   type SystemLine,
   type ToDoGroup,
   type ToDoItem,
-  type ToGetDump,
-  type ToGetItem,
 } from '@firmtally/core';
 import {
   ALGORITHM_NAMES,
@@ -18,8 +16,10 @@ import {
   HEADINGS,
   verdictWords,
 } from '@firmtally/core/internal';
+import { labelled } from '../terminal/labelled.js';
 import { drawTable, type Cell } from '../terminal/table.js';
-import { wrap, wrapHanging, wrapIndented } from '../terminal/wrap.js';
+import { wrapHanging, wrapIndented } from '../terminal/wrap.js';
+import { toGetText } from '../to-get-text.js';
 
 export interface TableOptions {
   /** Cells of the terminal. */
@@ -63,7 +63,7 @@ export function renderTable(view: ReportView, given: TableOptions): string {
     ...legendBlock(view, options),
     ...section(
       HEADINGS.toGet,
-      view.toGet.map((item) => toGetBlock(item, options)),
+      view.toGet.map((item) => toGetText(item, options)),
       options,
     ),
     ...(options.brief ? [] : workBlocks(view, options)),
@@ -160,14 +160,19 @@ function systemsBlock(systems: readonly SystemLine[], options: TableOptions): st
 /** For a terminal too narrow for columns. */
 function stacked(line: SystemLine, options: TableOptions): string {
   const style = READINESS_STYLE[line.readiness];
-  const counts = [
-    ...(line.required === '' ? [] : [`required ${line.required}`]),
-    ...(line.optional === '' ? [] : [`optional ${line.optional}`]),
-  ].join(', ');
+  const [first = '', ...more] = wrapIndented(
+    [
+      line.readiness,
+      ...(line.required === '' ? [] : [`required ${line.required}`]),
+      ...(line.optional === '' ? [] : [`optional ${line.optional}`]),
+    ].join(', '),
+    '  ',
+    options.columns,
+  );
   return [
     ...wrapIndented(line.name, '', options.columns).map((part) => options.paint('bold', part)),
-    `  ${options.paint(style, line.readiness)}`,
-    ...(counts === '' ? [] : wrapIndented(counts, '  ', options.columns)),
+    first.replace(line.readiness, (word) => options.paint(style, word)),
+    ...more,
     ...line.why.flatMap((why) => wrapIndented(why, '  ', options.columns)),
   ].join('\n');
 }
@@ -182,38 +187,6 @@ function legendBlock({ legend }: ReportView, options: TableOptions): string[] {
       .map((line) => options.paint('dim', line))
       .join('\n'),
   ];
-}
-
-function toGetBlock(item: ToGetItem, options: TableOptions): string {
-  const choice = item.files.length > 1;
-  const optional = item.optional ? ' (optional)' : '';
-  return [
-    ...(choice ? [styled('bold', `One of these${optional}:`, options)] : []),
-    ...item.files.flatMap(({ path, note, dumps, members }) => [
-      choice ? styled('bold', path, options, '  ') : styled('bold', `${path}${optional}`, options),
-      ...(note === null ? [] : labelled('note', note, options)),
-      ...dumps.flatMap((dump) => labelled(dump.name ?? 'expected', dumpText(dump), options)),
-      ...members.flatMap((member) =>
-        member.dumps.flatMap((dump) =>
-          labelled(
-            'member',
-            `${member.path}: ${dump.name === null ? '' : `${dump.name}, `}${dumpText(dump)}`,
-            options,
-          ),
-        ),
-      ),
-    ]),
-    ...item.facts.flatMap((fact) => labelled('instead', fact, options)),
-    ...labelled('for', item.systems.join(', '), options),
-  ].join('\n');
-}
-
-/** Size and the checksum to go by: there is no room for more. */
-function dumpText({ size, checksum }: ToGetDump): string {
-  return [
-    ...(size === null ? [] : [size]),
-    ...(checksum === null ? [] : [`${checksum.name} ${checksum.digest}`]),
-  ].join(', ');
 }
 
 function toDoBlock(group: ToDoGroup, options: TableOptions): string {
@@ -289,20 +262,3 @@ function styled(style: PaintStyle, text: string, options: TableOptions, indent =
 function listBlock(lines: readonly string[], options: TableOptions): string {
   return lines.flatMap((line) => wrapHanging(escapeText(line), options.columns)).join('\n');
 }
-
-/** `  expected  system/firmware/a.bin`, its value wrapped in a column of its own where there is room for one. */
-function labelled(label: string, value: string, options: TableOptions): string[] {
-  const name = escapeText(label);
-  const indent = 4 + LABEL;
-  if (name.length >= LABEL || options.columns < indent + 24) {
-    return wrapIndented(`${label}: ${value}`, '    ', options.columns);
-  }
-  const lines = wrap(escapeText(value), options.columns - indent);
-  return lines.map((line, index) =>
-    index === 0
-      ? `    ${options.paint('dim', name.padEnd(LABEL))}${line}`
-      : `${' '.repeat(indent)}${line}`,
-  );
-}
-
-const LABEL = 'expected  '.length;

@@ -35,6 +35,11 @@ export class Page {
     this.hanging('', text, colour);
   }
 
+  /** Lines that fit and are escaped already. */
+  block(lines: string): void {
+    for (const line of lines.split('\n')) this.#lines.push(line);
+  }
+
   /** Text behind a lead, its further lines set in as far. */
   hanging(lead: string, text: string, colour: Style | null): void {
     const width = Math.max(8, this.#style.columns - lead.length);

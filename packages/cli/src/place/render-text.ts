@@ -7,7 +7,6 @@ import {
   type ResultRow,
   type Selection,
   type Step,
-  type ToGetDump,
 } from '@firmtally/core';
 import {
   byteCount,
@@ -23,6 +22,7 @@ import {
   placeInside,
 } from '@firmtally/core/internal';
 import type { Style } from '../context.js';
+import { toGetText } from '../to-get-text.js';
 import { Page, type TextStyle } from './page.js';
 
 /** What a plan is about, as people know it. */
@@ -130,8 +130,9 @@ export class PlanText {
     const { systems, after, toGet, space, fits, hints } = document;
     const { loadout } = this.#subject.selection;
     const titles = this.#subject.manifest.sources.flatMap(({ title }) => title ?? []);
-    const name = loadout === null ? [] : [loadout.name ?? loadout.id];
-    page.line([titles.join(' + '), ...name, document.onto].filter(Boolean).join(', '), 'bold');
+    const name = loadout === null ? [] : [`loadout ${loadout.name ?? loadout.id}`];
+    const onto = `onto ${document.onto}`;
+    page.line([titles.join(' + '), ...name, onto].filter(Boolean).join(', '), 'bold');
     const now = readyOf(systems);
     const then = readyOf(after.systems);
     const ready = `${readySystems(now, systems.length)} now`;
@@ -221,21 +222,8 @@ export class PlanText {
     const items = toGetOf(document, rows);
     if (items.length > 0) page.heading('To get');
     for (const item of items) {
-      const role = item.optional ? ' (optional)' : '';
-      if (item.files.length > 1) page.item(`One of these${role}:`, null);
-      for (const { path, dumps, members } of item.files) {
-        const lead = item.files.length > 1 ? '  - ' : '- ';
-        page.hanging(lead, item.files.length > 1 ? path : path + role, 'bold');
-        const indent = ' '.repeat(lead.length);
-        for (const dump of dumps) page.hanging(indent, dumpText(dump), null);
-        for (const member of members) {
-          const [first] = member.dumps;
-          const what = first === undefined ? '' : `: ${dumpText(first)}`;
-          page.hanging(indent, `member ${member.path}${what}`, null);
-        }
-      }
-      for (const fact of item.facts) page.hanging('  ', fact, null);
-      page.hanging('  ', `for ${item.systems.join(', ')}`, null);
+      page.gap();
+      page.block(toGetText(item, this.#style));
     }
     const { problems } = document;
     if (problems.length > 0) page.heading('Not done');
@@ -258,22 +246,19 @@ export class PlanText {
     systems: readonly { readonly id: string; readonly readiness: Readiness }[],
     page: Page,
   ): void {
-    const open = systems.filter(({ readiness }) => readiness !== 'ready');
-    if (open.length > 0) page.heading(heading);
     const named = new Map(this.#subject.selection.systems.map(({ id, name }) => [id, name]));
-    for (const { id, readiness } of open) {
-      page.item(`${named.get(id) ?? id}: ${readiness}`, COLOUR[readiness]);
-    }
+    const open = (['not-ready', 'unproven'] as const).flatMap((readiness) => {
+      const names = systems
+        .filter((system) => system.readiness === readiness)
+        .map(({ id }) => named.get(id) ?? id);
+      return names.length === 0 ? [] : [{ readiness, names: names.join(', ') }];
+    });
+    if (open.length > 0) page.heading(heading);
+    for (const { readiness, names } of open) page.item(`${readiness}: ${names}`, COLOUR[readiness]);
   }
 }
 
 type ToGetRow = NonNullable<ReturnType<Parameters<typeof toGetOf>[1]['get']>>;
-
-/** Size and the checksum to go by. */
-function dumpText({ name, size, checksum }: ToGetDump): string {
-  const parts = [name, size, checksum === null ? null : `${checksum.name} ${checksum.digest}`];
-  return parts.filter((part) => part !== null).join(', ');
-}
 
 const MARKS = {
   done: { unicode: '\u2713', ascii: '+' },

@@ -108,6 +108,13 @@ function fill(text: string, firstWidth: number, restWidth: number): string[] {
   return lines.length === 0 ? [''] : lines;
 }
 
+/** Whether {@link wrap} would have to cut a word that no separator divides. */
+export function breaksWord(text: string, width: number): boolean {
+  return text
+    .split(' ')
+    .some((word) => word.split(SEPARATED).some((part) => cellsOf(part) > width));
+}
+
 /** Width of the longest line, in cells. */
 export function widthOf(lines: readonly string[]): number {
   return lines.reduce((widest, line) => Math.max(widest, cellsOf(line)), 0);

@@ -86,7 +86,7 @@ const FACT_WORDS: {
     return `${what} not ${NOT_LOOKED_AT_WORDS[why]}.`;
   },
   'met-instead': ({ firmware, source, path, fact }) =>
-    `${placed(source, path)}, in place of ${firmware}: ${fact.text}`,
+    `${placeOf(source, path)}, in place of ${firmware}: ${fact.text}`,
   'name-only': ({ firmware }) =>
     `It has the name of ${firmware}, of which the manifest gives no digest to tell by.`,
 };
@@ -99,7 +99,7 @@ export function fact<Code extends FactCode>(code: Code, values: FactValues[Code]
 }
 
 /** A path in a source; the source itself may be the file. */
-function placed(source: string | null, path: string): string {
+export function placeOf(source: string | null, path: string): string {
   if (source === null) return path;
   return path === '' ? source : `${source}/${path}`;
 }

@@ -45,8 +45,16 @@ interface Task {
  */
 export function toDoOf(report: Report, rows: Rows): ToDoGroup[] {
   const tasks = new Map<string, Task>();
+  // Of bytes that changed by themselves the advice of the comparison is: save the card. It is no other revision.
+  const silent = new Set(
+    (report.since?.changedBytes ?? [])
+      .filter(({ silently }) => silently)
+      .map(({ firmware }) => firmware),
+  );
+  const isNoSurprise = ({ id, advice }: FirmwareRow): boolean =>
+    !(silent.has(id) && (advice?.code === 'dump-again' || advice?.code === 'look-for-revision'));
   const add = (system: SystemRow, ids: readonly string[], optional: boolean): void => {
-    const row = easiest(ids.flatMap((id) => rows.get(id) ?? []));
+    const row = easiest(ids.flatMap((id) => rows.get(id) ?? []).filter(isNoSurprise));
     if (row === undefined || row.advice === null) return;
     const known = tasks.get(row.id);
     if (known !== undefined) {

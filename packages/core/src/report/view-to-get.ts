@@ -1,4 +1,5 @@
 import { ALGORITHMS, type Algorithm } from '../bytes/digests.js';
+import { placeOf } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import { count } from '../text/count.js';
 import { dumpNameIn, type ExpectedDump } from './expected.js';
@@ -72,15 +73,12 @@ export function toGetOf(report: ToGetSource, rows: ToGetRows): ToGetItem[] {
   return [...items.filter((item) => !item.optional), ...items.filter((item) => item.optional)];
 }
 
-/** Where there is no choice, what lies at the place itself needs no path. */
+/** Where there is no choice it need not be said in place of what; at the place itself not even where. */
 function instead(fact: Fact, anyOf: readonly string[], rows: ToGetRows): string {
   const [only = ''] = anyOf;
-  const isThere =
-    fact.code === 'met-instead' &&
-    fact.source === null &&
-    anyOf.length === 1 &&
-    fact.path === rows.get(only)?.expectedPath;
-  return isThere ? fact.fact.text : fact.text;
+  if (fact.code !== 'met-instead' || anyOf.length > 1) return fact.text;
+  const isThere = fact.source === null && fact.path === rows.get(only)?.expectedPath;
+  return isThere ? fact.fact.text : `${placeOf(fact.source, fact.path)}: ${fact.fact.text}`;
 }
 
 function fileOf(id: string, rows: ToGetRows): ToGetFile[] {
