@@ -54,7 +54,7 @@ export async function readManifests(
   const suggester = new Suggester();
   const written: WrittenFile[] = [];
   for (const file of files) {
-    const read = readFile(file, list, suggester);
+    const read = await readFile(file, list, suggester);
     if (read !== null) written.push(read);
   }
   const complete =
@@ -87,11 +87,11 @@ export async function readManifests(
   return { manifest: buildManifest(written, sources), problems };
 }
 
-function readFile(
+async function readFile(
   { path, bytes }: ManifestFile,
   problems: ProblemList,
   suggester: Suggester,
-): WrittenFile | null {
+): Promise<WrittenFile | null> {
   if (bytes.length > MAX_MANIFEST_BYTES) {
     const source = new SourceText(path, '');
     problems.add(
@@ -106,7 +106,7 @@ function readFile(
   }
   const source = decodeManifest(path, bytes, problems);
   if (source === null) return null;
-  const parsed = parseText(source, problems, suggester);
+  const parsed = await parseText(source, problems, suggester);
   if (parsed === null) return null;
   const own = ownDocument(parsed.value);
   if (own !== null) {

@@ -27,6 +27,8 @@ const OWN_APART: Readonly<Record<string, string>> = {
 /** Packages likewise, and who depends on them. */
 const PACKAGES_APART: Readonly<Record<string, string>> = {
   tinyglobby: 'packages/cli',
+  // For manifests that are not plain, and for draft.
+  yaml: 'packages/core',
   yargs: 'packages/cli',
   yazl: 'packages/host',
 };
@@ -102,7 +104,7 @@ export async function bundleCli(outdir: string, worker: string): Promise<Metafil
   const common = options(outdir, worker);
   const { metafile } = await build({
     ...common,
-    plugins: [...common.plugins, apart],
+    plugins: [apart, ...common.plugins],
     sourcemap: 'linked',
     footer: { js: EPILOGUE },
     entryPoints: {

@@ -1,5 +1,5 @@
 import { plainValue } from './integer.js';
-import type { ParsedValue } from './to-value.js';
+import type { ParsedValue } from './parsed.js';
 import { PlainMap, WrittenRanges } from './written-ranges.js';
 
 /**

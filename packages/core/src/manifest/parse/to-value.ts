@@ -2,21 +2,12 @@ import { isAlias, isMap, isPair, isScalar, isSeq, type ParsedNode, type Scalar }
 import { MAX_ALIASED_VALUES } from '../limits.js';
 import { child } from './pointer.js';
 import { plainValue } from './integer.js';
+import type { ParsedValue } from './parsed.js';
 import type { SourceText, Spot, TextRange } from './source-text.js';
 import type { ProblemList } from '../rules/problem-list.js';
 import type { Suggester } from '../rules/suggester.js';
 import { aliasLimit, duplicateKey, keyNotText, mergeKey, unknownAlias } from '../rules/yaml.js';
 import { PlainMap, WrittenRanges } from './written-ranges.js';
-
-export interface ParsedValue {
-  /** Maps are objects that inherit nothing, so that `__proto__` is a key like any other. */
-  readonly value: unknown;
-  readonly range: TextRange;
-  /** Of the value's parts; null when it is no map or list. */
-  readonly ranges: WrittenRanges | null;
-  /** Whether parts were left out of `value` because they mean nothing. */
-  readonly damaged: boolean;
-}
 
 /** Stands for a value that was left out, with a problem reported. */
 const NOTHING = Symbol('nothing');

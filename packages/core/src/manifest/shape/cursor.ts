@@ -1,5 +1,5 @@
 import type { Located } from '../written.js';
-import type { ParsedManifest } from '../parse/parse-text.js';
+import type { ParsedManifest } from '../parse/parsed.js';
 import { child, tokens } from '../parse/pointer.js';
 import type { Spot } from '../parse/source-text.js';
 import type { WrittenRanges } from '../parse/written-ranges.js';

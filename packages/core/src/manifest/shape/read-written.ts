@@ -11,7 +11,7 @@ import type {
   WrittenRequirement,
   WrittenSystem,
 } from '../written.js';
-import type { ParsedManifest } from '../parse/parse-text.js';
+import type { ParsedManifest } from '../parse/parsed.js';
 import { Cursor } from './cursor.js';
 
 /** Reads what is sound in a parsed manifest. */

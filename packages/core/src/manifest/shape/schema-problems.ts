@@ -2,7 +2,7 @@ import { baseName } from '../../text/path.js';
 import { nearestName } from '../../text/nearest.js';
 import { bounded as validateManifest } from '../../generated/validate-manifest.js';
 import { MAX_PROBLEMS } from '../limits.js';
-import type { ParsedManifest } from '../parse/parse-text.js';
+import type { ParsedManifest } from '../parse/parsed.js';
 import { firstAtLeast, type SourceText, type TextRange } from '../parse/source-text.js';
 import type { Sections, SectionState } from '../written.js';
 import { Cursor } from './cursor.js';
