@@ -27,7 +27,7 @@ const OWN_APART: Readonly<Record<string, string>> = {
 /** Packages likewise, and who depends on them. */
 const PACKAGES_APART: Readonly<Record<string, string>> = {
   tinyglobby: 'packages/cli',
-  // For manifests that are not plain, and for draft.
+  // For manifests that are not JSON, and for draft.
   yaml: 'packages/core',
   yargs: 'packages/cli',
   yazl: 'packages/host',

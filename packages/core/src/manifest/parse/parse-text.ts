@@ -2,7 +2,6 @@ import type { ProblemList } from '../rules/problem-list.js';
 import type { Suggester } from '../rules/suggester.js';
 import { notAManifest } from '../rules/whole-file.js';
 import { jsonValue } from './json-value.js';
-import { plainYaml } from './plain-yaml.js';
 import type { SourceText } from './source-text.js';
 import type { ParsedManifest } from './parsed.js';
 
@@ -29,9 +28,7 @@ export async function parseText(
     );
     return null;
   }
-  const plain = plainYaml(source.text);
-  if (plain !== null) return { ...plain, source, syntaxErrors: [] };
-  // Loaded only for what needs it: that takes longer than all the rest of a small audit.
+  // Loaded only for what needs it: JSON does not.
   const { parseByLibrary } = await import('./parse-by-library.js');
   return parseByLibrary(source, problems, suggester);
 }
