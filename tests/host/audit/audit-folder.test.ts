@@ -62,6 +62,12 @@ describe('auditFolder', () => {
     expect(since?.changedBytes).toMatchObject([{ path: 'fw/boot.bin', silently: true }]);
     expect(since?.advice?.code).toBe('save-card');
     const report = JSON.parse(readFileSync(earlier, 'utf8')) as never;
+    // As PowerShell's `>` saves it: UTF-16 with a byte-order mark.
+    const text = readFileSync(join(cwd, 'before.json'), 'utf8');
+    writeFileSync(join(cwd, 'wide.json'), `\ufeff${text}`, 'utf16le');
+    const wide = await auditFolder('card', { ...options, since: 'wide.json' });
+    expect(wide.since?.unchanged).toBe(since?.unchanged);
+
     const unknown = { ...options, since: { report, written: null } };
     expect((await auditFolder('card', unknown)).since?.changedBytes[0]?.silently).toBe(false);
   });

@@ -1,5 +1,4 @@
 import { FirmtallyError, type EarlierAudit } from '@firmtally/core';
-import { decodeWritten } from '@firmtally/core/internal';
 import { earlierReport, MAX_REPORT_BYTES } from '@firmtally/host/internal';
 import type { Context } from '../context.js';
 import { readNamedFile, UnreadableFile } from '../read-named-file.js';
@@ -9,11 +8,7 @@ export async function readEarlierReport(path: string, context: Context): Promise
   const name = `--since ${path}`;
   try {
     const { bytes, written } = await readNamedFile(path, MAX_REPORT_BYTES, context);
-    if (bytes.length > MAX_REPORT_BYTES) {
-      throw new FirmtallyError('report-invalid', `${name}: it is larger than any report`, REMEDY);
-    }
-    const text = decodeWritten(bytes);
-    return { report: earlierReport(text, name), written };
+    return { report: earlierReport(bytes, name), written };
   } catch (error) {
     if (error instanceof UnreadableFile) {
       const remedy = error.remedy ?? REMEDY;

@@ -1,5 +1,6 @@
 import { open, stat } from 'node:fs/promises';
 import { FirmtallyError, parseReport, type EarlierAudit, type Report } from '@firmtally/core';
+import { decodeWritten } from '@firmtally/core/internal';
 
 /** A report of ten thousand entries has some 10 MB. */
 export const MAX_REPORT_BYTES = 256 * 1024 * 1024;
@@ -13,7 +14,7 @@ export async function readEarlierReport(path: string, name: string): Promise<Ear
     try {
       const { size, mtimeMs } = await file.stat();
       if (size > MAX_REPORT_BYTES) throw unusable(name, 'it is larger than any report');
-      return { report: earlierReport(await file.readFile('utf8'), name), written: mtimeMs };
+      return { report: earlierReport(await file.readFile(), name), written: mtimeMs };
     } finally {
       await file.close();
     }
@@ -25,8 +26,13 @@ export async function readEarlierReport(path: string, name: string): Promise<Ear
   }
 }
 
-/** The report that a text is. Throws FirmtallyError `report-invalid`, which says what it is instead. */
-export function earlierReport(text: string, name: string): Report {
+/**
+ * The report that a file's bytes are, UTF-8 or UTF-16 with a mark. Throws
+ * FirmtallyError `report-invalid`, which says what they are instead.
+ */
+export function earlierReport(bytes: Uint8Array, name: string): Report {
+  if (bytes.length > MAX_REPORT_BYTES) throw unusable(name, 'it is larger than any report');
+  const text = decodeWritten(bytes);
   try {
     return parseReport(text, name);
   } catch (error) {
@@ -39,7 +45,7 @@ export function earlierReport(text: string, name: string): Report {
 function describe(text: string): string {
   let document: unknown;
   try {
-    document = JSON.parse(text.replace(/^\ufeff/, ''));
+    document = JSON.parse(text);
   } catch {
     return 'it is not JSON';
   }
