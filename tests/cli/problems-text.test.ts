@@ -77,6 +77,18 @@ describe('the lines around a frame', () => {
   });
 });
 
+describe('a list given as a manifest', () => {
+  it('is told with the command that makes a manifest of it', () => {
+    const list = problem({ rule: 'posted-list', advice: 'draft a manifest from the list' });
+    const named = { ...list, file: 'a list.txt' };
+    expect(shown([named], new Map(), { columns: 80 }).split('\n').slice(1)).toEqual([
+      '  = draft a manifest from the list',
+      '  = run: firmtally draft --list "a list.txt"',
+      '',
+    ]);
+  });
+});
+
 describe('a frame', () => {
   // Cell widths: UAX #11, East Asian Width: W and F take two cells, combining marks none.
   it('marks by terminal cells', () => {

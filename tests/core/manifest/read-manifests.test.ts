@@ -228,13 +228,15 @@ describe('more problems than are kept', () => {
 
 describe('what is said once', () => {
   it.each([
-    ['report', { report: 1, tool: {}, systems: [] }, 'report'],
-    ['plan', { plan: 1, tool: {}, steps: [] }, 'plan'],
-    ['validation', { validation: 1, problems: [] }, 'validation result'],
-  ])('that a document is a Firmtally %s', async (_name, document, noun) => {
+    ['report', { report: 1, tool: {}, systems: [] }],
+    ['plan', { plan: 1, tool: {}, steps: [] }],
+    ['validation', { validation: 1, problems: [] }],
+    ['identification', { identification: 1, tool: {}, files: [], faults: [], totals: {} }],
+    ['digest', { digest: 1, tool: {}, files: [], faults: [] }],
+  ])('that a document is a Firmtally %s', async (noun, document) => {
     const { problems } = await read(JSON.stringify(document));
     expect(problems.map(({ message }) => message)).toEqual([
-      `This is a Firmtally ${noun}, not a manifest.`,
+      `This is the JSON of a Firmtally ${noun}, not a manifest.`,
     ]);
   });
 

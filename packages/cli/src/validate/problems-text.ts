@@ -1,6 +1,7 @@
 import type { ManifestFile, Problem, ProblemFrame, ProblemView } from '@firmtally/core';
 import { fitFrame, moreText, viewProblems } from '@firmtally/core/internal';
 import { paint, type Context } from '../context.js';
+import { quoted } from '../quoted.js';
 import { cellsOf } from '../terminal/cut.js';
 import { fillParts, wordsOf, type Part } from '../terminal/wrap.js';
 
@@ -49,8 +50,18 @@ function blockOf(problem: ProblemView, context: Context): string {
     const words = [...(lead === '' ? [] : wordsOf(lead)), ...last];
     lines.push(...fillParts([{ text: `${gutter} =` }, ...words], columns, `${gutter}   `));
   }
+  const command = NEXT_COMMANDS[rule];
+  if (command !== undefined) {
+    const parts = wordsOf(`run: ${command} ${quoted(problem.file)}`);
+    lines.push(...fillParts([{ text: `${gutter} =` }, ...parts], columns, `${gutter}   `));
+  }
   return lines.join('\n');
 }
+
+/** What to run on a file that breaks a rule. */
+const NEXT_COMMANDS: Readonly<Partial<Record<string, string>>> = {
+  'posted-list': 'firmtally draft --list',
+};
 
 /** Cells below which a frame would show nothing of use. */
 const MIN_ROOM = 16;

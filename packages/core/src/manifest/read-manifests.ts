@@ -114,7 +114,7 @@ async function readFile(
       notAManifest,
       { source, range: { start: 0, end: 0 }, pointer: '' },
       {
-        message: `This is a Firmtally ${own === 'validation' ? 'validation result' : own}, not a manifest.`,
+        message: `This is the JSON of a Firmtally ${own}, not a manifest.`,
         advice: 'name the manifest instead',
       },
     );

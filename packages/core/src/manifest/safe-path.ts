@@ -31,7 +31,7 @@ const MAX_PATH = 4096;
 
 /** What was most likely meant; null when that is not clear. */
 export function cleanedPath(path: string): string | null {
-  if (path.length > MAX_PATH) return null;
+  if (path.length > MAX_PATH || /\p{Cc}/u.test(path)) return null;
   const candidate = path
     .replace(/^[A-Za-z]:/, '')
     .split(/[/\\]/)

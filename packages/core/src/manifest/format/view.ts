@@ -8,6 +8,8 @@ import { problemFrame, type ProblemFrame } from './frame.js';
 export interface ProblemView {
   /** `file:line:column`. */
   readonly location: string;
+  /** As it was named; the one thing here that is not escaped. */
+  readonly file: string;
   /** From 1. */
   readonly line: number;
   readonly severity: Severity;
@@ -74,6 +76,7 @@ function viewProblem(problem: Problem, source: SourceText | null): ProblemView {
   }
   return {
     location: locationText(problem),
+    file: problem.file,
     line: problem.line,
     severity: problem.severity,
     message: escapeText(problem.message),

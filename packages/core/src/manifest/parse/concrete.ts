@@ -114,10 +114,9 @@ export class Concrete {
   }
 
   #blockSeq({ items }: CST.BlockSequence): void {
-    for (const { start, key, value } of items) {
-      const item = key ?? value;
-      if (item && !start.some(({ type }) => type === 'seq-item-ind')) {
-        this.#dashless.add(item.offset);
+    for (const { start, value } of items) {
+      if (value && !start.some(({ type }) => type === 'seq-item-ind')) {
+        this.#dashless.add(value.offset);
       }
     }
   }

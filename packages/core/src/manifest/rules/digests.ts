@@ -1,4 +1,5 @@
 import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from '../../bytes/digests.js';
+import { withoutQuotes } from '../shape/meant.js';
 import type { CheckedRule } from './rule.js';
 import { allDumps } from './shared/dumps.js';
 
@@ -30,7 +31,7 @@ function fault(algorithm: string, value: string): string {
 
 /** Without a prefix and the separators that tools put in; null when that does not make a digest either. */
 function cleaned(value: string): string | null {
-  const compact = value
+  const compact = (withoutQuotes(value) ?? value)
     .trim()
     .replace(/^0x/i, '')
     .replaceAll(/[\s:_-]/g, '');

@@ -6,7 +6,7 @@ import { digestCharacters, digestLength, emptyInputDigest } from './digests.js';
 import { contradictingDumps, noDigest, repeatedDump, sizeOnly, zeroSize } from './dumps.js';
 import { caseClash, loadoutLimit, pathConflict } from './expected-paths.js';
 import { membersAndDumps, repeatedMember } from './members.js';
-import { doubledFolder, unportablePath, unsafePath } from './paths.js';
+import { doubledFolder, typographicQuotes, unportablePath, unsafePath } from './paths.js';
 import { unknownFirmware, unknownSystem, unusedFirmware } from './references.js';
 import {
   badId,
@@ -22,6 +22,7 @@ import {
   emptyManifest,
   notAManifest,
   notUtf8,
+  postedList,
   severalDocuments,
   tooLarge,
 } from './whole-file.js';
@@ -41,6 +42,7 @@ export const CHECKED_RULES: readonly CheckedRule[] = [
   unsafePath,
   unportablePath,
   doubledFolder,
+  typographicQuotes,
   digestCharacters,
   digestLength,
   noDigest,
@@ -68,6 +70,7 @@ export const RULES: readonly Rule[] = [
   controlCharacter,
   emptyManifest,
   notAManifest,
+  postedList,
   yamlSyntax,
   tooDeep,
   severalDocuments,

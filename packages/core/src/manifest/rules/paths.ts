@@ -1,4 +1,6 @@
 import { checkFatPath } from '../../text/fat.js';
+import { foldCase } from '../../text/fold.js';
+import { withoutQuotes } from '../shape/meant.js';
 import { cleanedPath, isSafePath, pathFault } from '../safe-path.js';
 import type { CheckedRule } from './rule.js';
 import { writtenPaths } from './shared/paths.js';
@@ -46,10 +48,28 @@ export const doubledFolder: CheckedRule = {
   check({ files, problems }) {
     for (const { path, folder, file } of files.flatMap(({ firmware }) => firmware)) {
       const inside = (folder ?? file.folder)?.value ?? '.';
-      if (path === null || inside === '.' || !path.value.startsWith(`${inside}/`)) continue;
+      if (path === null || inside === '.') continue;
+      // Most cards do not tell letter case apart.
+      if (!foldCase(path.value).startsWith(`${foldCase(inside)}/`)) continue;
       problems.add(doubledFolder, path.spot, {
-        message: `The path starts with its folder, so the file is expected in "${inside}/${inside}".`,
+        message: `The path starts with its folder, so the file is expected in "${inside}/${path.value.slice(0, inside.length)}".`,
         suggestion: path.value.slice(inside.length + 1),
+      });
+    }
+  },
+};
+
+export const typographicQuotes: CheckedRule = {
+  id: 'typographic-quotes',
+  severity: 'warning',
+  description: 'A path is not in typographic quotes.',
+  check({ files, problems }) {
+    for (const { text } of files.flatMap(writtenPaths)) {
+      const bare = withoutQuotes(text.value);
+      if (bare === null) continue;
+      problems.add(typographicQuotes, text.spot, {
+        message: 'These quotes are no quotes to YAML, but a part of the name.',
+        suggestion: bare,
       });
     }
   },

@@ -30,6 +30,12 @@ export const notAManifest: Rule = {
   description: 'The file is a manifest, and no other document.',
 };
 
+export const postedList: Rule = {
+  id: 'posted-list',
+  severity: 'error',
+  description: 'The file is a manifest, not a list of names and checksums.',
+};
+
 export const severalDocuments: Rule = {
   id: 'several-documents',
   severity: 'error',

@@ -1,19 +1,12 @@
-import { schemaText } from '../../schemas.js';
-
-interface IdSchema {
-  readonly pattern: string;
-  readonly maxLength: number;
-}
+import type { Finding } from '../rules/problem-list.js';
+import { definition } from './schema-at.js';
 
 let compiled: { readonly pattern: RegExp; readonly maxLength: number } | undefined;
 
 /** The form of ids, from the schema. */
 function form(): { readonly pattern: RegExp; readonly maxLength: number } {
   if (compiled !== undefined) return compiled;
-  const schema = JSON.parse(schemaText('manifest')) as {
-    readonly $defs: { readonly id: IdSchema };
-  };
-  const { pattern, maxLength } = schema.$defs.id;
+  const { pattern = '', maxLength = 0 } = definition('id');
   return (compiled = { pattern: new RegExp(pattern, 'u'), maxLength });
 }
 
@@ -22,8 +15,21 @@ export function isId(text: string): boolean {
   return text.length <= maxLength && pattern.test(text);
 }
 
+/** What there is to say of a text that is no id. */
+export function idFinding(text: string): Finding {
+  const suggestion = toId(text);
+  return {
+    message:
+      text.length > form().maxLength
+        ? `This id has ${text.length} characters, which is too many.`
+        : `"${text}" is not an id.`,
+    suggestion,
+    advice: definition('id').patternErrorMessage ?? null,
+  };
+}
+
 /** The nearest text of that form; null when nothing is left of it. */
-export function toId(text: string): string | null {
+function toId(text: string): string | null {
   // What is too long is not cut to a name.
   if (text.length > form().maxLength) return null;
   let candidate = '';

@@ -1,12 +1,8 @@
-import { nearestName } from '../../text/nearest.js';
 import { ALGORITHMS } from '../../bytes/digests.js';
+import { nearestName } from '../../text/nearest.js';
 import { intendedInteger, plainInteger } from '../parse/integer.js';
 import { tokens } from '../parse/pointer.js';
 import type { Spot } from '../parse/source-text.js';
-import type { Cursor } from './cursor.js';
-import { isId, toId } from './id.js';
-import { schemaAt } from './schema-at.js';
-import type { SchemaError } from './schema-error.js';
 import type { Finding, ProblemList } from '../rules/problem-list.js';
 import {
   badId,
@@ -17,10 +13,21 @@ import {
   wrongValue,
   wrongVersion,
 } from '../rules/shape.js';
+import type { Cursor } from './cursor.js';
+import { idFinding, isId } from './id.js';
+import { algorithmOf, inside, meantKey } from './meant.js';
+import { schemaAt, type SchemaPart } from './schema-at.js';
+import type { SchemaError } from './schema-error.js';
 
+/**
+ * The words of a problem are made of three: what stands here, in code, as only
+ * that knows the value; what belongs here, which the schema says, for editors
+ * too; and what was most likely meant.
+ */
 interface Input {
   readonly error: SchemaError;
   readonly at: Cursor;
+  readonly part: SchemaPart;
   readonly problems: ProblemList;
 }
 
@@ -33,61 +40,48 @@ export function isLeftToRules({ keyword, schemaPath, instancePath }: SchemaError
   // unsafe-path.
   if (keyword === 'propertyNames' && schemaAt(instancePath).name === 'content') return true;
   if (/\/anyOf\/[0-9]+\/required$/.test(schemaPath)) return true;
-  // unsafe-path, digest-characters, digest-length.
-  return keyword === 'pattern' && PATTERNS_OF_RULES.has(schemaAt(instancePath).name ?? '');
+  // unsafe-path, digest-characters, digest-length; unknown-firmware and unknown-system, with bad-id.
+  return (
+    (keyword === 'pattern' || keyword === 'maxLength') &&
+    FORMS_OF_RULES.has(schemaAt(instancePath).name ?? '')
+  );
 }
 
-const PATTERNS_OF_RULES: ReadonlySet<string> = new Set(['path', 'folder', ...ALGORITHMS]);
+const FORMS_OF_RULES: ReadonlySet<string> = new Set([
+  ...['path', 'folder', 'id', 'requirement'],
+  ...ALGORITHMS,
+]);
 
 /** One for each keyword of the schema that can fail. */
 export const FORMATTERS: Readonly<Record<string, Formatter>> = {
-  type: ({ error, at, problems }) => {
-    problems.add(wrongType, shownSpot(at), typeWords(at, error.params['type']));
+  type: ({ error, at, part, problems }) => {
+    problems.add(wrongType, shownSpot(at), typeWords(at, part, error.params['type']));
   },
-  required: ({ error, at, problems }) => {
+  required: ({ error, at, part, problems }) => {
     const key = String(error.params['missingProperty']);
     problems.add(missingKey, shownSpot(at), {
-      message: `${nounOf(at)} has no "${key}".`,
-      advice:
-        error.instancePath === '' && key === 'firmtally'
-          ? 'start the manifest with: firmtally: 1'
-          : null,
+      message: `${nounOf(at, part)} has no "${key}".`,
+      advice: schemaAt(`${error.instancePath}/${key}`).schema.errorMessage ?? null,
     });
   },
-  additionalProperties: ({ error, at, problems }) => {
+  additionalProperties: ({ error, at, part, problems }) => {
     const key = String(error.params['additionalProperty']);
-    const { name, keys } = schemaAt(error.instancePath);
-    const isOfDump = HAVE_DUMPS.has(name ?? '') && DUMP_KEYS.has(key);
-    const meant = COMMON_SLIPS[name ?? '']?.[key] ?? null;
-    // `{size: 2,048}`: the comma ends the number, and the rest is a key without a value.
-    const group = name === 'dump' && /^[0-9]{3}$/.test(key) && at.get(key)?.value === null;
-    problems.add(unknownKey, at.get(key)?.keySpot ?? at.spot, {
-      message: `The key "${key}" means nothing here; known are ${keys.join(', ')}.`,
-      suggestion: isOfDump || group ? null : (meant ?? nearestName(key, keys)),
-      advice: isOfDump
-        ? `write it inside dumps:, like this: dumps: [{ ${key}: ... }]`
-        : group
-          ? 'write the number without commas'
-          : null,
-    });
+    const { value = null, keySpot } = at.get(key) ?? {};
+    problems.add(unknownKey, keySpot ?? at.spot, unknownKeyWords(at, part, key, value));
   },
   propertyNames: ({ error, at, problems }) => {
     const key = String(error.params['propertyName']);
-    problems.add(badId, at.get(key)?.keySpot ?? at.spot, idWords(key));
+    problems.add(badId, at.get(key)?.keySpot ?? at.spot, idFinding(key));
   },
-  pattern: ({ error, at, problems }) => {
+  pattern: ({ at, part, problems }) => {
     const text = String(at.value);
-    if (ID_PARTS.has(schemaAt(error.instancePath).name ?? '')) {
-      problems.add(badId, at.spot, idWords(text));
-      return;
-    }
     const bare = text.replace(/^[*.]+/, '');
     problems.add(wrongValue, at.spot, {
-      message: `"${text}" is not a file name ending; it is written without dot and star.`,
+      message: `"${text}" is not a file name ending.`,
       suggestion: bare !== text && bare !== '' && !/[/\\]/.test(bare) ? bare : null,
+      advice: part.schema.patternErrorMessage ?? null,
     });
   },
-  maxLength: ({ at, problems }) => problems.add(badId, at.spot, idWords(String(at.value))),
   minLength: ({ at, problems }) => {
     problems.add(wrongValue, at.spot, {
       message: `${subjectOf(at)} is empty text.`,
@@ -97,17 +91,18 @@ export const FORMATTERS: Readonly<Record<string, Formatter>> = {
   minItems: ({ at, problems }) => {
     problems.add(emptyList, at.spot, { message: `${subjectOf(at)} has nothing in it.` });
   },
-  const: ({ at, problems }) => {
+  const: ({ at, part, problems }) => {
     problems.add(wrongVersion, at.spot, {
       message: `This manifest is of version ${String(at.value)}; this program reads version 1.`,
-      suggestion: '1',
+      suggestion: String(part.schema.const),
     });
   },
   enum: ({ error, at, problems }) => {
+    const value = String(at.value);
     const allowed = (error.params['allowedValues'] as readonly unknown[]).map(String);
     problems.add(wrongValue, at.spot, {
-      message: `${subjectOf(at)} is "${String(at.value)}"; it can be ${allowed.join(' or ')}.`,
-      suggestion: nearestName(String(at.value), allowed),
+      message: `${subjectOf(at)} is "${value}"; it can be ${allowed.join(' or ')}.`,
+      suggestion: OTHER_VALUES[value] ?? nearestName(value, allowed),
     });
   },
   minimum: ({ at, problems }) => {
@@ -115,61 +110,76 @@ export const FORMATTERS: Readonly<Record<string, Formatter>> = {
   },
 };
 
-/** Other words for a key that people write, too far from it for the nearest name (common practice, no source). */
-const COMMON_SLIPS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
-  system: { needs: 'requires', required: 'requires', require: 'requires', needed: 'requires' },
-  firmware: { file: 'path', filename: 'path', name: 'path', description: 'note' },
-  dump: { name: 'label', revision: 'label', region: 'label', length: 'size', bytes: 'size' },
+/** Other words for a value that people write (common practice, no source). */
+const OTHER_VALUES: Readonly<Partial<Record<string, string>>> = {
+  sensitive: 'exact',
+  insensitive: 'ignore',
 };
 
-const HAVE_DUMPS: ReadonlySet<string> = new Set(['firmware', 'member']);
-const DUMP_KEYS: ReadonlySet<string> = new Set(['label', 'size', ...ALGORITHMS]);
-
-const ID_PARTS: ReadonlySet<string> = new Set(['id', 'requirement']);
-
-function idWords(id: string): Finding {
-  const message =
-    id.length > 100
-      ? `This id has ${id.length} characters; at most 100 are allowed.`
-      : id === ''
-        ? 'An id cannot be empty.'
-        : `"${id}" is not an id: it starts with a letter or digit and goes on with letters, digits and . _ + -`;
-  return { message, suggestion: toId(id) };
-}
-
-function typeWords(at: Cursor, type: unknown): Finding {
-  const wanted = [type].flat().map(String);
-  if (wanted.includes('integer')) return integerWords(at);
-  const names = wanted.filter((name) => name !== 'number').map((name) => TYPE_WORDS[name] ?? name);
+function unknownKeyWords(at: Cursor, part: SchemaPart, key: string, value: unknown): Finding {
+  const size = at.get('size')?.integer()?.value;
+  // `{size: 2,048}`: the comma ends the number, and the rest is a key without a value.
+  if (part.name === 'dump' && /^[0-9]{3}$/.test(key) && value === null && size !== undefined) {
+    return {
+      message: `The comma ends the size, so "${key}" is read as a key.`,
+      suggestion: `size: ${String(size)}${key}`,
+      advice: schemaAt(`${at.spot.pointer}/size`).schema.errorMessage ?? null,
+    };
+  }
+  const within = inside(part, key);
   return {
-    message: `${subjectOf(at)} should be ${names.join(' or ')}, but is ${typeOf(at)}.`,
-    suggestion: wanted.includes('array') ? asList(at) : null,
-    advice: at.value === null ? 'fill it in, or leave the key out' : listAdvice(at, wanted),
+    message: `The key "${key}" means nothing here; known are ${part.keys.join(', ')}.`,
+    suggestion: within === null ? meantKey(part, lastOf(at), key, value) : null,
+    advice: within === null ? null : `write it further inside, like this: ${within}`,
   };
 }
 
-/** What to do about a map where a list belongs. */
-function listAdvice({ value, spot }: Cursor, wanted: readonly string[]): string | null {
-  if (typeof value !== 'object' || value === null || Array.isArray(value)) return null;
-  if (!wanted.includes('array')) return null;
-  return schemaAt(`${spot.pointer}/0`).keys.length > 0
-    ? 'put a dash and a space (- ) in front of each item; a single one needs it too'
-    : 'write the ids as a list, like this: [first-id, second-id]';
+function typeWords(at: Cursor, part: SchemaPart, type: unknown): Finding {
+  const wanted = [type].flat().map(String);
+  const advice = part.schema.errorMessage ?? null;
+  if (wanted.includes('integer')) return integerWords(at, part);
+  const names = wanted.filter((name) => name !== 'number').map((name) => TYPE_WORDS[name] ?? name);
+  const message = `${subjectOf(at)} should be ${names.join(' or ')}, but is ${typeOf(at)}.`;
+  if (at.value === null) return { message, advice: 'fill it in, or leave the key out' };
+  const suggestion = wanted.includes('array') ? asList(at) : asMap(at, part);
+  return { message, suggestion, advice: suggestion === null ? advice : null };
 }
 
-/** `[a, b]` for the ids `a, b` written where a list of ids belongs. */
-function asList({ value, spot }: Cursor): string | null {
-  if (typeof value !== 'string') return null;
-  if (!ID_PARTS.has(schemaAt(`${spot.pointer}/0`).name ?? '')) return null;
-  const ids = value.split(',').map((id) => id.trim());
-  return ids.every(isId) ? `[${ids.join(', ')}]` : null;
+/** `[a, b]` for the ids `a, b`, or for a map of them without values, written where a list of ids belongs. */
+function asList(at: Cursor): string | null {
+  const { value, spot } = at;
+  const item = schemaAt(`${spot.pointer}/0`);
+  if (!ID_PARTS.has(item.name ?? '')) return null;
+  // A single item that lacks its dash.
+  const [key, ...others] = at.keys();
+  const choice = key !== undefined && item.keys.includes(key) ? at.get(key)?.value : undefined;
+  if (Array.isArray(choice) && others.length === 0) {
+    const ids = choice.map(String);
+    return ids.length > 0 && ids.every(isId) ? `[{${key ?? ''}: [${ids.join(', ')}]}]` : null;
+  }
+  const ids =
+    typeof value === 'string'
+      ? value.split(',').map((id) => id.trim())
+      : Object.entries(value ?? {}).map(([id, of]: [string, unknown]) => (of === null ? id : ''));
+  return ids.length > 0 && ids.every(isId) ? `[${ids.join(', ')}]` : null;
 }
 
-function integerWords(at: Cursor): Finding {
+const ID_PARTS: ReadonlySet<string> = new Set(['id', 'requirement']);
+
+/** `{path: a}` for the text `a` where a map belongs that needs nothing else; `{md5: …}` for a digest. */
+function asMap({ value }: Cursor, { name, schema }: SchemaPart): string | null {
+  if (typeof value !== 'string' || value === '' || /[\p{C}'"`#:,{}[\]]/u.test(value)) return null;
+  const algorithm = name === 'dump' ? algorithmOf(value) : null;
+  const [key = null, ...others] = algorithm === null ? (schema.required ?? []) : [algorithm];
+  return key === null || others.length > 0 ? null : `{${key}: ${value}}`;
+}
+
+function integerWords(at: Cursor, { schema }: SchemaPart): Finding {
   const subject = subjectOf(at);
   const { value } = at;
+  const advice = schema.errorMessage ?? null;
   if (typeof value !== 'string') {
-    return { message: `${subject} should be a whole number, but is ${typeOf(at)}.` };
+    return { message: `${subject} should be a whole number, but is ${typeOf(at)}.`, advice };
   }
   if (plainInteger(value) !== null) {
     return { message: `${subject} is text; write the number without quotes.`, suggestion: value };
@@ -179,9 +189,12 @@ function integerWords(at: Cursor): Finding {
       message: `${subject} is larger than 9007199254740991, the largest number allowed.`,
     };
   }
+  const suggestion =
+    schema.const === undefined ? intendedInteger(value) : JSON.stringify(schema.const);
   return {
-    message: `${subject} should be a whole number in plain decimal digits, but is "${value}".`,
-    suggestion: intendedInteger(value),
+    message: `${subject} should be a whole number, but is "${value}".`,
+    suggestion,
+    advice: suggestion === null ? advice : null,
   };
 }
 
@@ -201,30 +214,26 @@ function typeOf({ value, spot }: Cursor): string {
   return /^-?[0-9]+(?:\.[0-9]+)?$/.test(written) ? 'a number' : 'text';
 }
 
+function lastOf({ spot }: Cursor): string {
+  return tokens(spot.pointer).at(-1) ?? '';
+}
+
 /** `"size"`, or `An item of "requires"`. */
 function subjectOf(at: Cursor): string {
   const path = tokens(at.spot.pointer);
   const last = path.at(-1);
   if (last === undefined) return 'A manifest';
-  if (!at.isItem) return `"${last}"`;
-  return `An item of "${path.at(-2) ?? ''}"`;
+  return at.isItem ? `An item of "${path.at(-2) ?? ''}"` : `"${last}"`;
 }
 
-/** What kind of map it is. */
-function nounOf(at: Cursor): string {
-  const path = tokens(at.spot.pointer);
-  const name = path.at(-1);
-  if (name === undefined) return 'The manifest';
-  const part = schemaAt(at.spot.pointer).name;
-  if (part === 'firmware' || part === 'loadout') return `The ${part} "${name}"`;
-  return NOUNS[part ?? ''] ?? `"${name}"`;
+/** What kind of map it is, with its id where it has one. */
+function nounOf(at: Cursor, { schema }: SchemaPart): string {
+  const name = lastOf(at);
+  if (name === '') return 'The manifest';
+  const title = schema.title?.toLowerCase();
+  if (title === undefined) return `"${name}"`;
+  return at.isItem ? `This ${title}` : `The ${title} "${name}"`;
 }
-
-const NOUNS: Readonly<Record<string, string>> = {
-  member: 'This member',
-  requirement: 'This requirement',
-  folderCheck: 'This folder check',
-};
 
 /** Text and numbers show themselves; of a map or list, which goes over many lines, the key is shown. */
 function shownSpot(at: Cursor): Spot {

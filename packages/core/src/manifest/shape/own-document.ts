@@ -14,5 +14,7 @@ export function ownDocument(value: unknown): string | null {
 const KINDS: Readonly<Record<string, readonly string[]>> = {
   report: ['tool', 'systems'],
   plan: ['tool', 'steps'],
-  validation: ['problems'],
+  validation: ['tool', 'problems'],
+  identification: ['tool', 'files'],
+  digest: ['tool', 'files'],
 };

@@ -1,5 +1,4 @@
 import { ALGORITHMS } from '../../bytes/digests.js';
-import { nearestName } from '../../text/nearest.js';
 import type {
   Sections,
   WrittenDump,
@@ -13,6 +12,8 @@ import type {
 } from '../written.js';
 import type { ParsedManifest } from '../parse/parsed.js';
 import { Cursor } from './cursor.js';
+import { meantKey } from './meant.js';
+import { resolve } from './schema-at.js';
 
 /** Reads what is sound in a parsed manifest. */
 export function readWritten(parsed: ParsedManifest, sections: Sections): WrittenFile {
@@ -71,14 +72,16 @@ function readDump(at: Cursor): WrittenDump {
     }),
     // A misspelt one has been reported as an unknown key.
     namesSize: at.get('size') !== null,
-    namesDigest: at.keys().some(meansDigest),
+    namesDigest: at.keys().some((key) => meansDigest(key, at)),
   };
 }
 
-function meansDigest(key: string): boolean {
-  const known: readonly string[] = ALGORITHMS;
-  if (known.includes(key)) return true;
-  return key !== 'label' && key !== 'size' && nearestName(key, known) !== null;
+function meansDigest(key: string, at: Cursor): boolean {
+  const algorithms: readonly string[] = ALGORITHMS;
+  if (algorithms.includes(key)) return true;
+  if (key === 'label' || key === 'size') return false;
+  const dump = resolve({ $ref: '#/$defs/dump' });
+  return algorithms.includes(meantKey(dump, '', key, at.get(key)?.value) ?? '');
 }
 
 function readSystem(file: WrittenFile, id: string, at: Cursor): WrittenSystem {

@@ -1,12 +1,12 @@
-import { baseName } from '../../text/path.js';
-import { nearestName } from '../../text/nearest.js';
 import { bounded as validateManifest } from '../../generated/validate-manifest.js';
 import { MAX_PROBLEMS } from '../limits.js';
 import type { ParsedManifest } from '../parse/parsed.js';
 import { firstAtLeast, type SourceText, type TextRange } from '../parse/source-text.js';
 import type { Sections, SectionState } from '../written.js';
 import { Cursor } from './cursor.js';
+import { meantKey } from './meant.js';
 import { schemaAt } from './schema-at.js';
+import { tokens } from '../parse/pointer.js';
 import { FORMATTERS, isLeftToRules } from './keyword-words.js';
 import type { SchemaError } from './schema-error.js';
 import type { ProblemList } from '../rules/problem-list.js';
@@ -25,7 +25,6 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
   const errors = validate.errors ?? [];
   const root = Cursor.root(parsed);
   const slips = new Slips(parsed);
-  const paths = pathsIn(root);
   // Of a value of the wrong type nothing else needs saying.
   const mistyped = new Set(
     errors.filter(({ keyword }) => keyword === 'type').map(({ instancePath }) => instancePath),
@@ -35,12 +34,12 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
       .filter(({ keyword }) => keyword === 'additionalProperties')
       // Those after them are not listed.
       .slice(0, MAX_PROBLEMS)
-      .map(({ instancePath, params }) =>
-        keyIn(
-          instancePath,
-          nearestName(String(params['additionalProperty']), schemaAt(instancePath).keys),
-        ),
-      ),
+      .map(({ instancePath, params }) => {
+        const key = String(params['additionalProperty']);
+        const name = tokens(instancePath).at(-1) ?? '';
+        const value = root.at(instancePath)?.get(key)?.value;
+        return keyIn(instancePath, meantKey(schemaAt(instancePath), name, key, value));
+      }),
   );
   for (const error of errors) {
     if (problems.firstLeftOut('error') !== null) break;
@@ -48,7 +47,6 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
     if (error.propertyName !== undefined || isLeftToRules(error)) continue;
     // Whatever is not there cannot be called missing when the text is damaged.
     const at = root.at(error.instancePath);
-    if (at !== null && isPathForId(error, at, paths)) continue;
     if (at === null || isAftermath(error, at, slips)) continue;
     if (
       error.keyword === 'required' &&
@@ -57,7 +55,7 @@ export function reportSchemaProblems(parsed: ParsedManifest, problems: ProblemLi
       continue;
     const format = FORMATTERS[error.keyword];
     if (format === undefined) problems.add(wrongValue, at.spot, UNNAMED);
-    else format({ error, at, problems });
+    else format({ error, at, part: schemaAt(error.instancePath), problems });
   }
   if (validate.stopped === true)
     problems.leaveOut('error', root.at(lastPath(errors))?.spot ?? root.spot);
@@ -82,28 +80,6 @@ function lastPath(errors: readonly SchemaError[]): string {
   return errors.at(-1)?.instancePath ?? '';
 }
 
-/** A path where a system names firmware: unknown-firmware says whose path it is. */
-function isPathForId(
-  { keyword, instancePath }: SchemaError,
-  { value }: Cursor,
-  paths: ReadonlySet<string>,
-): boolean {
-  if (keyword !== 'pattern' || !instancePath.startsWith('/systems/')) return false;
-  const part = schemaAt(instancePath).name;
-  return (part === 'id' || part === 'requirement') && paths.has(String(value));
-}
-
-/** Paths of entries, and their file names alone. */
-function pathsIn(root: Cursor): ReadonlySet<string> {
-  const entries = root.get('firmware')?.entries() ?? [];
-  return new Set(
-    entries.flatMap(([, entry]) => {
-      const path = entry.get('path')?.text()?.value;
-      return path === undefined ? [] : [path, baseName(path)];
-    }),
-  );
-}
-
 function keyIn(instancePath: string, key: unknown): string {
   return `${instancePath} ${String(key)}`;
 }
@@ -114,7 +90,10 @@ function isAftermath(error: SchemaError, at: Cursor, slips: Slips): boolean {
   if (isAboutAbsence(error) || (error.keyword === 'type' && at.value === null)) return true;
   const key = error.params['additionalProperty'];
   const { range } = (typeof key === 'string' ? at.get(key)?.keySpot : null) ?? at.spot;
-  return (error.keyword === 'type' && slips.isIn(range)) || slips.isInFrontOf(range);
+  const isType = error.keyword === 'type';
+  return (
+    (isType && (slips.isIn(range) || slips.isIn(at.keySpot.range))) || slips.isInFrontOf(range)
+  );
 }
 
 /** Where the text has slips of syntax. */
