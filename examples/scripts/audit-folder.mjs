@@ -5,7 +5,7 @@
 // Exit code 0 when every system is ready, else 1.
 import { escapeText, viewOf } from '@firmtally/core';
 import { auditFolder } from '@firmtally/host';
-import { run } from './read-manifest.mjs';
+import { run } from './run.mjs';
 
 await run(async () => {
   const [root, manifest] = process.argv.slice(2);

@@ -5,7 +5,7 @@
 // Exit code 1 when one of them is an error.
 import { readFile } from 'node:fs/promises';
 import { escapeText, readManifests } from '@firmtally/core';
-import { run } from './read-manifest.mjs';
+import { run } from './run.mjs';
 
 await run(async () => {
   const [path] = process.argv.slice(2);

@@ -5,7 +5,7 @@
 // Exit code 1 when something is newly wrong or bytes changed.
 import { readFile } from 'node:fs/promises';
 import { compareReports, escapeText, parseReport } from '@firmtally/core';
-import { run } from './read-manifest.mjs';
+import { run } from './run.mjs';
 
 await run(async () => {
   const [before, now] = process.argv.slice(2);

@@ -3,7 +3,7 @@
 //   node examples/scripts/digest-file.mjs FILE
 import { ALGORITHMS } from '@firmtally/core';
 import { digestFiles } from '@firmtally/host';
-import { run } from './read-manifest.mjs';
+import { run } from './run.mjs';
 
 await run(async () => {
   const [path] = process.argv.slice(2);

@@ -5,21 +5,17 @@
 // Exit code 0 when the card needs nothing, else 1.
 import { escapeText } from '@firmtally/core';
 import { openPlacement } from '@firmtally/host';
-import { readManifest, run } from './read-manifest.mjs';
+import { run } from './run.mjs';
 
 await run(async () => {
-  const [pile, card, manifestPath] = process.argv.slice(2);
-  if (pile === undefined || card === undefined || manifestPath === undefined) {
+  const [pile, card, manifest] = process.argv.slice(2);
+  if (pile === undefined || card === undefined || manifest === undefined) {
     throw new Error('usage: PILE CARD MANIFEST');
   }
-  const placement = await openPlacement({
-    card,
-    sources: [pile],
-    cwd: process.cwd(),
-    manifest: await readManifest(manifestPath),
-    request: {},
+  const placement = await openPlacement(card, [pile], {
+    manifests: [manifest],
     repair: true,
-    clusterSize: 16 * 1024, // bytes; null asks the card
+    clusterSize: 16 * 1024, // bytes; the card is asked where this is not given
   });
   const { plan } = await placement.look();
 

@@ -57,12 +57,10 @@ export async function placementCase(seed: number): Promise<void> {
     for (let round = 0; round < 4; round++) {
       const loadout = random.pick([null, ...LOADOUTS]);
       const before = filesOf(card);
-      const placement = await openPlacement({
-        card,
-        sources: [pile],
+      const placement = await openPlacement(card, [pile], {
         cwd: root,
-        manifest,
-        request: { loadout },
+        manifests: manifest,
+        loadout,
         repair: random.chance(0.5),
         clusterSize: 4096,
         jobs: 1,

@@ -188,9 +188,10 @@ export type {
 export type { MatchedMember } from './recognise/known-dumps.js';
 export type { PlanOutcome, PlanTotals } from './plan/after.js';
 export type { Candidate, CandidateUse, MemberUse } from './plan/candidate.js';
-export type { PlanDocument, PlanDocumentInput, ResultRow } from './plan/document.js';
+export type { PlanDocument, PlanDocumentInput, ResultRow, StepOutcome } from './plan/document.js';
 export type { PlanOutlook } from './plan/settled.js';
-export type { FatRule, FatViolation } from './text/fat.js';
+export type { FatCode, FatValues, FatViolation } from './text/fat.js';
+export type { PlanProblem, PlanProblemCode, PlanProblemValues } from './facts/plan-problem.js';
 export type { FindCandidatesInput, FoundCandidates } from './plan/find-candidates.js';
 export type { Leftover } from './plan/leftovers.js';
 export type {
@@ -202,12 +203,11 @@ export type {
   PackedMember,
   PackStep,
   Plan,
-  PlanProblem,
   PlanSpace,
   RepairStep,
   Step,
   StepKind,
 } from './plan/model.js';
-export type { PlanInput } from './plan/plan.js';
+export { planPlacement, type Outlook, type PlanOptions } from './plan/outlook.js';
 export type { ListedFiles } from './plan/namesakes.js';
 export type { ProtectedPaths } from './plan/protected-paths.js';

@@ -57,6 +57,7 @@ export { hintsFor } from './judge/hints.js';
 export { canBePutRightOnCard, idsOf, toGet } from './plan/to-get.js';
 export { buildInventory, buildListing, Inventory, Listing } from './inventory/inventory.js';
 export { isDump, matchDump } from './recognise/dumps.js';
+export { manifestOf } from './manifest/manifest-of.js';
 export { selectSome } from './manifest/select-systems.js';
 export { KnownDumps } from './recognise/known-dumps.js';
 export { fact } from './facts/fact.js';
@@ -76,7 +77,9 @@ export {
 } from './text/fat.js';
 export { findCandidates } from './plan/find-candidates.js';
 export { findLeftovers, halfFixedName, temporaryName } from './plan/leftovers.js';
-export { planPlacement } from './plan/plan.js';
+export { outlook } from './plan/outlook.js';
+export { Pile, type OriginFile } from './plan/pile.js';
+export { planSteps } from './plan/plan.js';
 export { KEPT_FOLDER } from './inventory/kept-folder.js';
 export { findNamesakes } from './plan/namesakes.js';
 export { protectedPaths } from './plan/protected-paths.js';

@@ -9,7 +9,7 @@ export { draftManifest, type DraftManifestOptions } from './draft/draft-manifest
 export { nodePlatform, type HostTaskOptions } from './platform.js';
 export { findManifest } from './folder/find-manifest.js';
 export type { HostFiles } from './folder/named-files.js';
-export { openFolder, type HostFolder } from './folder/open-folder.js';
+export { openFolder, type HostFolder, type OpenFolderOptions } from './folder/open-folder.js';
 export type { StepResult } from './place/apply-plan.js';
 export type { CardFile, CardFs, CardSpace, CardStat } from './place/card-fs.js';
 export type { LeftoverResult } from './place/clear-leftovers.js';
@@ -18,9 +18,6 @@ export {
   openPlacement,
   type Applied,
   type ApplyOptions,
-  type LookOptions,
-  type Outlook,
-  type PlacedFault,
   type Placement,
   type PlacementOptions,
 } from './place/placement.js';

@@ -2,9 +2,9 @@
 import { createHash } from 'node:crypto';
 import { crc32 } from 'node:zlib';
 import {
+  planPlacement,
   ReadError,
   selectSystems,
-  type Algorithm,
   type ArchiveReader,
   type ByteStream,
   type ContentSource,
@@ -17,24 +17,9 @@ import {
   type Plan,
   type Requirement,
   type Selection,
-  type StreamDigests,
   type System,
   type SystemRow,
 } from '@firmtally/core';
-import {
-  findCandidates,
-  findNamesakes,
-  Inventory,
-  isLikelyOnCard,
-  judgeFirmware,
-  judgeReadiness,
-  KnownDumps,
-  planPlacement,
-  protectedPaths,
-  rivalsOf,
-  searchSources,
-  unresolved,
-} from '@firmtally/core/internal';
 import { nodeHashes } from '../../support/memory-folder.js';
 
 /** Path -> content. */
@@ -110,64 +95,18 @@ export async function look(
   world: World,
   options: { free?: number; cluster?: number } = {},
 ): Promise<Looked> {
-  const { manifest, card, pile } = world;
-  const selection = selectSystems(
-    manifest,
-    world.systems === undefined ? {} : { systems: world.systems },
-  );
-  const inventory = new Inventory(entriesOf(card, world.folders));
-  const known = [...manifest.firmware.values()];
-  const platform = { engine: nodeHashes, archives: NO_ARCHIVES };
-  const reading = { platform, inventory, folder: contentOf(card) };
-  const { verdicts } = await judgeFirmware({ ...reading, expected: selection.firmware });
-  const wanted = unresolved(selection, verdicts);
-  const rivals = rivalsOf(wanted, selection, manifest, inventory);
-  const standing = await judgeFirmware({ ...reading, expected: rivals });
-  const held = standing.verdicts.filter(({ verdict }) => verdict === 'match');
-  const dumps = new KnownDumps(known);
-  const { found } = await searchSources({
-    sources: [
-      {
-        name: 'pile',
-        entries: new Inventory(entriesOf(pile)).entries,
-        content: contentOf(pile),
-      },
-      {
-        name: null,
-        entries: inventory.entries,
-        content: contentOf(card),
-        isLikely: isLikelyOnCard(wanted),
-      },
-    ],
-    known: dumps,
-    platform,
-    always: ['sha1'],
-  });
-  const { candidates, met } = await findCandidates({
-    found,
-    wanted,
-    known: dumps,
-    judged: new Set(verdicts.flatMap((each) => each.judged ?? [])),
-    platform,
-  });
-  const plan = planPlacement({
-    selection,
-    verdicts,
-    inventory,
-    candidates,
-    met,
-    protectedPaths: protectedPaths(manifest, selection.firmware),
-    heldFor: new Map(held.map(({ expectedPath, id }) => [expectedPath, id])),
-    namesakes: findNamesakes(wanted, [
-      { source: 'pile', entries: new Inventory(entriesOf(pile)).entries },
-      { source: null, entries: inventory.entries },
-    ]),
-    repair: false,
+  const { manifest, card, pile, systems } = world;
+  const selection = selectSystems(manifest, { systems });
+  const folder = { ...contentOf(card), list: () => listed(card, world.folders) };
+  const source = { ...contentOf(pile), list: () => listed(pile) };
+  const outlook = await planPlacement(folder, [{ name: 'pile', kind: 'folder', folder: source }], {
+    manifests: manifest,
+    systems,
+    platform: { engine: nodeHashes, archives: NO_ARCHIVES },
     clusterSize: options.cluster ?? 4096,
-    free: options.free ?? null,
+    free: options.free,
   });
-  const systems = judgeReadiness(selection, verdicts, inventory);
-  return { plan, verdicts, selection, systems };
+  return { ...outlook, selection };
 }
 
 /** Does a plan on a card whose file system minds letter case. Throws where a step is not as the plan promises. */
@@ -230,6 +169,11 @@ function entriesOf(files: Files, folders: Iterable<string> = []): Entry[] {
       entries.set(folder, { path: folder, kind: 'folder', size: 0 });
   }
   return [...entries.values()];
+}
+
+// eslint-disable-next-line @typescript-eslint/require-await -- a listing is async by its type
+async function* listed(files: Files, folders?: ReadonlySet<string>): AsyncIterable<Entry> {
+  yield* entriesOf(files, folders);
 }
 
 function contentOf(files: Files): ContentSource {

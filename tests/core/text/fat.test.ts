@@ -13,7 +13,7 @@ import {
 } from '@firmtally/core/internal';
 import { describe, expect, it } from 'vitest';
 
-const rules = (name: string): string[] => checkFatName(name).map(({ rule }) => rule);
+const rules = (name: string): string[] => checkFatName(name).map(({ code }) => code);
 
 describe('checkFatName', () => {
   // [FAT], "Name Limits and Character Sets": the long-name set is the short-name set and six more.
@@ -84,7 +84,7 @@ describe('checkFatName', () => {
 
 describe('checkFatPath', () => {
   it('checks every name', () => {
-    expect(checkFatPath('a/b:c/nul').map(({ rule }) => rule)).toEqual([
+    expect(checkFatPath('a/b:c/nul').map(({ code }) => code)).toEqual([
       'fat-character',
       'fat-reserved-name',
     ]);
@@ -95,7 +95,7 @@ describe('checkFatPath', () => {
     expect(FAT_MAX_PATH).toBe(256);
     const path = (length: number): string => `${'a'.repeat(200)}/${'b'.repeat(length - 201)}`;
     expect(checkFatPath(path(256))).toEqual([]);
-    expect(checkFatPath(path(257)).map(({ rule }) => rule)).toEqual(['fat-path-length']);
+    expect(checkFatPath(path(257)).map(({ code }) => code)).toEqual(['fat-path-length']);
   });
 });
 

@@ -4,14 +4,15 @@ import { existsSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { readManifests, type Manifest } from '@firmtally/core';
-import type { CardFs, Outlook, PlacementOptions } from '@firmtally/host';
+import type { Outlook } from '@firmtally/core';
+import type { CardFs } from '@firmtally/host';
 import { describe, expect, it, type TestContext } from 'vitest';
 import { makeZip } from '../../support/zip.js';
 import { needsLinks } from '../../support/system.js';
 import { tempFolder } from '../../support/temp.js';
 import { fatLikeCard } from './fat-like-card.js';
 import { run } from './mounts.js';
-import { invented, readFiles, withPlacement, writeFiles } from './scene.js';
+import { invented, readFiles, withPlacement, writeFiles, type PlaceSetting } from './scene.js';
 
 const BOOT = invented('boot', 3000);
 const FONT = invented('font', 2000);
@@ -61,14 +62,13 @@ function setting(card: Files, pile: Files = {}): Setting {
 function optionsOf(
   { card, pile }: Setting,
   manifest: Manifest,
-  more: Partial<PlacementOptions> = {},
-): PlacementOptions {
+  more: Partial<PlaceSetting> = {},
+): PlaceSetting {
   return {
     card,
     sources: [pile],
     cwd: '/',
-    manifest,
-    request: {},
+    manifests: manifest,
     repair: true,
     clusterSize: 4096,
     jobs: 1,
@@ -76,7 +76,7 @@ function optionsOf(
   };
 }
 
-async function placed(options: PlacementOptions): Promise<Outlook> {
+async function placed(options: PlaceSetting): Promise<Outlook> {
   return withPlacement(options, async (placement) => {
     await placement.apply();
     return placement.look();
@@ -121,7 +121,7 @@ loadouts: {pocket: {systems: [wren], folder: pocket}, desk: {systems: [wren], fo
     const places = setting({ 'pocket/boot.bin': BOOT });
     const manifest = await manifestOf(LOADOUTS);
     for (const loadout of ['desk', 'pocket', null]) {
-      const { systems } = await placed(optionsOf(places, manifest, { request: { loadout } }));
+      const { systems } = await placed(optionsOf(places, manifest, { loadout }));
       expect(systems[0]?.readiness).toBe('ready');
     }
     expect([...readFiles(places.card).keys()].sort()).toEqual([
@@ -134,7 +134,7 @@ loadouts: {pocket: {systems: [wren], folder: pocket}, desk: {systems: [wren], fo
   it('keeps its letter case', async () => {
     const places = setting({ 'Pocket/boot.bin': BOOT });
     const manifest = await manifestOf(LOADOUTS.replace('folder: desk', 'folder: Pocket'));
-    const { plan } = await placed(optionsOf(places, manifest, { request: { loadout: 'pocket' } }));
+    const { plan } = await placed(optionsOf(places, manifest, { loadout: 'pocket' }));
     expect(plan.problems.map(({ rule }) => rule)).toEqual(['name-clash']);
     expect([...readFiles(places.card).keys()]).toEqual(['Pocket/boot.bin']);
   });
@@ -149,8 +149,8 @@ firmware:
 systems: {wren: {name: Wren, requires: [wren-boot]}, lark: {name: Lark, requires: [lark-boot]}}
 loadouts: {pocket: {systems: [lark], folder: fw/alt}}
 `);
-    const { plan } = await placed(optionsOf(places, manifest, { request: { loadout: 'pocket' } }));
-    expect(plan.problems).toMatchObject([{ rule: 'path-conflict', firmware: 'lark-boot' }]);
+    const { plan } = await placed(optionsOf(places, manifest, { loadout: 'pocket' }));
+    expect(plan.problems).toMatchObject([{ code: 'path-conflict', firmware: 'lark-boot' }]);
     expect([...readFiles(places.card).keys()]).toEqual(['fw/alt/boot.bin']);
     expect(readFileSync(join(places.card, 'fw/alt/boot.bin')).equals(BOOT)).toBe(true);
   });
@@ -163,7 +163,7 @@ systems:
   wren: {name: Wren, requires: [wren-boot]}
   lark: {name: Lark, folders: [{path: Games, holds: {at-least: 1, extensions: [osp]}}]}
 `);
-    const { plan } = await placed(optionsOf(places, manifest, { request: { systems: ['wren'] } }));
+    const { plan } = await placed(optionsOf(places, manifest, { systems: ['wren'] }));
     expect(plan.problems.map(({ rule }) => rule)).toEqual(['name-clash']);
     expect([...readFiles(places.card).keys()]).toEqual(['Games/one.osp']);
   });

@@ -1,6 +1,6 @@
 import { cpSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
-import type { CardFs, PlacementOptions } from '@firmtally/host';
+import type { CardFs } from '@firmtally/host';
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import { fastFolder } from './fast-folder.js';
@@ -16,6 +16,7 @@ import {
   readFiles,
   withPlacement,
   type Scene,
+  type PlaceSetting,
 } from './scene.js';
 
 type Wrap = (card: CardFs) => CardFs;
@@ -25,7 +26,7 @@ const CARDS: readonly (readonly [string, Wrap])[] = [
   ['a card like FAT', fatLikeCard],
 ];
 
-function withCard(scene: Scene, wrapCard: Wrap): PlacementOptions {
+function withCard(scene: Scene, wrapCard: Wrap): PlaceSetting {
   return { ...optionsFor(scene), wrapCard };
 }
 

@@ -25,23 +25,26 @@ for (const [name, mount] of [
     const { pile } = makeScene(root);
     const card = mount(context, root);
     writeFiles(card, cardFiles());
-    await withPlacement({ ...optionsFor({ card, pile }), clusterSize: null }, async (placement) => {
-      const space = await openCard(card);
-      const before = await space.space();
-      const { plan } = await placement.look();
-      expect(plan.problems).toEqual([]);
-      const { results, stopped } = await placement.apply();
-      expect(stopped).toBeNull();
-      expect(results.map(({ message }) => message)).toEqual(plan.steps.map(() => null));
-      expect(lost(cardFiles().values(), readFiles(card).values())).toEqual([]);
-      const after = await placement.look();
-      expect(after.systems.map(({ readiness }) => readiness)).toEqual(['ready']);
-      expect(after.plan.steps).toEqual([]);
-      const now = await space.space();
-      expect(before).not.toBeNull();
-      expect((before?.free ?? 0) - (now?.free ?? 0)).toBeLessThanOrEqual(plan.space.needed);
-      expect((before?.free ?? 0) - (now?.free ?? 0)).toBeGreaterThan(0);
-    });
+    await withPlacement(
+      { ...optionsFor({ card, pile }), clusterSize: undefined },
+      async (placement) => {
+        const space = await openCard(card);
+        const before = await space.space();
+        const { plan } = await placement.look();
+        expect(plan.problems).toEqual([]);
+        const { results, stopped } = await placement.apply();
+        expect(stopped).toBeNull();
+        expect(results.map(({ message }) => message)).toEqual(plan.steps.map(() => null));
+        expect(lost(cardFiles().values(), readFiles(card).values())).toEqual([]);
+        const after = await placement.look();
+        expect(after.systems.map(({ readiness }) => readiness)).toEqual(['ready']);
+        expect(after.plan.steps).toEqual([]);
+        const now = await space.space();
+        expect(before).not.toBeNull();
+        expect((before?.free ?? 0) - (now?.free ?? 0)).toBeLessThanOrEqual(plan.space.needed);
+        expect((before?.free ?? 0) - (now?.free ?? 0)).toBeGreaterThan(0);
+      },
+    );
     const files = [...readFiles(card).keys()];
     for (const id of MANIFEST.firmware.keys()) expect(files).toContain(id);
     expect(files.filter((path) => path.includes('.firmtally-'))).toEqual([]);

@@ -238,7 +238,7 @@ describe('a link between plan and write', () => {
     await openTwo(scene, async (placement) => {
       const { plan } = await placement.look();
       expect(plan.steps).toEqual([]);
-      expect(plan.problems.map(({ rule, path }) => [rule, path])).toEqual([
+      expect(plan.problems.map(({ code, path }) => [code, path])).toEqual([
         ['not-a-folder', 'fw'],
         ['not-a-folder', 'fw'],
       ]);
@@ -352,8 +352,8 @@ it('only temporary files of its own are removed', async () => {
   );
   await openTwo(scene, async (placement) => {
     const { leftovers } = await placement.apply();
-    expect(leftovers).toEqual([
-      { leftover: { path: own, action: 'remove', to: null }, message: null },
+    expect(leftovers).toMatchObject([
+      { leftover: { code: 'remove', path: own, to: null }, outcome: 'done', message: null },
     ]);
   });
   const there = [...readFiles(scene.card).keys()];

@@ -4,11 +4,12 @@ import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { BlobReader, Uint8ArrayWriter, ZipReader, type FileEntry } from '@zip.js/zip.js';
 import { readManifests, type Manifest } from '@firmtally/core';
-import type { CardFs, Outlook, PlacementOptions } from '@firmtally/host';
+import type { Outlook } from '@firmtally/core';
+import type { CardFs } from '@firmtally/host';
 import { describe, expect, it } from 'vitest';
 import { makeZip } from '../../support/zip.js';
 import { tempFolder } from '../../support/temp.js';
-import { invented, withPlacement, writeFiles } from './scene.js';
+import { invented, withPlacement, writeFiles, type PlaceSetting } from './scene.js';
 
 const ONE = invented('chip 1', 5000);
 const TWO = invented('chip 2', 70_000);
@@ -37,7 +38,7 @@ systems: {kestrel: {name: Kestrel, requires: [kestrel-chips]}}
 async function optionsFor(
   pile: Iterable<[string, Uint8Array]>,
   card: Iterable<[string, Uint8Array]> = [],
-): Promise<PlacementOptions & { readonly zip: string }> {
+): Promise<PlaceSetting & { readonly zip: string; readonly cwd: string }> {
   const root = tempFolder();
   for (const folder of ['pile', 'card']) mkdirSync(join(root, folder));
   writeFiles(join(root, 'pile'), pile);
@@ -46,8 +47,7 @@ async function optionsFor(
     card: join(root, 'card'),
     sources: [join(root, 'pile')],
     cwd: root,
-    manifest: await manifest(),
-    request: {},
+    manifests: await manifest(),
     repair: false,
     clusterSize: 4096,
     jobs: 1,
@@ -55,7 +55,7 @@ async function optionsFor(
   };
 }
 
-async function placed(options: PlacementOptions): Promise<Outlook> {
+async function placed(options: PlaceSetting): Promise<Outlook> {
   return withPlacement(options, async (placement) => {
     await placement.apply();
     return placement.look();

@@ -182,13 +182,18 @@ export function makeScene(root: string): Scene {
   return scene;
 }
 
-export function optionsFor(scene: Scene, manifest: Manifest = MANIFEST): PlacementOptions {
+/** What a placement is opened with. */
+export interface PlaceSetting extends PlacementOptions {
+  readonly card: string;
+  readonly sources: readonly string[];
+}
+
+export function optionsFor(scene: Scene, manifest: Manifest = MANIFEST): PlaceSetting {
   return {
     card: scene.card,
     sources: [scene.pile],
     cwd: '/',
-    manifest,
-    request: {},
+    manifests: manifest,
     repair: true,
     clusterSize: 4096,
     jobs: 1,
@@ -196,10 +201,10 @@ export function optionsFor(scene: Scene, manifest: Manifest = MANIFEST): Placeme
 }
 
 export async function withPlacement<T>(
-  options: PlacementOptions,
+  { card, sources, ...options }: PlaceSetting,
   work: (placement: Placement) => Promise<T>,
 ): Promise<T> {
-  return work(await openPlacement(options));
+  return work(await openPlacement(card, sources, options));
 }
 
 /** Every content of `before` is somewhere in `now`, at least as often. */

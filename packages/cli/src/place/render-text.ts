@@ -149,7 +149,7 @@ export class PlanText {
         : `${count(lacking, 'file')} still to get${also}.`,
       lacking === 0 ? null : 'yellow',
     );
-    const damaged = document.problems.filter(({ rule }) => rule === 'needs-repair').length;
+    const damaged = document.problems.filter(({ code }) => code === 'needs-repair').length;
     if (damaged > 0) {
       page.line(
         `${count(damaged, 'file')} can be made right from damaged copies: add --repair.`,
@@ -198,14 +198,7 @@ export class PlanText {
 
   #leftovers(document: PlanDocument, page: Page): void {
     if (document.leftovers.length > 0) page.heading('Left by an earlier run');
-    for (const { path, action, to } of document.leftovers) {
-      const what = {
-        remove: `remove ${path}`,
-        restore: `${path} becomes ${to ?? ''} again`,
-        keep: `${path} is kept as ${to ?? ''}`,
-      }[action];
-      page.item(what, 'yellow');
-    }
+    for (const { text } of document.leftovers) page.item(text, 'yellow');
   }
 
   #faults({ faults }: PlanDocument, page: Page): void {
@@ -227,9 +220,9 @@ export class PlanText {
     }
     const { problems } = document;
     if (problems.length > 0) page.heading('Not done');
-    for (const { rule, firmware, path, message } of problems) {
-      const hint = rule === 'needs-repair' ? ' Add --repair to do so.' : '';
-      page.item(`${firmware}, ${path}: ${message}${hint}`, 'red');
+    for (const { code, firmware, path, text } of problems) {
+      const hint = code === 'needs-repair' ? ' Add --repair to do so.' : '';
+      page.item(`${firmware}, ${path}: ${text}${hint}`, 'red');
     }
   }
 

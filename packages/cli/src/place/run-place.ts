@@ -3,6 +3,7 @@ import {
   FirmtallyError,
   jsonText,
   type Manifest,
+  type Outlook,
   type PlanDocument,
   type ResultRow,
 } from '@firmtally/core';
@@ -11,8 +12,8 @@ import {
   openPlacement,
   PlaceStopped,
   type Applied,
-  type Outlook,
   type Placement,
+  type StepResult,
   type StopCode,
 } from '@firmtally/host';
 import { withSlashes } from '@firmtally/host/internal';
@@ -32,17 +33,14 @@ export async function runPlace(
 ): Promise<ExitCode> {
   return withInterruption(async (signal) => {
     if (options.apply && !context.quiet) await caution(context);
-    const placement = await openPlacement({
-      card: options.onto,
-      sources: options.sources,
+    const placement = await openPlacement(options.onto, options.sources, {
       cwd: context.cwd,
-      manifest,
-      request: {
-        ...(options.systems === null ? {} : { systems: options.systems }),
-        loadout: options.loadout,
-      },
+      manifests: manifest,
+      systems: options.systems ?? undefined,
+      loadout: options.loadout,
       repair: options.repair,
-      clusterSize: options.cluster,
+      clusterSize: options.cluster ?? undefined,
+      signal,
     });
     const run = new PlaceRun(placement, options, manifest, context);
     return options.apply ? run.apply(signal) : run.plan(signal);
@@ -104,9 +102,9 @@ class PlaceRun {
           told.planned = this.#document(outlook, null);
           if (text !== null) await tell(text.beginning(told.planned));
         },
-        onResult: async ({ step, outcome, message }, index) => {
+        onResult: async (result, index) => {
           if (text === null || told.planned === null) return;
-          await tell(text.result(told.planned, step, { to: step.to, outcome, message }, index));
+          await tell(text.result(told.planned, result.step, rowOf(result), index));
         },
       });
     } catch (error) {
@@ -129,15 +127,12 @@ class PlaceRun {
     const { before, leftovers, results, stopped, after } = applied;
     const { stdout, stderr } = this.#context;
     if (after !== null) {
-      const rows = results.map(({ step, outcome, message }): ResultRow => {
-        return { to: step.to, outcome, message };
-      });
-      const document = this.#document({ ...after, plan: before.plan }, rows);
+      const document = this.#document({ ...after, plan: before.plan }, results.map(rowOf));
       await stdout.write(text === null ? jsonText(document) : text.ending(document));
     }
-    const unsettled = leftovers.filter(({ message }) => message !== null);
+    const unsettled = leftovers.filter((each) => each.outcome === 'failed');
     for (const { leftover, message } of unsettled) {
-      await stderr.write(pathMessage(leftover.path, message ?? ''));
+      await stderr.write(pathMessage(leftover.path, message));
     }
     if (stopped !== null) throw this.#trouble(stopped);
     const failed = results.some(({ outcome }) => outcome !== 'done') || unsettled.length > 0;
@@ -171,6 +166,10 @@ class PlaceRun {
     const message = `${this.#options.onto}: ${stopped.message}`;
     return new FirmtallyError('place-failed', message, REMEDY[stopped.code], { cause: stopped });
   }
+}
+
+function rowOf({ step, ...outcome }: StepResult): ResultRow {
+  return { to: step.to, ...outcome };
 }
 
 const REMEDY: Readonly<Record<StopCode, string>> = {

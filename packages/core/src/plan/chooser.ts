@@ -12,7 +12,7 @@ import {
 import type { Group } from './group.js';
 import type { Origin } from '../recognise/origin.js';
 import { MAX_ZIP_MEMBERS, PACK_LIMIT, zipSize } from './zip-size.js';
-import type { PlanProblem } from './model.js';
+import { hinders, hindrance, type PlanProblem } from '../facts/plan-problem.js';
 import type { ProtectedPaths } from './protected-paths.js';
 import { samePlace, type Target } from './target.js';
 import type { CardNode, VirtualCard } from './virtual-card.js';
@@ -162,18 +162,17 @@ export class Chooser {
 
   #whyNot(group: Group, fits: readonly Candidate[]): Failure {
     const [first] = group.wanted;
-    const about = { firmware: first?.id ?? '', path: group.expectedPath };
+    const id = first?.id ?? '';
     const damaged = fits.find((each) => each.remedy !== null);
     if (damaged !== undefined) {
       const { source, path } = damaged.origin;
-      const where = [source ?? 'the card', path].filter((part) => part !== '').join(': ');
-      const message = `Only a damaged copy was found (${where}); a corrected one can be made of it.`;
-      return { kind: 'problem', problems: [{ ...about, rule: 'needs-repair', message }] };
+      const offer = hindrance('needs-repair', group.expectedPath, { from: { source, path } });
+      return { kind: 'problem', problems: [hinders(id, offer)] };
     }
     const each = [...group.wanted, ...group.standing];
     if (each.length > 1 && each.some(({ id }) => this.#candidates.hasAny(id))) {
-      const message = 'Entries that share this path need different bytes there.';
-      return { kind: 'shared', problems: [{ ...about, rule: 'path-conflict', message }] };
+      const conflict = hindrance('path-conflict', group.expectedPath, { holder: null });
+      return { kind: 'shared', problems: [hinders(id, conflict)] };
     }
     return { kind: 'nowhere' };
   }

@@ -5,16 +5,17 @@ import { TOOL } from '../version.js';
 import type { Hint } from '../facts/hint.js';
 import type { PlanOutcome } from './after.js';
 import type { Leftover } from './leftovers.js';
-import type { KeptFile, Plan, PlanProblem, Step } from './model.js';
+import type { PlanProblem } from '../facts/plan-problem.js';
+import type { KeptFile, Plan, Step } from './model.js';
 import type { ToGetRow } from './to-get.js';
 
-/** What became of a step. */
-export interface ResultRow {
-  readonly to: string;
-  readonly outcome: 'done' | 'failed' | 'not-done';
-  /** One plain sentence; null when done. */
-  readonly message: string | null;
-}
+/** How a step ended. `not-done`: the run stopped before it, or at it. `message` is one plain sentence. */
+export type StepOutcome =
+  | { readonly outcome: 'done'; readonly message: null }
+  | { readonly outcome: 'failed' | 'not-done'; readonly message: string };
+
+/** What became of the step that leads to a path. */
+export type ResultRow = { readonly to: string } & StepOutcome;
 
 /** The plan as data; data-schemas/plan.schema.json describes it. Same input, same bytes, but for the free space at the end. */
 export interface PlanDocument {

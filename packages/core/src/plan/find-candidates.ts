@@ -5,13 +5,15 @@ import { ReadError } from '../bytes/source.js';
 import { addTo } from '../collections.js';
 import { applyRemedy } from '../diagnose/apply-remedy.js';
 import { ALGORITHMS } from '../bytes/digests.js';
+import type { Platform } from '../digest/engine.js';
+import { naming } from '../digest/platform-failure.js';
 import { digestBytes } from '../digest/stream.js';
 import { fact } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import { contentOf, examineFound, type Examined } from '../identify/examine.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import type { KnownDumps } from '../recognise/known-dumps.js';
-import { readZip, type ZipPlatform } from '../recognise/members.js';
+import { readZip } from '../recognise/members.js';
 import type { Found, SourceFault } from '../recognise/search.js';
 import { provesNothing, type Candidate } from './candidate.js';
 
@@ -23,7 +25,7 @@ export interface FindCandidatesInput {
   readonly known: KnownDumps;
   /** Paths on the card that were judged: damage is looked for in no other files of it. */
   readonly judged: ReadonlySet<string>;
-  readonly platform: ZipPlatform;
+  readonly platform: Platform;
   readonly signal?: AbortSignal | undefined;
   /** Counts what is examined, in a phase of its own. */
   readonly count?: ProgressCount | undefined;
@@ -58,7 +60,7 @@ export async function findCandidates(input: FindCandidatesInput): Promise<FoundC
   const repairs: Candidate[] = [];
   const met = new Map<string, Fact[]>();
   for (const each of examined.values()) {
-    const candidate = await repairOf(each, input);
+    const candidate = await naming(each.found.entry.path, repairOf(each, input));
     if (candidate !== null) repairs.push(candidate);
     else note(each, met);
   }
@@ -100,10 +102,10 @@ async function repairOf(
     const size = bytes.length;
     const digests = await digestBytes(bytes, ALGORITHMS, engine);
     const matches = known.filesOf({ size, digests });
-    const isZip = known.zips.some(({ id }) => id === diagnosis.firmware);
+    const isZip = archives !== null && known.zips.some(({ id }) => id === diagnosis.firmware);
     const zips = isZip
       ? known.zipsOf(
-          await readZip(memoryAccess(bytes), platform, (member) =>
+          await readZip(memoryAccess(bytes), { archives, engine }, (member) =>
             known.wantedMembers.algorithmsFor(member),
           ),
         )

@@ -1,6 +1,7 @@
 import { KEPT_FOLDER } from '../inventory/kept-folder.js';
 import { FAT_MAX_NAME } from '../text/fat.js';
-import type { KeptFile, Plan, PlanProblem, Step } from './model.js';
+import type { Hindrance } from '../facts/plan-problem.js';
+import type { KeptFile, Plan, Step } from './model.js';
 import { resolveTarget } from './target.js';
 import type { VirtualCard } from './virtual-card.js';
 
@@ -8,11 +9,11 @@ import type { VirtualCard } from './virtual-card.js';
  * Where a file in the way is kept: the same path below {@link KEPT_FOLDER},
  * numbered before the extension (`boot.2.bin`) when something is there already.
  */
-export function keptPath(card: VirtualCard, path: string): string | Omit<PlanProblem, 'firmware'> {
+export function keptPath(card: VirtualCard, path: string): string | Hindrance {
   for (let number = 1; ; number++) {
     const wanted = `${KEPT_FOLDER}/${number === 1 ? path : numbered(path, number)}`;
     const target = resolveTarget(card, wanted, true, () => false);
-    if ('rule' in target) return target;
+    if ('code' in target) return target;
     const taken = card.get(target.now) !== undefined || card.equalButForCase(target.now).length > 0;
     if (!taken) return target.path;
   }

@@ -7,15 +7,28 @@ import { VirtualCard } from './virtual-card.js';
 
 /** What a run that was killed left on the card, and what the next one does with it first. */
 export interface Leftover {
-  /** '/'-joined, on the card. */
-  readonly path: string;
   /**
    * `remove`: a temporary copy, never finished or never put in place. `restore`: a name in the middle of a case
    * fix. `keep`: the same, but something else has the name it should get, so it goes to {@link KEPT_FOLDER}.
    */
-  readonly action: 'remove' | 'restore' | 'keep';
+  readonly code: 'remove' | 'restore' | 'keep';
+  /** One plain sentence, made from the rest. */
+  readonly text: string;
+  /** '/'-joined, on the card. */
+  readonly path: string;
   /** Where it is put; null for `remove`. */
   readonly to: string | null;
+}
+
+/** The sentence for each. Nothing is escaped here. */
+const WORDS: Readonly<Record<Leftover['code'], (path: string, to: string) => string>> = {
+  remove: (path) => `${path} is removed: a copy that was never finished.`,
+  restore: (path, to) => `${path} becomes ${to} again.`,
+  keep: (path, to) => `${path} is kept as ${to}: something else has taken its name.`,
+};
+
+function leftover(code: Leftover['code'], path: string, to: string | null): Leftover {
+  return { code, text: WORDS[code](path, to ?? ''), path, to };
 }
 
 /** Sixteen hex digits, 64 random bits, make a name that no person's file has. */
@@ -48,19 +61,19 @@ export function findLeftovers(
     const folder = folderOf(path);
     const name = baseName(path);
     if (!name.startsWith('.firmtally-') || !folders.has(foldCase(folder))) return [];
-    if (kind === 'file' && TEMPORARY.test(name)) return [{ path, action: 'remove', to: null }];
+    if (kind === 'file' && TEMPORARY.test(name)) return [leftover('remove', path, null)];
     const becomes = HALF_FIXED.exec(name)?.[1];
     if (becomes === undefined || (kind !== 'file' && kind !== 'folder')) return [];
     const to = joinPath(folder, becomes);
     card ??= new VirtualCard(inventory);
     if (card.get(to) === undefined && card.equalButForCase(to).length === 0) {
       card.move(path, to);
-      return [{ path, action: 'restore', to }];
+      return [leftover('restore', path, to)];
     }
     const kept = keptPath(card, to);
     // Where nothing can be kept it is still tried, so that the reason is told.
-    if (typeof kept !== 'string') return [{ path, action: 'keep', to: `${KEPT_FOLDER}/${to}` }];
+    if (typeof kept !== 'string') return [leftover('keep', path, `${KEPT_FOLDER}/${to}`)];
     card.move(path, kept);
-    return [{ path, action: 'keep', to: kept }];
+    return [leftover('keep', path, kept)];
   });
 }

@@ -2,7 +2,7 @@ import type { Remedy } from '../diagnose/diagnosis.js';
 import type { Digests } from '../bytes/digests.js';
 import type { Origin } from '../recognise/origin.js';
 import type { PlanOutcome } from './after.js';
-import type { FatRule } from '../text/fat.js';
+import type { PlanProblem } from '../facts/plan-problem.js';
 import type { ToGetRow } from './to-get.js';
 
 /** A file that stands where another belongs, and where it is kept. */
@@ -96,23 +96,6 @@ export interface FolderCaseFixStep extends StepBase {
 export type Step = CopyStep | ExtractStep | RepairStep | PackStep | CaseFixStep | FolderCaseFixStep;
 
 export type StepKind = Step['kind'];
-
-/** Why a step that is wanted is not in the plan. */
-export interface PlanProblem {
-  readonly rule:
-    | FatRule
-    | 'fat-file-size'
-    | 'name-clash'
-    | 'path-conflict'
-    | 'needs-repair'
-    | 'not-a-folder'
-    | 'not-a-file';
-  readonly firmware: string;
-  /** '/'-joined, on the card. */
-  readonly path: string;
-  /** One plain sentence. */
-  readonly message: string;
-}
 
 /** Room the plan takes on the card, at its fullest moment. */
 export interface PlanSpace {

@@ -10,7 +10,8 @@ import { judgeReadiness } from '../judge/readiness.js';
 import { toGet, type ToGetRow } from './to-get.js';
 import { outcomeOf } from './after.js';
 import { provesNothing, type Candidate } from './candidate.js';
-import type { Plan, PlanProblem, PlanSpace } from './model.js';
+import type { PlanProblem } from '../facts/plan-problem.js';
+import type { Plan, PlanSpace } from './model.js';
 import type { Failure } from './chooser.js';
 import { Planner } from './planner.js';
 import type { ProtectedPaths } from './protected-paths.js';
@@ -48,7 +49,7 @@ export interface PlanInput {
  * nothing satisfies yet gets the first of its firmware, in listed order, that
  * is available (those that need a repair come after). Never plans to delete or overwrite anything.
  */
-export function planPlacement(input: PlanInput): Plan {
+export function planSteps(input: PlanInput): Plan {
   return new Placement(input).plan();
 }
 

@@ -6,7 +6,8 @@ import { Chooser, type Choice, type ChooserInput, type Failure } from './chooser
 import { checkFatPath, FAT_MAX_FILE_SIZE } from '../text/fat.js';
 import type { Group } from './group.js';
 import { keptPath } from './kept-path.js';
-import type { FolderCaseFixStep, KeptFile, PlanProblem, Step } from './model.js';
+import { hinders, hindrance, type Hindrance } from '../facts/plan-problem.js';
+import type { FolderCaseFixStep, KeptFile, Step } from './model.js';
 import type { ProtectedPaths } from './protected-paths.js';
 import { clustersOfFile } from './space.js';
 import { afterMove, resolveTarget, type Target } from './target.js';
@@ -65,30 +66,24 @@ export class Planner {
     const { expectedPath } = group;
     const claimed = this.#claims.get(foldCase(expectedPath));
     if (claimed !== undefined && claimed !== expectedPath) {
-      return problem(first, {
-        rule: 'name-clash',
-        path: expectedPath,
-        message: `On FAT32 this is the same name as "${claimed}", which another entry expects.`,
-      });
+      const clash = { other: claimed, as: 'file' } as const;
+      return problem(first, hindrance('name-clash', expectedPath, clash));
     }
     const target = resolveTarget(this.#card, expectedPath, group.ignoreCase, (folder) =>
       this.#protectedPaths.folders.has(folder),
     );
-    if ('rule' in target) return problem(first, target);
+    if ('code' in target) return problem(first, target);
     const names = checkFatPath(target.path);
     if (names.length > 0) {
-      const problems = names.map((each) => ({ ...each, firmware: first.id, path: target.path }));
-      return { kind: 'problem', problems };
+      const { path } = target;
+      return problem(first, ...names.map((each) => ({ ...each, path })));
     }
     const choice = this.#chooser.choose(group, target, options);
     if (isFailure(choice)) return choice;
     const size = choice.kind === 'pack' ? 0 : choice.candidate.size;
     if (size > FAT_MAX_FILE_SIZE) {
-      return problem(first, {
-        rule: 'fat-file-size',
-        path: target.path,
-        message: `FAT32 files have at most ${FAT_MAX_FILE_SIZE} bytes; this one has ${size}.`,
-      });
+      const tooLarge = { size, limit: FAT_MAX_FILE_SIZE };
+      return problem(first, hindrance('fat-file-size', target.path, tooLarge));
     }
     const inTheWay = this.#inTheWay(target, choice);
     const blocked = inTheWay
@@ -107,29 +102,15 @@ export class Planner {
     return [...exact, ...this.#card.equalButForCase(target.now)].filter((path) => path !== moved);
   }
 
-  #blocks(path: string, target: Target): Omit<PlanProblem, 'firmware'> | null {
-    const kind = this.#card.get(path)?.kind;
+  #blocks(path: string, target: Target): Hindrance | null {
+    const kind = this.#card.get(path)?.kind ?? 'unknown';
     if (kind !== 'file') {
-      return {
-        rule: 'not-a-file',
-        path,
-        message: `A ${kind ?? 'thing'} stands where the file belongs; move it away yourself.`,
-      };
+      return hindrance('not-a-file', path, { kind });
     }
     const holder = path === target.now ? this.#heldFor.get(target.path) : undefined;
-    if (holder !== undefined) {
-      return {
-        rule: 'path-conflict',
-        path: target.path,
-        message: `The file there is right for ${holder}, which another system or loadout expects there.`,
-      };
-    }
+    if (holder !== undefined) return hindrance('path-conflict', target.path, { holder });
     if (path !== target.now && this.#protectedPaths.files.has(path)) {
-      return {
-        rule: 'name-clash',
-        path: target.path,
-        message: `On FAT32 this is the same name as "${path}", which another entry expects.`,
-      };
+      return hindrance('name-clash', target.path, { other: path, as: 'file' });
     }
     const kept = keptPath(this.#card, path);
     return typeof kept === 'string' ? null : kept;
@@ -204,8 +185,8 @@ export class Planner {
   }
 }
 
-function problem(firmware: Firmware, about: Omit<PlanProblem, 'firmware'>): Failure {
-  return { kind: 'problem', problems: [{ ...about, firmware: firmware.id }] };
+function problem({ id }: Firmware, ...hindrances: readonly Hindrance[]): Failure {
+  return { kind: 'problem', problems: hindrances.map((each) => hinders(id, each)) };
 }
 
 function isFailure(choice: Choice | Failure): choice is Failure {

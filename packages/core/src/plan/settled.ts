@@ -19,6 +19,6 @@ export interface PlanOutlook {
 /** Nothing to do, and nothing that should be done but cannot. */
 export function isSettled({ plan, leftovers, systems }: PlanOutlook): boolean {
   // That optional firmware could be repaired is an offer, no duty.
-  const problems = plan.problems.filter(({ rule }) => rule !== 'needs-repair');
+  const problems = plan.problems.filter(({ code }) => code !== 'needs-repair');
   return plan.steps.length + problems.length + leftovers.length === 0 && noneNotReady(systems);
 }

@@ -1,6 +1,7 @@
+import type { EntryKind } from '../bytes/source.js';
 import { foldCase } from '../text/fold.js';
 import { baseName, joinPath } from '../text/path.js';
-import type { PlanProblem } from './model.js';
+import { hindrance, type Hindrance } from '../facts/plan-problem.js';
 import type { VirtualCard } from './virtual-card.js';
 
 /** A folder that must get another letter case first. Paths hold after the fixes before it. */
@@ -30,7 +31,7 @@ export function resolveTarget(
   expectedPath: string,
   ignoreCase: boolean,
   isProtected: (folder: string) => boolean,
-): Target | Omit<PlanProblem, 'firmware'> {
+): Target | Hindrance {
   const names = expectedPath.split('/');
   const last = names.pop() ?? '';
   const fixes: FolderFix[] = [];
@@ -59,11 +60,7 @@ export function resolveTarget(
     if (ignoreCase || sameLetters) {
       path = joinPath(path, foundName);
     } else if (isProtected(found)) {
-      return {
-        rule: 'name-clash',
-        path: wanted,
-        message: `Another entry expects the folder as "${found}"; on FAT32 both are one folder.`,
-      };
+      return hindrance('name-clash', wanted, { other: found, as: 'folder' });
     } else {
       fixes.push({ from: joinPath(path, foundName), to: wanted });
       path = wanted;
@@ -73,12 +70,8 @@ export function resolveTarget(
   return { path: joinPath(path, last), now: joinPath(now, last), fixes };
 }
 
-function notAFolder(path: string, kind: string): Omit<PlanProblem, 'firmware'> {
-  return {
-    rule: 'not-a-folder',
-    path,
-    message: `A ${kind} stands where a folder is needed; move it away yourself.`,
-  };
+function notAFolder(path: string, kind: EntryKind): Hindrance {
+  return hindrance('not-a-folder', path, { kind });
 }
 
 /** A path after a folder that is on the way to it got another spelling. */

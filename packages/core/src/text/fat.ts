@@ -15,21 +15,33 @@ export const FAT_MAX_NAME = 255;
 /** UTF-16 units of the longest path ([FAT]: 260 with the trailing NUL), less drive letter, colon and first separator. */
 export const FAT_MAX_PATH = 260 - 1 - 'X:\\'.length;
 
-/** Stable ids of what is wrong with a name. */
-export type FatRule =
-  | 'fat-character'
-  | 'fat-name-length'
-  | 'fat-path-length'
-  | 'fat-trailing'
-  | 'fat-reserved-name'
-  | 'fat-not-unicode';
-
-/** One thing that keeps a path off a FAT32 card. */
-export interface FatViolation {
-  readonly rule: FatRule;
-  /** One plain sentence; names in it are as they were given, not escaped. */
-  readonly message: string;
+/** What keeps a name or path off a FAT32 card, by code; names are as they were given, not escaped. */
+export interface FatValues {
+  /** The name holds a character that long names cannot. */
+  readonly 'fat-character': { readonly name: string; readonly character: string };
+  /** The name has too many UTF-16 units. */
+  readonly 'fat-name-length': {
+    readonly name: string;
+    readonly length: number;
+    readonly limit: number;
+  };
+  /** The path has too many UTF-16 units. */
+  readonly 'fat-path-length': { readonly length: number; readonly limit: number };
+  /** Dots or spaces at the end of the name would be lost. */
+  readonly 'fat-trailing': { readonly name: string };
+  /** Windows keeps the name for a device. */
+  readonly 'fat-reserved-name': { readonly name: string; readonly device: string };
+  /** The name is not Unicode. */
+  readonly 'fat-not-unicode': { readonly name: string };
 }
+
+/** Stable codes of what is wrong with a name. */
+export type FatCode = keyof FatValues;
+
+/** One thing that keeps a path off a FAT32 card: its code, its values, and a plain English sentence made from them. */
+export type FatViolation = {
+  [Code in FatCode]: { readonly code: Code; readonly text: string } & FatValues[Code];
+}[FatCode];
 
 /** [FAT]: not allowed even in long names; codes below 0x20 neither. '/' separates names here. */
 const ILLEGAL = /["*:<>?\\|\u0000-\u001f]/u;
@@ -47,9 +59,13 @@ const NOT_UNICODE = /\p{Surrogate}/u;
 export function checkFatPath(path: string): FatViolation[] {
   const violations = path.split('/').flatMap(checkFatName);
   if (path.length > FAT_MAX_PATH) {
+    const { length } = path;
+    const limit = FAT_MAX_PATH;
     violations.push({
-      rule: 'fat-path-length',
-      message: `The path has ${path.length} UTF-16 units; at most ${FAT_MAX_PATH} fit behind a drive letter.`,
+      code: 'fat-path-length',
+      text: `The path has ${String(length)} UTF-16 units; at most ${String(limit)} fit behind a drive letter.`,
+      length,
+      limit,
     });
   }
   return violations;
@@ -61,33 +77,45 @@ export function checkFatName(name: string): FatViolation[] {
   const illegal = ILLEGAL.exec(name)?.[0];
   if (illegal !== undefined) {
     violations.push({
-      rule: 'fat-character',
-      message: `FAT32 names cannot hold ${describe(illegal)}, as in "${name}".`,
+      code: 'fat-character',
+      text: `FAT32 names cannot hold ${describe(illegal)}, as in "${name}".`,
+      name,
+      character: illegal,
     });
   }
   if (NOT_UNICODE.test(name)) {
     violations.push({
-      rule: 'fat-not-unicode',
-      message: `FAT32 names are Unicode; "${name}" is not.`,
+      code: 'fat-not-unicode',
+      text: `FAT32 names are Unicode; "${name}" is not.`,
+      name,
     });
   }
   if (name.length > FAT_MAX_NAME) {
+    const { length } = name;
+    const limit = FAT_MAX_NAME;
     violations.push({
-      rule: 'fat-name-length',
-      message: `FAT32 names have at most ${FAT_MAX_NAME} UTF-16 units; "${name}" has ${name.length}.`,
+      code: 'fat-name-length',
+      text: `FAT32 names have at most ${String(limit)} UTF-16 units; "${name}" has ${String(length)}.`,
+      name,
+      length,
+      limit,
     });
   }
   if (IGNORED_AT_END.test(name)) {
     violations.push({
-      rule: 'fat-trailing',
-      message: `FAT32 ignores dots and spaces at the end of a name, so "${name}" would get another name.`,
+      code: 'fat-trailing',
+      text: `FAT32 ignores dots and spaces at the end of a name, so "${name}" would get another name.`,
+      name,
     });
   }
   const base = name.split('.', 1)[0] ?? '';
   if (DEVICE.test(base.trimEnd())) {
+    const device = base.trimEnd().toUpperCase();
     violations.push({
-      rule: 'fat-reserved-name',
-      message: `Windows keeps the name ${base.trimEnd().toUpperCase()} for a device, so "${name}" cannot be used there.`,
+      code: 'fat-reserved-name',
+      text: `Windows keeps the name ${device} for a device, so "${name}" cannot be used there.`,
+      name,
+      device,
     });
   }
   return violations;

@@ -38,13 +38,13 @@ export async function auditFolder(root: string, options: AuditFolderOptions): Pr
   signal?.throwIfAborted();
   const earlier = since === undefined ? undefined : await earlierAudit(since, cwd);
   const manifests = await manifestFiles(options.manifests, cwd);
-  const folder = await openFolder(resolve(cwd, root), { jobs, onNotice });
+  const folder = await openFolder(root, { jobs, onNotice, cwd });
   try {
     return await audit(folder, {
       ...options,
       platform: nodePlatform,
       root: withSlashes(root),
-      rootPath: folder.confinedTo === null ? undefined : withSlashes(folder.confinedTo),
+      rootPath: withSlashes(folder.confinedTo),
       manifests,
       since: earlier,
       // One file waits for each that is being hashed, so that no thread does.

@@ -1,6 +1,12 @@
 import { lstatSync, readdirSync } from 'node:fs';
 import { resolve } from 'node:path';
-import { FirmtallyError, ReadError, type FolderSource } from '@firmtally/core';
+import {
+  FirmtallyError,
+  ReadError,
+  type ByteRange,
+  type ByteStream,
+  type FolderSource,
+} from '@firmtally/core';
 import { restartingDigester, type DigesterOptions, type HostDigester } from '../digest/digester.js';
 import type { HostFiles } from './named-files.js';
 import { toNative, resolveLinks } from './native-path.js';
@@ -8,23 +14,31 @@ import { readRegularFile } from './read-file.js';
 import { absolutePath, statListed, walk, walkNames, type RootIdentity } from './walk.js';
 
 /** A folder of this machine as the core's root. Hashes its files on threads once there is enough to do. */
-export type HostFolder = FolderSource & HostFiles & HostDigester;
+export type HostFolder = FolderSource & HostFiles & HostDigester & { readonly confinedTo: string };
+
+export interface OpenFolderOptions extends DigesterOptions {
+  /** What the root is relative to; the process's current folder when not given. */
+  readonly cwd?: string | undefined;
+}
 
 /**
  * Opens a folder. The root itself may be a link; below it links are
  * classified, never followed.
  *
- * @param root absolute, or relative to the current folder
+ * @param root absolute, or relative to `cwd`; errors name it as it is given
  * @throws FirmtallyError('root-unreadable') when it is not a folder that can be listed
  */
 // eslint-disable-next-line @typescript-eslint/require-await -- a promise so that failures are rejections, and I/O may become asynchronous
-export async function openFolder(root: string, options: DigesterOptions = {}): Promise<HostFolder> {
-  const identity = identify(root);
+export async function openFolder(
+  root: string,
+  options: OpenFolderOptions = {},
+): Promise<HostFolder> {
+  const identity = identify(root, options.cwd ?? process.cwd());
   const absolute = (path: string): string => absolutePath(identity.path, checkRelative(path));
-  const files: HostFiles = {
+  const files = {
     confinedTo: identity.path,
     absolute,
-    async *open(path, range) {
+    async *open(path: string, range?: ByteRange): ByteStream {
       yield* readRegularFile(absolute(path), identity.path, range);
     },
   };
@@ -39,9 +53,9 @@ export async function openFolder(root: string, options: DigesterOptions = {}): P
   };
 }
 
-function identify(root: string): RootIdentity {
+function identify(root: string, cwd: string): RootIdentity {
   try {
-    const path = resolveLinks(resolve(root));
+    const path = resolveLinks(resolve(cwd, root));
     const { dev, ino } = lstatSync(toNative(path));
     readdirSync(toNative(path));
     return { path, dev, ino };

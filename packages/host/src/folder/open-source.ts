@@ -28,7 +28,7 @@ export async function openSource(
   const name = withSlashes(path);
   const stats = statsOf(absolute, path);
   if (stats.isDirectory()) {
-    return { name, kind: 'folder', folder: await openFolder(absolute, options) };
+    return { name, kind: 'folder', folder: await openFolder(path, { ...options, cwd }) };
   }
   return { name, kind: 'file', folder: folderOfOne(absolute, stats.size, options) };
 }

@@ -1,4 +1,4 @@
-import type { ArchiveReader, DigestEngine, Plan, Step } from '@firmtally/core';
+import type { ArchiveReader, DigestEngine, Plan, Step, StepOutcome } from '@firmtally/core';
 import { keptFor } from '@firmtally/core/internal';
 import type { CardFs } from './card-fs.js';
 import type { OpenOrigin } from './open-origin.js';
@@ -6,13 +6,7 @@ import { PlaceStopped, toPlaceError, type StepFailure } from './place-error.js';
 import { doStep, interrupted, type StepTools } from './step.js';
 
 /** What became of one step of a plan. */
-export interface StepResult {
-  readonly step: Step;
-  /** `not-done`: the run stopped before it, or at it. */
-  readonly outcome: 'done' | 'failed' | 'not-done';
-  /** One plain sentence; null when done. */
-  readonly message: string | null;
-}
+export type StepResult = { readonly step: Step } & StepOutcome;
 
 /** What became of a whole plan. */
 export interface PlanResult {
@@ -61,8 +55,11 @@ export async function applyPlan(plan: Plan, options: PlanTools): Promise<PlanRes
     options.onStep?.(step, index);
     const error = await attempt(() => doStep(step, keptFor(plan, step), tools), card);
     if (error instanceof PlaceStopped) stopped = error;
-    const outcome = error === null ? 'done' : error === stopped ? 'not-done' : 'failed';
-    await note({ step, outcome, message: error?.message ?? null });
+    if (error === null) await note({ step, outcome: 'done', message: null });
+    else {
+      const outcome = error === stopped ? 'not-done' : 'failed';
+      await note({ step, outcome, message: error.message });
+    }
   }
   return { results, stopped };
 }

@@ -5,11 +5,11 @@ import { assertFolder, ensureFolder } from './folders.js';
 import { moveToFreeName } from './move.js';
 import { PlaceStopped, toPlaceError } from './place-error.js';
 
-/** What became of a leftover; `message` is null when it was dealt with. */
-export interface LeftoverResult {
-  readonly leftover: Leftover;
-  readonly message: string | null;
-}
+/** What became of a leftover; `message` is one plain sentence. */
+export type LeftoverResult = { readonly leftover: Leftover } & (
+  | { readonly outcome: 'done'; readonly message: null }
+  | { readonly outcome: 'failed'; readonly message: string }
+);
 
 /**
  * Removes, restores or keeps what a killed run left. Outermost folders first, so that
@@ -25,25 +25,25 @@ export async function clearLeftovers(
   for (const leftover of leftovers) {
     try {
       await clear(leftover, card);
-      results.push({ leftover, message: null });
+      results.push({ leftover, outcome: 'done', message: null });
     } catch (error) {
       const known = toPlaceError(error);
       if (known instanceof PlaceStopped) throw known;
-      results.push({ leftover, message: known.message });
+      results.push({ leftover, outcome: 'failed', message: known.message });
     }
   }
   return results;
 }
 
-async function clear({ path, action, to }: Leftover, card: CardFs): Promise<void> {
+async function clear({ path, code, to }: Leftover, card: CardFs): Promise<void> {
   const folder = folderOf(path);
   await assertFolder(card, folder);
   const there = await card.stat(path);
   if (there === null) return;
-  if (action === 'remove' || to === null) {
+  if (code === 'remove' || to === null) {
     if (there.kind === 'file') await card.remove(path);
   } else if (there.kind === 'file' || there.kind === 'folder') {
-    if (action === 'keep') await ensureFolder(card, folderOf(to));
+    if (code === 'keep') await ensureFolder(card, folderOf(to));
     await moveToFreeName(card, path, to);
     await card.syncFolder(folderOf(to));
   }

@@ -2,20 +2,11 @@ import {
   ReadError,
   type ArchiveReader,
   type ByteStream,
-  type ContentSource,
   type Origin,
   type Remedy,
 } from '@firmtally/core';
-import { applyRemedy, collect, openInside } from '@firmtally/core/internal';
+import { applyRemedy, collect, openInside, type OriginFile } from '@firmtally/core/internal';
 import { fileAccess } from '../archive/random-access.js';
-
-/** Where a file of an origin is read. */
-export interface OriginFile {
-  readonly files: ContentSource;
-  readonly path: string;
-  /** Bytes, when last looked at. */
-  readonly size: number;
-}
 
 /** Bytes held in memory at most, of a ZIP inside a ZIP or of what is repaired: own choice. */
 const HELD_BYTES = 256 * 1024 * 1024;

@@ -1,105 +1,58 @@
 import { resolve } from 'node:path';
 import {
-  FirmtallyError,
   ReadError,
-  type Fault,
-  type FirmwareVerdict,
-  type Hint,
-  type Leftover,
-  type ListedFiles,
   type Manifest,
-  type OnProgress,
   type Origin,
-  type Plan,
-  type SearchedSource,
-  type SearchResult,
+  type Outlook,
   type Selection,
   type SelectionRequest,
-  type SystemRow,
+  type TaskOptions,
 } from '@firmtally/core';
 import {
   buildInventory,
-  findLeftovers,
-  findNamesakes,
-  findCandidates,
-  hintsFor,
-  Inventory,
-  isLikelyOnCard,
-  judgeFirmware,
-  judgeReadiness,
-  KnownDumps,
-  planPlacement,
+  manifestOf,
+  outlook,
+  Pile,
   ProgressCount,
-  protectedPaths,
-  rivalsOf,
   selectSome,
-  sortAlgorithms,
-  unresolved,
+  type Inventory,
+  type OriginFile,
 } from '@firmtally/core/internal';
+import { manifestFiles } from '../audit/manifest-files.js';
+import { defaultJobs } from '../digest/digester.js';
+import { resolveLinks } from '../folder/native-path.js';
 import { openFolder, type HostFolder } from '../folder/open-folder.js';
+import { withSlashes } from '../folder/with-slashes.js';
+import { nodePlatform, type HostTaskOptions } from '../platform.js';
 import { applyPlan, type PlanResult, type StepResult } from './apply-plan.js';
 import { openCard, type CardFs } from './card-fs.js';
-import { cachedDigester } from './cached-digester.js';
 import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
-import { nodePlatform } from '../platform.js';
-import { withSlashes } from '../folder/with-slashes.js';
-import { ALWAYS, search, type SearchTools } from './search.js';
-import { resolveLinks } from '../folder/native-path.js';
-import { openOrigin, type OriginFile } from './open-origin.js';
+import { openOrigin } from './open-origin.js';
 import { refuseSharedFolders } from './overlap.js';
 import { PlaceStopped } from './place-error.js';
-import { openSources, type ListedSource } from './sources.js';
+import { refuseDoubtful } from './refusals.js';
+import { openSources, type PlacedSource } from './sources.js';
 
-export interface PlacementOptions {
-  /** Folder of the card, relative to `cwd`. */
-  readonly card: string;
-  /** Files and folders to place from, relative to `cwd`; never modified. */
-  readonly sources: readonly string[];
-  readonly cwd: string;
-  readonly manifest: Manifest;
-  readonly request: SelectionRequest;
+export interface PlacementOptions
+  extends SelectionRequest, Pick<HostTaskOptions, 'cwd' | 'jobs' | 'onNotice' | 'signal'> {
+  /** Paths of manifest files, or a manifest that was read already. */
+  readonly manifests: readonly string[] | Manifest;
   /** Whether corrected copies of damaged files may be written. */
-  readonly repair: boolean;
-  /** Bytes of a cluster; null asks the card. */
-  readonly clusterSize: number | null;
-  /** Threads that hash; default as in createDigester. */
-  readonly jobs?: number;
+  readonly repair?: boolean | undefined;
+  /** Bytes of a cluster; what the card says when not given. */
+  readonly clusterSize?: number | undefined;
   /** Put between placing and the card, for instance to test what a failing card does. */
-  readonly wrapCard?: (card: CardFs) => CardFs;
+  readonly wrapCard?: ((card: CardFs) => CardFs) | undefined;
 }
-
-/** A fault and where: `source` null is the card. */
-export type PlacedFault = Fault & { readonly source: string | null };
-
-/** How the card stands, and what to do about it. */
-export interface Outlook {
-  readonly plan: Plan;
-  readonly systems: readonly SystemRow[];
-  readonly verdicts: readonly FirmwareVerdict[];
-  /** What a killed run left; {@link Placement.apply} settles it first. */
-  readonly leftovers: readonly Leftover[];
-  /** What may explain that much is wrong at once. */
-  readonly hints: readonly Hint[];
-  readonly faults: readonly PlacedFault[];
-}
-
-/** Bytes of a cluster when neither the caller nor the card says: common practice for cards above 32 GB, no source. */
-const USUAL_CLUSTER = 16 * 1024;
 
 /** What an {@link Placement.apply} is told to do, and tells. */
-export interface ApplyOptions extends LookOptions {
+export interface ApplyOptions extends TaskOptions {
   /** Places although the folder seems not to be the one that the manifest means. */
-  readonly anyway?: boolean;
+  readonly anyway?: boolean | undefined;
   /** Told the plan that is about to be carried out; the steps wait for it. */
-  readonly onPlan?: (outlook: Outlook) => void | Promise<void>;
+  readonly onPlan?: ((outlook: Outlook) => void | Promise<void>) | undefined;
   /** Told what became of each step, as soon as that is known; the next one waits for it. */
-  readonly onResult?: (result: StepResult, index: number) => void | Promise<void>;
-}
-
-export interface LookOptions {
-  /** Ends the work with its reason; while steps are done, after the running one is undone. */
-  readonly signal?: AbortSignal;
-  readonly onProgress?: OnProgress;
+  readonly onResult?: ((result: StepResult, index: number) => void | Promise<void>) | undefined;
 }
 
 /** What {@link Placement.apply} did. */
@@ -118,9 +71,10 @@ export interface Applied {
 
 /** Plans, and does, what makes the selected systems of a card ready. */
 export interface Placement {
+  readonly manifest: Manifest;
   readonly selection: Selection;
-  /** Looks at the card and the pile, and plans. Writes nothing. Rejects with the signal's reason. */
-  look(options?: LookOptions): Promise<Outlook>;
+  /** Looks at the card and the pile, and plans. Writes nothing. Rejects with the signal's reason, and what a callback throws. */
+  look(options?: TaskOptions): Promise<Outlook>;
   /**
    * Looks, settles what a killed run left, carries the plan out, and looks
    * again. A step that fails leaves the card as it was, and the next is tried;
@@ -133,171 +87,132 @@ export interface Placement {
 }
 
 /**
- * Opens a card and the sources to place from.
+ * Opens a card, and what to place from; nothing is read yet but manifests.
  *
- * @throws FirmtallyError('root-unreadable'), ('usage') when a source is on the card or holds it,
- *   ('unknown-system'), ('unknown-loadout'), ('manifest-invalid') when no system is selected
+ * @param card folder of the card, absolute or relative to `cwd`
+ * @param sources folders and files to place from; never modified
+ * @throws FirmtallyError `root-unreadable`, `io-error` for a source that is neither file nor folder, `usage` when one
+ *   is on the card or holds it, `manifest-unreadable`, `manifest-invalid` (also where nothing is selected),
+ *   `unknown-system`, `unknown-loadout`; the signal's reason
+ * @example
+ * const placement = await openPlacement('/media/card', ['pile'], { manifests: ['tern.yaml'] });
+ * const { plan } = await placement.look();
+ * const { results } = await placement.apply();
  */
-export async function openPlacement(options: PlacementOptions): Promise<Placement> {
-  const { cwd, manifest } = options;
-  const selection = selectSome(manifest, options.request);
-  const path = resolve(cwd, options.card);
-  const digesting = { jobs: options.jobs };
-  const folder = await openFolder(path, digesting);
-  const sources = await openSources(options.sources, cwd, path, digesting);
-  const card = await openCard(path);
-  return new OpenPlacement(options, selection, folder, options.wrapCard?.(card) ?? card, sources);
+export async function openPlacement(
+  card: string,
+  sources: readonly string[],
+  options: PlacementOptions,
+): Promise<Placement> {
+  const { signal, onNotice, cwd = process.cwd(), jobs = defaultJobs() } = options;
+  signal?.throwIfAborted();
+  const manifests = await manifestFiles(options.manifests, cwd);
+  const manifest = await manifestOf(manifests, nodePlatform.engine);
+  const selection = selectSome(manifest, options);
+  const path = resolve(cwd, card);
+  const digesting = { jobs, onNotice };
+  const folder = await openFolder(card, { ...digesting, cwd });
+  const opened = await openSources(sources, cwd, resolveLinks(path), digesting);
+  const pile = await Pile.of(opened, signal);
+  const fs = await openCard(path);
+  const written = options.wrapCard?.(fs) ?? fs;
+  return new OpenPlacement(card, manifest, selection, folder, written, opened, pile, {
+    ...options,
+    jobs,
+  });
 }
 
 class OpenPlacement implements Placement {
+  readonly manifest: Manifest;
   readonly selection: Selection;
-  readonly #card: CardFs;
-  readonly #options: PlacementOptions;
-  /** Absolute, links resolved. */
-  readonly #cardPath: string;
+  /** As it was named. */
+  readonly #name: string;
   readonly #folder: HostFolder;
-  readonly #sources: readonly ListedSource[];
-  readonly #known: KnownDumps;
-  /** What the pile holds: it does not change by placing, so that it is read once. */
-  #pile: SearchResult | null = null;
+  readonly #card: CardFs;
+  readonly #sources: readonly PlacedSource[];
+  readonly #pile: Pile;
+  readonly #options: PlacementOptions & { readonly jobs: number };
   /** Whether the folders of the pile and the card were compared. */
   #compared = false;
 
   constructor(
-    options: PlacementOptions,
+    name: string,
+    manifest: Manifest,
     selection: Selection,
     folder: HostFolder,
     card: CardFs,
-    sources: readonly ListedSource[],
+    sources: readonly PlacedSource[],
+    pile: Pile,
+    options: PlacementOptions & { readonly jobs: number },
   ) {
-    this.#options = options;
-    this.#cardPath = resolveLinks(resolve(options.cwd, options.card));
+    this.#name = name;
+    this.manifest = manifest;
     this.selection = selection;
     this.#folder = folder;
     this.#card = card;
     this.#sources = sources;
-    this.#known = new KnownDumps(options.manifest.firmware.values());
+    this.#pile = pile;
+    this.#options = options;
   }
 
-  async look({ signal, onProgress }: LookOptions = {}): Promise<Outlook> {
-    const { manifest } = this.#options;
-    const progress = new ProgressCount(onProgress);
-    progress.start('list');
+  async look({ signal, onProgress }: TaskOptions = {}): Promise<Outlook> {
+    const { repair, clusterSize, jobs } = this.#options;
+    const count = new ProgressCount(onProgress);
+    count.start('list');
     signal?.throwIfAborted();
-    const found = await buildInventory(this.#folder);
-    this.#refuseSharedFolders(found);
-    const leftovers = findLeftovers(found, this.#expectedPaths());
-    const removed = new Set(leftovers.flatMap((each) => (each.to === null ? [each.path] : [])));
-    const inventory = new Inventory(
-      found.entries.filter(({ path }) => !removed.has(path)),
-      found.faults,
-    );
-    progress.start('read');
-    const digester = cachedDigester(
-      this.#folder,
-      sortAlgorithms([...ALWAYS, ...this.#known.algorithms]),
-      { signal, onBytes: (count) => progress.advance(count) },
-    );
-    const folder = { ...this.#folder, ...digester };
+    const listed = await buildInventory(this.#folder, { signal });
+    this.#refuseSharedFolders(listed);
+    const space = await this.#card.space();
     try {
-      const reading = {
-        inventory,
-        folder,
+      return await outlook({
+        card: this.#folder,
+        listed,
+        pile: this.#pile,
+        manifest: this.manifest,
+        selection: this.selection,
         platform: nodePlatform,
-      };
-      const judged = await judgeFirmware({ ...reading, expected: this.selection.firmware });
-      signal?.throwIfAborted();
-      const faults: PlacedFault[] = [];
-      const note = (more: readonly PlacedFault[]): void => {
-        for (const each of more) faults.push({ ...each, path: this.#faultPath(each) });
-      };
-      note([...inventory.faults, ...judged.faults].map((each) => ({ ...each, source: null })));
-      const { verdicts } = judged;
-      const wanted = unresolved(this.selection, verdicts);
-      const tools = { known: this.#known, jobs: this.#options.jobs, signal, progress };
-      const searched: SearchResult[] = [];
-      if (wanted.length > 0) {
-        this.#pile ??= await this.#searchPile(tools);
-        const card: SearchedSource = {
-          name: null,
-          entries: inventory.entries,
-          content: folder,
-          isLikely: isLikelyOnCard(wanted),
-        };
-        searched.push(this.#pile, await search([card], tools));
-      }
-      const { candidates, met, ...more } = await findCandidates({
-        found: searched.flatMap(({ found: each }) => each),
-        wanted,
-        known: this.#known,
-        judged: new Set(verdicts.flatMap((each) => each.judged ?? [])),
-        platform: nodePlatform,
+        rootPath: withSlashes(this.#folder.confinedTo),
+        repair,
+        clusterSize: clusterSize ?? space?.clusterSize,
+        free: space?.free,
+        // One file waits for each that is being hashed, so that no thread does.
+        jobs: 2 * jobs,
         signal,
-        count: progress,
+        count,
       });
-      for (const { faults: unread } of [...searched, more]) note(unread);
-      for (const { name, faults: unlisted } of this.#sources) {
-        note(unlisted.map((each) => ({ ...each, source: name })));
-      }
-      const rivals = rivalsOf(wanted, this.selection, manifest, inventory);
-      const standing = await judgeFirmware({ ...reading, expected: rivals });
-      const heldFor = standing.verdicts
-        .filter(({ verdict }) => verdict === 'match')
-        .map(({ expectedPath, id }): [string, string] => [expectedPath, id]);
-      const space = await this.#card.space();
-      const plan = planPlacement({
-        selection: this.selection,
-        verdicts,
-        inventory,
-        candidates,
-        met,
-        protectedPaths: protectedPaths(manifest, this.selection.firmware),
-        heldFor: new Map(heldFor),
-        namesakes: findNamesakes(wanted, this.#places(inventory)),
-        repair: this.#options.repair,
-        clusterSize: this.#options.clusterSize ?? space?.clusterSize ?? USUAL_CLUSTER,
-        free: space?.free ?? null,
-      });
-      const systems = judgeReadiness(this.selection, verdicts, inventory);
-      const hints = hintsFor({
-        manifest,
-        selection: this.selection,
-        inventory,
-        rootPath: withSlashes(this.#cardPath),
-      });
-      return { plan, systems, verdicts, leftovers, hints, faults: unique(faults) };
     } finally {
-      await digester.close();
+      for (const { folder } of [{ folder: this.#folder }, ...this.#sources]) await folder.close();
     }
   }
 
   async apply(options: ApplyOptions = {}): Promise<Applied> {
+    const anyway = options.anyway === true;
     let before = await this.look(options);
-    this.#refuse(before, options.anyway === true);
+    refuseDoubtful(this.#name, before, anyway);
     const leftovers: LeftoverResult[] = [];
     if (before.leftovers.length > 0) {
       leftovers.push(...(await clearLeftovers(before.leftovers, this.#card)));
       before = await this.look(options).catch((error: unknown) => {
         throw options.signal?.aborted === true ? interruptedAfterSettling() : error;
       });
-      this.#refuse(before, options.anyway === true);
+      refuseDoubtful(this.#name, before, anyway);
     }
     await options.onPlan?.(before);
-    const { results, stopped } = await this.#do(before.plan, options);
+    const { results, stopped } = await this.#do(before, options);
     const after = stopped?.code === 'card-gone' ? null : await this.look();
     return { before, leftovers, results, stopped, after };
   }
 
   /** Each byte is written once and read back once. */
-  #do(plan: Plan, { signal, onProgress, onResult }: ApplyOptions): Promise<PlanResult> {
+  #do({ plan }: Outlook, { signal, onProgress, onResult }: ApplyOptions): Promise<PlanResult> {
     const progress = new ProgressCount(onProgress);
     const bytes = plan.steps.reduce((sum, { size }) => sum + 2 * size, 0);
     progress.start('place', { files: plan.steps.length, bytes });
+    const locate = (origin: Origin): Promise<OriginFile> => this.#locate(origin);
     return applyPlan(plan, {
-      card: this.#card,
-      open: (from, remedy) =>
-        openOrigin(from, remedy, (origin) => this.#locate(origin), nodePlatform.archives),
       ...nodePlatform,
+      card: this.#card,
+      open: (from, remedy) => openOrigin(from, remedy, locate, nodePlatform.archives),
       ...(signal === undefined ? {} : { signal }),
       onStep: (step) => progress.advance(0, step.to),
       onBytes: (count) => progress.advance(count),
@@ -308,49 +223,15 @@ class OpenPlacement implements Placement {
     });
   }
 
-  #refuse({ plan, hints }: Outlook, anyway: boolean): void {
-    const doubt = hints.find(({ code }) => code === 'root-too-deep' || code === 'root-too-high');
-    if (doubt !== undefined && !anyway) {
-      const elsewhere = 'try' in doubt ? ` Try ${this.#options.card}/${doubt.try}.` : '';
-      throw new FirmtallyError(
-        'root-doubtful',
-        `${this.#options.card}: ${doubt.text} Nothing was written.`,
-        `Name the card's own folder.${elsewhere}`,
-      );
-    }
-    if (plan.fits !== false) return;
-    const { needed, free } = plan.space;
-    throw new FirmtallyError(
-      'place-failed',
-      `${this.#options.card}: the steps need ${needed} bytes in whole clusters; ${free ?? 0} are free. Nothing was written.`,
-      'Make room on the card, or place fewer systems.',
-    );
-  }
-
-  /** A single file's path is that of its source. */
-  #faultPath({ source, path }: PlacedFault): string {
-    const from = source === null ? undefined : this.#sources.find(({ name }) => name === source);
-    return from === undefined ? path : originPath(from, path);
-  }
-
   /** Once: the pile was listed once too. */
   #refuseSharedFolders({ entries }: Inventory): void {
     if (this.#compared) return;
-    const card = { path: this.#cardPath, entries };
-    for (const { name, at, kind, entries: listed } of this.#sources) {
-      const inside = kind === 'folder' ? listed : [];
-      refuseSharedFolders(name, { path: at, entries: inside }, card);
+    const card = { path: this.#folder.confinedTo, entries };
+    for (const [at, { name, kind, at: path }] of this.#sources.entries()) {
+      const inside = kind === 'folder' ? (this.#pile.places[at]?.entries ?? []) : [];
+      refuseSharedFolders(name, { path, entries: inside }, card);
     }
     this.#compared = true;
-  }
-
-  #places(inventory: Inventory): ListedFiles[] {
-    const pile = this.#sources.map((source) => ({
-      source: source.name,
-      entries: source.entries,
-      originPath: (path: string) => originPath(source, path),
-    }));
-    return [...pile, { source: null, entries: inventory.entries }];
   }
 
   async #locate(origin: Origin): Promise<OriginFile> {
@@ -358,40 +239,10 @@ class OpenPlacement implements Placement {
       const size = (await this.#card.stat(origin.path))?.size ?? 0;
       return { files: this.#folder, path: origin.path, size };
     }
-    const source = this.#sources.find(({ name }) => name === origin.source);
-    if (source === undefined) throw new ReadError('vanished', `no source ${origin.source}`);
-    const entry =
-      source.kind === 'file'
-        ? source.entries[0]
-        : source.entries.find(({ path }) => path === origin.path);
-    return { files: source.folder, path: entry?.path ?? origin.path, size: entry?.size ?? 0 };
+    const found = this.#pile.locate(origin);
+    if (found === null) throw new ReadError('vanished', `no source ${origin.source}`);
+    return found;
   }
-
-  /** Once, after which its threads are of no use any more. */
-  async #searchPile(tools: SearchTools): Promise<SearchResult> {
-    try {
-      return await search(
-        this.#sources.map((source) => ({
-          name: source.name,
-          entries: source.entries,
-          content: source.folder,
-          originPath: (path) => originPath(source, path),
-        })),
-        tools,
-      );
-    } finally {
-      for (const { folder } of this.#sources) await folder.close();
-    }
-  }
-
-  #expectedPaths(): string[] {
-    return this.selection.firmware.map((each) => each.expectedPath);
-  }
-}
-
-/** What an origin calls a path of a source: a single file is its source. */
-function originPath({ kind }: ListedSource, path: string): string {
-  return kind === 'file' ? '' : path;
 }
 
 /** Something was written by then, if only to clear up. */
@@ -400,10 +251,4 @@ function interruptedAfterSettling(): PlaceStopped {
     'interrupted',
     'Interrupted: what an earlier run had left is settled, and no step was begun.',
   );
-}
-
-/** The judge and the search may both meet a file that cannot be read. */
-function unique(faults: readonly PlacedFault[]): PlacedFault[] {
-  const seen = new Map(faults.map((fault) => [JSON.stringify([fault.source, fault.path]), fault]));
-  return [...seen.values()];
 }

@@ -1,16 +1,11 @@
 import { dirname, resolve } from 'node:path';
-import type { Entry, Fault } from '@firmtally/core';
-import { buildInventory } from '@firmtally/core/internal';
 import type { DigesterOptions } from '../digest/digester.js';
 import { resolveLinks } from '../folder/native-path.js';
 import { openSource, type OpenSource } from '../folder/open-source.js';
 import { refuseOverlap } from './overlap.js';
 
-/** A source to place from, and what is in it. */
-export interface ListedSource extends OpenSource {
-  /** In UTF-8 order of path. */
-  readonly entries: readonly Entry[];
-  readonly faults: readonly Fault[];
+/** A source to place from. */
+export interface PlacedSource extends OpenSource {
   /** Absolute, links resolved: the folder, or the one that the single file lies in. */
   readonly at: string;
 }
@@ -21,7 +16,7 @@ export interface ListedSource extends OpenSource {
  * card must never be what was promised to stay untouched.
  *
  * @param cwd folder that relative paths start from
- * @param card path of the card
+ * @param card absolute path of the card, links resolved
  * @throws FirmtallyError('usage'), or what {@link openSource} throws
  */
 export async function openSources(
@@ -29,16 +24,14 @@ export async function openSources(
   cwd: string,
   card: string,
   options: DigesterOptions,
-): Promise<readonly ListedSource[]> {
-  const cardReal = resolveLinks(resolve(cwd, card));
-  const sources: ListedSource[] = [];
+): Promise<readonly PlacedSource[]> {
+  const sources: PlacedSource[] = [];
   for (const name of new Set(names)) {
     const source = await openSource(name, cwd, options);
     const path = resolveLinks(resolve(cwd, name));
     const at = source.kind === 'folder' ? path : dirname(path);
-    refuseOverlap({ name, kind: source.kind, folder: at }, cardReal);
-    const { entries, faults } = await buildInventory(source.folder);
-    sources.push({ ...source, entries, faults, at });
+    refuseOverlap({ name, kind: source.kind, folder: at }, card);
+    sources.push({ ...source, at });
   }
   return sources;
 }

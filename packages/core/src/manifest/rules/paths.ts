@@ -34,7 +34,7 @@ export const unportablePath: CheckedRule = {
       const first = new Map(
         checkFatPath(text.value)
           .reverse()
-          .map(({ rule, message }) => [rule, message]),
+          .map(({ code, text: message }) => [code, message]),
       );
       for (const message of first.values()) problems.add(unportablePath, text.spot, { message });
     }
