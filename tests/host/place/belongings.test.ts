@@ -135,7 +135,7 @@ loadouts: {pocket: {systems: [wren], folder: pocket}, desk: {systems: [wren], fo
     const places = setting({ 'Pocket/boot.bin': BOOT });
     const manifest = await manifestOf(LOADOUTS.replace('folder: desk', 'folder: Pocket'));
     const { plan } = await placed(optionsOf(places, manifest, { loadout: 'pocket' }));
-    expect(plan.problems.map(({ rule }) => rule)).toEqual(['name-clash']);
+    expect(plan.problems.map(({ code }) => code)).toEqual(['name-clash']);
     expect([...readFiles(places.card).keys()]).toEqual(['Pocket/boot.bin']);
   });
 
@@ -164,7 +164,7 @@ systems:
   lark: {name: Lark, folders: [{path: Games, holds: {at-least: 1, extensions: [osp]}}]}
 `);
     const { plan } = await placed(optionsOf(places, manifest, { systems: ['wren'] }));
-    expect(plan.problems.map(({ rule }) => rule)).toEqual(['name-clash']);
+    expect(plan.problems.map(({ code }) => code)).toEqual(['name-clash']);
     expect([...readFiles(places.card).keys()]).toEqual(['Games/one.osp']);
   });
 });
@@ -363,6 +363,6 @@ it('a link that stands at the name keeps its place', async (context) => {
   writeFileSync(join(places.root, 'outside'), 'precious');
   symlinkSync(join(places.root, 'outside'), join(places.card, 'fw/boot.bin'));
   const { plan } = await placed(optionsOf(places, await manifestOf(ONE)));
-  expect(plan.problems.map(({ rule }) => rule)).toEqual(['not-a-file']);
+  expect(plan.problems.map(({ code }) => code)).toEqual(['not-a-file']);
   expect(readFileSync(join(places.root, 'outside'), 'utf8')).toBe('precious');
 });
