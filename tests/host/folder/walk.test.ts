@@ -45,8 +45,8 @@ describe('listing a folder', () => {
     if (names === undefined) return expect.fail('a folder on disk lists names alone');
     const full = await listAll(folder);
     const bare = new Map<string, Listed>();
-    for await (const found of names.list()) {
-      if ('kind' in found) bare.set(found.path, found);
+    for await (const batch of names.list()) {
+      for (const found of [batch].flat()) if ('kind' in found) bare.set(found.path, found);
     }
     expect([...bare.keys()].sort()).toEqual([...full.keys()].sort());
     for (const [path, entry] of bare) {

@@ -1,4 +1,10 @@
-import { renderReport, viewOf, type EarlierAudit, type Report } from '@firmtally/core';
+import {
+  REPORT_FORMATS,
+  viewOf,
+  type EarlierAudit,
+  type Report,
+  type ReportView,
+} from '@firmtally/core';
 import { auditFolder } from '@firmtally/host';
 import { nextCommand } from '../audit/next-command.js';
 import { auditOptions, FORMATS, type AuditOptions } from '../audit/options.js';
@@ -81,8 +87,9 @@ async function runAudit(options: AuditOptions, context: Context): Promise<ExitCo
   } finally {
     await line.stop();
   }
-  await showFaults(report, context);
-  await context.stdout.write(await render(report, options, context));
+  const view = viewOf(report);
+  await showFaults(view, context);
+  await context.stdout.write(await render(view, options, context));
   return exitCode(report);
 }
 
@@ -93,27 +100,26 @@ async function earlierReport(path: string, context: Context): Promise<EarlierAud
 }
 
 /** The table says of a firmware that cannot be read what there is to say. */
-async function showFaults(report: Report, context: Context): Promise<void> {
-  const faults = viewOf(report).otherFaults;
-  if (context.quiet || faults.length === 0) return;
-  const lines = faults.map(({ path, message }) =>
+async function showFaults({ report, otherFaults }: ReportView, context: Context): Promise<void> {
+  if (context.quiet || otherFaults.length === 0) return;
+  const lines = otherFaults.map(({ path, message }) =>
     pathMessage(path === '' ? report.root : path, message),
   );
   await context.stderr.write(lines.join(''));
 }
 
-async function render(report: Report, options: AuditOptions, context: Context): Promise<string> {
+async function render(view: ReportView, options: AuditOptions, context: Context): Promise<string> {
   const { detail, brief, format } = options;
-  if (format !== 'table') return renderReport(report, format, { detail, brief });
+  if (format !== 'table') return REPORT_FORMATS[format].render(view, { detail, brief });
   // Only this format needs the libraries that measure and draw.
   const { renderTable } = await import('../audit/render-table.js');
   const { columns, ascii } = context;
-  return renderTable(viewOf(report), {
+  return renderTable(view, {
     columns,
     ascii,
     detail,
     brief,
-    next: nextCommand(report, options),
+    next: nextCommand(view.report, options),
     paint: (style, text) => paint(context, style, text),
   });
 }

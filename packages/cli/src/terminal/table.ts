@@ -51,7 +51,7 @@ export function drawTable(
 }
 
 /** Lines drawn at a time: cli-table3 takes time by the square of the rows, and more yet by the lines of one cell. */
-const BATCH = 32;
+const BATCH = 16;
 
 /** A row of cells of several lines as rows of one line. */
 function linesOf(cells: readonly (readonly string[])[]): string[][] {

@@ -36,8 +36,10 @@ export async function* checkedOpen(
 
 /** Throws FirmtallyError('source-invalid') when one path stands twice in a row of sorted entries. */
 export function checkDistinct(sorted: readonly Listed[]): void {
-  for (const [index, { path }] of sorted.entries()) {
-    if (path === sorted[index - 1]?.path) throw badListing(path, 'it is listed twice');
+  let before: string | null = null;
+  for (const { path } of sorted) {
+    if (path === before) throw badListing(path, 'it is listed twice');
+    before = path;
   }
 }
 

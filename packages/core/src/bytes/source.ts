@@ -130,8 +130,8 @@ export interface PileSource {
 
 /** Names first, sizes of those that matter later. */
 export interface NameSource {
-  /** As {@link FolderSource.list}, without sizes. */
-  list(options?: ListOptions): AsyncIterable<Listed | Fault>;
+  /** As {@link FolderSource.list}, without sizes; one by one, or several at once, which is quicker. */
+  list(options?: ListOptions): AsyncIterable<Listed | Fault | readonly (Listed | Fault)[]>;
   /** Size and time of one entry that was listed. Throws {@link ReadError}; `vanished` when it is gone. */
   stat(entry: Listed): Entry | Promise<Entry>;
 }

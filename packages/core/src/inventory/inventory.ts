@@ -159,6 +159,8 @@ class NameListing extends Listing {
   readonly #source: NameSource;
   readonly #looked = new Map<Listed, Looked | Promise<Looked>>();
   #all: Promise<Inventory> | null = null;
+  /** What {@link #all} came to. */
+  #known: Inventory | null = null;
 
   constructor(source: NameSource, entries: readonly Listed[], faults: readonly Fault[]) {
     super(entries, faults);
@@ -166,6 +168,8 @@ class NameListing extends Listing {
   }
 
   override async sized(item: Listed): Promise<Entry> {
+    const known = this.#known?.get(item.path);
+    if (known?.path === item.path) return known;
     const found = await this.#look(item);
     if (found instanceof ReadError) throw found;
     return found;
@@ -186,23 +190,32 @@ class NameListing extends Listing {
     for (const item of this.entries) {
       if (turns.isDue()) await turns.next();
       signal?.throwIfAborted();
-      const looking = this.#look(item);
+      const looking = this.#looked.get(item) ?? this.#lookUp(item);
       // Most sources answer at once: 100,000 waits for nothing would cost as much as the answers.
       const found = looking instanceof Promise ? await looking : looking;
-      if (!(found instanceof ReadError)) entries.push(found);
-      else if (found.code !== 'vanished') {
+      if (!(found instanceof ReadError)) {
+        entries.push(found);
+        continue;
+      }
+      this.#looked.set(item, found);
+      if (found.code !== 'vanished') {
         faults.push({ path: item.path, code: found.code, message: found.message });
       }
     }
-    return new Inventory(entries, faults);
+    this.#known = new Inventory(entries, faults);
+    return this.#known;
   }
 
   #look(item: Listed): Looked | Promise<Looked> {
     const known = this.#looked.get(item);
     if (known !== undefined) return known;
-    const looked = isReadable(item) ? this.#stat(item) : { ...item, size: 0 };
+    const looked = this.#lookUp(item);
     this.#looked.set(item, looked);
     return looked;
+  }
+
+  #lookUp(item: Listed): Looked | Promise<Looked> {
+    return isReadable(item) ? this.#stat(item) : { ...item, size: 0 };
   }
 
   #stat(item: Listed): Looked | Promise<Looked> {
@@ -242,25 +255,32 @@ function distinct<Found extends Listing>(listing: Found): Found {
 }
 
 async function collectListing<Item extends Listed>(
-  listing: AsyncIterable<Item | Fault>,
+  listing: AsyncIterable<Item | Fault | readonly (Item | Fault)[]>,
   { signal }: ListOptions = {},
 ): Promise<{ readonly entries: Item[]; readonly faults: Fault[] }> {
   const entries: Item[] = [];
   const faults: Fault[] = [];
   const collecting = async (): Promise<void> => {
-    for await (const item of listing) {
+    for await (const given of listing) {
       signal?.throwIfAborted();
-      if ('code' in item) {
-        faults.push(item);
-      } else {
-        checkListed(item);
-        entries.push(item);
+      for (const item of isBatch(given) ? given : [given]) {
+        if ('code' in item) {
+          faults.push(item);
+        } else {
+          checkListed(item);
+          entries.push(item);
+        }
       }
     }
   };
   // Also where the source does not heed the signal, or never answers.
   await orAborted(collecting(), signal);
   return { entries, faults };
+}
+
+/** Array.isArray does not tell a list that may not be written to from anything else. */
+function isBatch<Item>(given: Item | readonly Item[]): given is readonly Item[] {
+  return Array.isArray(given);
 }
 
 function sortByPath<Item extends { readonly path: string }>(items: readonly Item[]): Item[] {

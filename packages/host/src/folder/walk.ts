@@ -38,37 +38,53 @@ export async function* walk(
   root: RootIdentity,
   options: ListOptions = {},
 ): AsyncGenerator<Entry | Fault> {
-  for await (const found of walkNames(root, options)) {
-    const entry = 'kind' in found ? withSize(root, found) : found;
-    if (entry !== null) yield entry;
+  const turns = new WalkTurns();
+  for await (const batch of walkNames(root, options)) {
+    for (const found of batch) {
+      if (turns.isDue()) await turns.next();
+      options.signal?.throwIfAborted();
+      const entry = 'kind' in found ? withSize(root, found) : found;
+      if (entry !== null) yield entry;
+    }
   }
 }
 
-/** The same without sizes, which cost several times as much as the names. */
+/** Names handed over at once: waiting for each by itself would take longer than listing them. */
+const BATCH = 500;
+
+/**
+ * The same without sizes, which cost several times as much as the names; those
+ * of one folder together, in order, so that sorting them all is quick.
+ */
 export async function* walkNames(
   root: RootIdentity,
   { signal }: ListOptions = {},
-): AsyncGenerator<Listed | Fault> {
+): AsyncGenerator<readonly (Listed | Fault)[]> {
   const folders = [''];
-  let turnStart = milliseconds();
+  const turns = new WalkTurns();
   for (let folder = folders.pop(); folder !== undefined; folder = folders.pop()) {
     const listed = listFolder(root.path, folder);
     if ('code' in listed) {
       assertRootThere(root);
-      if (listed.code !== 'vanished') yield { ...listed, path: folder === '' ? '.' : folder };
+      if (listed.code !== 'vanished') yield [{ ...listed, path: folder === '' ? '.' : folder }];
       continue;
     }
-    for (const { name, kind } of listed) {
-      if (milliseconds() - turnStart > TURN) {
-        await nextTurn();
-        turnStart = milliseconds();
-      }
+    const below: string[] = [];
+    for (let start = 0; start < listed.length; start += BATCH) {
+      if (turns.isDue()) await turns.next();
       signal?.throwIfAborted();
-      const found = describe(root.path, joinPath(folder, name), kind);
-      if (found === null) continue;
-      if ('kind' in found && found.kind === 'folder') folders.push(found.path);
-      yield found;
+      const batch: (Listed | Fault)[] = [];
+      for (const { name, kind } of listed.slice(start, start + BATCH)) {
+        // What these are has to be asked of the drive, which may be slow.
+        if ((kind === 'link' || kind === 'unknown') && turns.isDue()) await turns.next();
+        const found = describe(root.path, joinPath(folder, name), kind);
+        if (found === null) continue;
+        if ('kind' in found && found.kind === 'folder') below.push(found.path);
+        batch.push(found);
+      }
+      if (batch.length > 0) yield batch;
     }
+    for (let path = below.pop(); path !== undefined; path = below.pop()) folders.push(path);
   }
   assertRootThere(root);
 }
@@ -106,13 +122,17 @@ function listFolder(root: string, folder: string): readonly Named[] | Omit<Fault
     const entries = readdirSync(native, { withFileTypes: true });
     // U+FFFD stands for bytes that are not UTF-8 (or for itself): ask for the bytes.
     if (process.platform === 'win32' || !entries.some(({ name }) => name.includes('\ufffd'))) {
-      return entries.map((entry) => ({ name: entry.name, kind: kindOf(entry) }));
+      return inOrder(entries.map((entry) => ({ name: entry.name, kind: kindOf(entry) })));
     }
     const raw = readdirSync(native, { withFileTypes: true, encoding: 'buffer' });
-    return raw.map((entry) => ({ name: decodeName(entry.name), kind: kindOf(entry) }));
+    return inOrder(raw.map((entry) => ({ name: decodeName(entry.name), kind: kindOf(entry) })));
   } catch (error) {
     return faultOf(error);
   }
+}
+
+function inOrder(names: Named[]): readonly Named[] {
+  return names.sort((a, b) => (a.name < b.name ? -1 : 1));
 }
 
 /** What was listed; null when it vanished since, which is no error. */
@@ -172,6 +192,20 @@ function assertRootThere(root: RootIdentity): void {
     `${root.path}: the folder went away while it was read`,
     'Put the card back in, check that it is mounted, and run again.',
   );
+}
+
+/** When the walk has to let others have their turn. */
+class WalkTurns {
+  #start = milliseconds();
+
+  isDue(): boolean {
+    return milliseconds() - this.#start > TURN;
+  }
+
+  async next(): Promise<void> {
+    await nextTurn();
+    this.#start = milliseconds();
+  }
 }
 
 /** Never set back, as `performance.now()`, which takes 2 ms to load in Node. */
