@@ -8,6 +8,7 @@ import {
   faultlessManifestCase,
   tortureManifestCase,
 } from './manifest-case.js';
+import { nestedArchiveCase } from './nested-case.js';
 import { placementCase } from './placement-case.js';
 import { diskTreeCase, memoryTreeCase } from './tree-case.js';
 
@@ -24,7 +25,7 @@ export const CASES: Readonly<Record<string, CaseKind>> = {
   'manifest-changed': { run: changedManifestCase, long: 7000, quick: 100 },
   'manifest-damaged': { run: damagedManifestCase, long: 6000, quick: 100 },
   'manifest-torture': { run: tortureManifestCase, long: 4000, quick: 60 },
-  'list-known': { run: knownListCase, long: 4000, quick: 100 },
+  'list-known': { run: knownListCase, long: 5000, quick: 100 },
   'list-damaged': { run: damagedListCase, long: 4000, quick: 100 },
   'list-into': { run: intoManifestCase, long: 3000, quick: 60 },
   'manifest-growth': { run: growingManifestCase, long: 2000, quick: 6 },
@@ -40,4 +41,5 @@ export const CASES: Readonly<Record<string, CaseKind>> = {
     : {}),
   'archive-known': { run: knownArchiveCase, long: 1500, quick: 60 },
   'archive-hostile': { run: hostileArchiveCase, long: 1500, quick: 60 },
+  'archive-nested': { run: nestedArchiveCase, long: 2000, quick: 40 },
 };

@@ -10,6 +10,8 @@
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { measureAgainstHashing } from './measures/against-hashing.js';
+import { measureMany } from './measures/many.js';
 import { measureMemory } from './measures/memory.js';
 import { measureStartUp } from './measures/start-up.js';
 import { measureThroughput } from './measures/throughput.js';
@@ -20,7 +22,14 @@ const quick = process.argv.includes('--quick');
 const folder = await mkdtemp(join(tmpdir(), 'firmtally-bench-'));
 const rows: Row[] = [];
 try {
-  for (const measure of [measureThroughput, measureWalk, measureStartUp, measureMemory]) {
+  for (const measure of [
+    measureStartUp,
+    measureMany,
+    measureWalk,
+    measureThroughput,
+    measureAgainstHashing,
+    measureMemory,
+  ]) {
     for (const row of await measure({ folder, quick })) {
       console.error(`${row.what}: ${row.measured}`);
       rows.push(row);

@@ -5,6 +5,9 @@ import { fileURLToPath } from 'node:url';
 /** The bundle people get. */
 export const CLI = fileURLToPath(new URL('../../cli/dist/bundle/firmtally.js', import.meta.url));
 
+/** Of the Node that runs everything here. */
+export const NODE_MAJOR = Number(process.versions.node.split('.', 1)[0]);
+
 /** Whether a program can be started here. */
 export function hasProgram(name: string): boolean {
   return spawnSync(name, ['--version'], { stdio: 'ignore' }).error === undefined;
