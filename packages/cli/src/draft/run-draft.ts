@@ -31,6 +31,7 @@ export async function runDraft(request: DraftRequest, context: Context): Promise
     list,
     whole,
     cwd: context.cwd,
+    comment: FOR_EDITORS,
     ...(folder === null ? {} : { folder }),
     ...(system === null ? {} : { system }),
     ...(into === null ? {} : { into: await readManifestFile(into, context) }),
@@ -48,6 +49,12 @@ export async function runDraft(request: DraftRequest, context: Context): Promise
   else await context.stdout.write(text);
   return drafted.leftOut.length === 0 ? EXIT.good : EXIT.differs;
 }
+
+/** Editors that check YAML by a JSON Schema read the second line; docs/editors.md says more. */
+const FOR_EDITORS = [
+  'For checks and completion in an editor: firmtally schema manifest -o firmtally-manifest.schema.json',
+  'yaml-language-server: $schema=./firmtally-manifest.schema.json',
+];
 
 async function draft(
   sources: readonly (string | ListFile)[],

@@ -22,6 +22,11 @@ export interface DraftOptions extends TaskOptions {
   readonly whole?: boolean | undefined;
   /** Of a manifest of its own; not together with `into`. Default: yaml. */
   readonly format?: 'yaml' | 'json' | undefined;
+  /**
+   * Lines for the comment at the head of YAML of its own, say where an editor
+   * finds the schema: `yaml-language-server: $schema=./firmtally-manifest.schema.json`.
+   */
+  readonly comment?: readonly string[] | undefined;
   /** Files hashed at the same time; 8 when not given. */
   readonly jobs?: number | undefined;
 }
@@ -46,7 +51,7 @@ export async function draft(
   sources: readonly (PileSource | ListFile)[],
   options: DraftOptions,
 ): Promise<DraftedManifest> {
-  const { signal, format, folder, system, whole } = options;
+  const { signal, format, folder, system, whole, comment } = options;
   signal?.throwIfAborted();
   if (options.into !== undefined && format !== undefined) {
     throw new FirmtallyError(
@@ -89,5 +94,5 @@ export async function draft(
   if (drafted.firmware.length === 0 && drafted.systems.length === 0 && into === undefined) {
     return { text: null, drafted };
   }
-  return { text: await writeDraft(drafted, { engine, format, into }), drafted };
+  return { text: await writeDraft(drafted, { engine, format, comment, into }), drafted };
 }

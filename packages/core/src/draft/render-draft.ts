@@ -15,15 +15,16 @@ const FROM_LISTS = [
   ' Check the ids, names and systems, and set `folder:` to where the files belong.',
 ];
 
-/** Read by editors that check YAML by a JSON Schema; the file is what `firmtally schema manifest` prints. */
-const FOR_EDITORS = [' yaml-language-server: $schema=./firmtally-manifest.schema.json'];
-
-/** The draft as YAML 1.2. Digests are quoted, so that no tool takes one for a number. */
-export function renderDraftYaml(drafted: Drafted): string {
+/**
+ * The draft as YAML 1.2. Digests are quoted, so that no tool takes one for a number.
+ *
+ * @param comment lines that are put below the draft's own comment
+ */
+export function renderDraftYaml(drafted: Drafted, comment: readonly string[] = []): string {
   const document = yamlOf(contentOf(drafted, YAML_WORDING));
   document.commentBefore = [
     ...(drafted.from === 'lists' ? FROM_LISTS : FROM_FILES),
-    ...FOR_EDITORS,
+    ...comment.map((line) => ` ${line}`),
   ].join('\n');
   return yamlText(document);
 }

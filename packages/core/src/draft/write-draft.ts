@@ -22,6 +22,8 @@ export interface WriteDraftOptions {
   /** Of a manifest of its own; one that is added to keeps its format. Default: yaml. */
   readonly format?: 'yaml' | 'json' | undefined;
   readonly into?: IntoManifest | undefined;
+  /** Lines for the comment at the head of YAML of its own. */
+  readonly comment?: readonly string[] | undefined;
   /** For the SHA-256 that reading it again takes; hash-wasm by default. */
   readonly engine?: DigestEngine | undefined;
 }
@@ -34,13 +36,13 @@ export interface WriteDraftOptions {
  * ('manifest-invalid') when it would not be valid, or cannot be added to
  */
 export async function writeDraft(drafted: Drafted, options: WriteDraftOptions): Promise<string> {
-  const { into, format, engine } = options;
+  const { into, format, comment, engine } = options;
   const text =
     into !== undefined
       ? await addToManifest(into.file, into.manifest, drafted, engine)
       : format === 'json'
         ? renderDraftJson(drafted)
-        : renderDraftYaml(drafted);
+        : renderDraftYaml(drafted, comment);
   const bytes = new TextEncoder().encode(text);
   if (bytes.length > MAX_MANIFEST_BYTES) {
     throw new FirmtallyError(

@@ -1,4 +1,5 @@
 import type { WrittenDump } from '../written.js';
+import { definition } from '../shape/schema-at.js';
 import type { CheckedRule } from './rule.js';
 import { allDumps, compareDumps, digestKeys, dumpLists } from './shared/dumps.js';
 
@@ -11,8 +12,8 @@ export const noDigest: CheckedRule = {
     for (const dump of allDumps(files)) {
       if (dump.namesDigest || dump.namesSize) continue;
       problems.add(noDigest, dump.spot, {
-        message: 'This dump has neither a digest (crc32, md5, sha1 or sha256) nor a size.',
-        advice: 'add one; or leave out dumps to check only that the file is there',
+        message: 'This dump has neither a digest nor a size.',
+        advice: definition('dump').anyOf?.[0]?.errorMessage ?? null,
       });
     }
   },

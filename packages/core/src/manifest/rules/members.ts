@@ -1,4 +1,5 @@
 import type { Located } from '../written.js';
+import { definition } from '../shape/schema-at.js';
 import type { CheckedRule } from './rule.js';
 
 export const membersAndDumps: CheckedRule = {
@@ -9,8 +10,8 @@ export const membersAndDumps: CheckedRule = {
     for (const { id, dumpsKey, membersKey } of files.flatMap((file) => file.firmware)) {
       if (dumpsKey === null || membersKey === null) continue;
       problems.add(membersAndDumps, membersKey, {
-        message: `The firmware "${id.value}" has both members and dumps; a ZIP is judged by its members alone.`,
-        advice: 'remove dumps, or remove members to judge the ZIP as one file',
+        message: `The firmware "${id.value}" has both members and dumps.`,
+        advice: definition('firmware').dependentSchemas?.['members']?.errorMessage ?? null,
         related: [{ message: 'dumps are here', spot: dumpsKey }],
       });
     }

@@ -36,7 +36,7 @@ type Formatter = (input: Input) => void;
 /** Whether a rule of its own looks at this, with better words. */
 export function isLeftToRules({ keyword, schemaPath, instancePath }: SchemaError): boolean {
   // members-and-dumps; no-digest, whose four `required` are part of an anyOf.
-  if (keyword === 'not' || keyword === 'anyOf') return true;
+  if (keyword === 'false schema' || keyword === 'anyOf') return true;
   // unsafe-path.
   if (keyword === 'propertyNames' && schemaAt(instancePath).name === 'content') return true;
   if (/\/anyOf\/[0-9]+\/required$/.test(schemaPath)) return true;

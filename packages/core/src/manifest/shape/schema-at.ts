@@ -14,6 +14,8 @@ export interface Schema {
   readonly properties?: Readonly<Record<string, Schema>>;
   readonly additionalProperties?: Schema | false;
   readonly items?: Schema;
+  readonly anyOf?: readonly Schema[];
+  readonly dependentSchemas?: Readonly<Record<string, Schema>>;
   /** What belongs here, for people; editors show it too. */
   readonly errorMessage?: string;
   /** What form a text here has. */
