@@ -266,7 +266,9 @@ describe('a drafted manifest', () => {
     const broken = stdout.replace('firmware:', 'firmwares:');
     expect(broken).toContain(`firmtally schema manifest -o ${FILE}\n`);
     const uriOf = (name: string): string => pathToFileURL(join(cwd, name)).href;
-    const [alone] = await server.open(uriOf('alone.yaml'), broken);
+    // In another folder, as the server remembers what it could not load.
+    const elsewhere = pathToFileURL(join(cwd, 'elsewhere', 'alone.yaml')).href;
+    const [alone] = await server.open(elsewhere, broken);
     expect(alone?.message).toMatch(
       /^Unable to load schema from .*firmtally-manifest\.schema\.json/,
     );

@@ -31,7 +31,37 @@ function* examples(part: unknown): Generator<{ part: object; value: unknown }> {
   for (const inner of Object.values(part)) yield* examples(inner);
 }
 
+interface Part {
+  readonly $ref?: string;
+  readonly type?: unknown;
+  readonly description?: string;
+  readonly properties?: Readonly<Record<string, Part>>;
+  readonly $defs?: Readonly<Record<string, Part>>;
+}
+
+/** Where a property is that nothing says the meaning of: neither in place nor, but for numbers, where it refers to. */
+function undescribed(part: unknown, at: string, defs: NonNullable<Part['$defs']>): string[] {
+  if (typeof part !== 'object' || part === null) return [];
+  const own = Object.entries((part as Part).properties ?? {}).flatMap(([name, property]) => {
+    const target = defs[property.$ref?.slice('#/$defs/'.length) ?? ''];
+    const said =
+      property.description ?? (target?.type === 'integer' ? undefined : target?.description);
+    // Of `false`, which forbids a property, there is nothing to say.
+    return typeof property === 'object' && said === undefined ? [`${at}/${name}`] : [];
+  });
+  const inner = Object.entries(part)
+    // A condition refers to what is described elsewhere.
+    .filter(([key]) => key !== 'if')
+    .flatMap(([key, value]) => undescribed(value, `${at}/${key}`, defs));
+  return [...own, ...inner];
+}
+
 describe('published schemas', () => {
+  it.each(names)('%s describes every property', (name) => {
+    const schema = load(name);
+    expect(undescribed(schema, '', (schema as Part).$defs ?? {})).toEqual([]);
+  });
+
   // Source: JSON Schema draft 2020-12, its meta-schema https://json-schema.org/draft/2020-12/schema
   // with its vocabularies, as ajv carries them in ajv/dist/refs/json-schema-2020-12.
   it.each(names)('%s is valid under the meta-schema of draft 2020-12', async (name) => {
