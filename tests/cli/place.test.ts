@@ -165,6 +165,24 @@ describe('place', () => {
     });
   });
 
+  it('names the games folder that keeps a system from being ready, before and after', async () => {
+    const { root, place } = setting({ 'pile/a': ALPHA, 'card/games/one.wrn': '' });
+    const folders =
+      '{name: Wren, folders: [{path: games, holds: {at-least: 2, extensions: [wrn]}}],';
+    writeFileSync(join(root, 'wren.yaml'), MANIFEST.replace('{name: Wren,', folders));
+    const tooFew = [{ path: 'games', found: 1, atLeast: 2 }];
+    const row = { id: 'wren', readiness: 'not-ready', tooFew };
+    expect(documentOf(await place('pile', '--format', 'json'))).toMatchObject({
+      systems: [row],
+      after: { systems: [row] },
+    });
+    const line = '- not-ready: Wren (games: 1 file of at least 2)\n';
+    expect((await place('pile')).stdout).toContain(`Not ready after placing\n${line}`);
+    const applied = await place('pile', '--apply');
+    expect(applied.code).toBe(1);
+    expect(applied.stdout).toContain(`Not ready yet\n${line}`);
+  });
+
   it('takes single files, and the card alone', async () => {
     const { place, read } = setting({ 'one.dat': ALPHA, 'card/old/x.dat': BRAVO });
     expect(documentOf(await place('one.dat', '--format', 'json')).steps[0]).toMatchObject({

@@ -50,7 +50,13 @@ export {
 export { expectedOf } from './report/expected.js';
 export { toGetOf } from './report/view-to-get.js';
 export { dumpNameOf } from './report/expected.js';
-export { ALGORITHM_NAMES, HEADINGS, readySystems, verdictWords } from './report/words.js';
+export {
+  ALGORITHM_NAMES,
+  HEADINGS,
+  readySystems,
+  tooFewFiles,
+  verdictWords,
+} from './report/words.js';
 export { byteCount, count } from './text/count.js';
 export { hint } from './facts/hint.js';
 export { hintsFor } from './judge/hints.js';

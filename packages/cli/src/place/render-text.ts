@@ -19,6 +19,7 @@ import {
   readySystems,
   systemsByFirmware,
   toGetOf,
+  tooFewFiles,
   placeInside,
 } from '@firmtally/core/internal';
 import type { Style } from '../context.js';
@@ -234,16 +235,15 @@ export class PlanText {
     return { expectedPath, expected: expectedOf(firmware), note: firmware.note };
   }
 
-  #systems(
-    heading: string,
-    systems: readonly { readonly id: string; readonly readiness: Readiness }[],
-    page: Page,
-  ): void {
+  #systems(heading: string, systems: PlanDocument['after']['systems'], page: Page): void {
     const named = new Map(this.#subject.selection.systems.map(({ id, name }) => [id, name]));
     const open = (['not-ready', 'unproven'] as const).flatMap((readiness) => {
       const names = systems
         .filter((system) => system.readiness === readiness)
-        .map(({ id }) => named.get(id) ?? id);
+        .map(({ id, tooFew }) => {
+          const content = tooFew.length === 0 ? '' : ` (${tooFew.map(tooFewFiles).join('; ')})`;
+          return (named.get(id) ?? id) + content;
+        });
       return names.length === 0 ? [] : [{ readiness, names: names.join(', ') }];
     });
     if (open.length > 0) page.heading(heading);

@@ -30,6 +30,15 @@ export interface FolderRow {
   readonly facts?: readonly Fact[];
 }
 
+/** A folder with fewer files than a system wants, which no firmware can help. */
+export type TooFew = Pick<FolderRow, 'path' | 'found' | 'atLeast'>;
+
+export function tooFewIn(folders: readonly FolderRow[]): TooFew[] {
+  return folders
+    .filter(({ enough }) => !enough)
+    .map(({ path, found, atLeast }) => ({ path, found, atLeast }));
+}
+
 /**
  * Counts what a folder holds, at any depth, and how many of those files have a
  * picture; says so when something there could not be looked at.

@@ -1,3 +1,4 @@
+import { tooFewIn, type TooFew } from '../judge/folder-check.js';
 import { judgeReadiness, type SystemRow } from '../judge/readiness.js';
 import {
   READINESS,
@@ -21,7 +22,11 @@ export interface PlanTotals {
 
 /** How the card will stand once the steps are done. */
 export interface PlanOutcome {
-  readonly systems: readonly { readonly id: string; readonly readiness: Readiness }[];
+  readonly systems: readonly {
+    readonly id: string;
+    readonly readiness: Readiness;
+    readonly tooFew: readonly TooFew[];
+  }[];
   readonly totals: PlanTotals;
 }
 
@@ -46,7 +51,9 @@ export function outcomeOf(input: OutcomeInput): PlanOutcome {
   const verdicts = verdictsAfter(input);
   const systems = judgeReadiness(input.selection, verdicts, input.card.inventory());
   return {
-    systems: systems.map(({ id, readiness }) => ({ id, readiness })),
+    systems: systems.map(({ id, readiness, folders }) => {
+      return { id, readiness, tooFew: tooFewIn(folders) };
+    }),
     totals: totalsOf(systems, verdicts),
   };
 }

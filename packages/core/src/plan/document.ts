@@ -1,4 +1,5 @@
 import type { Fault } from '../bytes/source.js';
+import { tooFewIn, type TooFew } from '../judge/folder-check.js';
 import type { SystemRow } from '../judge/readiness.js';
 import type { Readiness } from '../judge/verdict.js';
 import { TOOL } from '../version.js';
@@ -40,6 +41,7 @@ export interface PlanDocument {
     readonly id: string;
     readonly name: string;
     readonly readiness: Readiness;
+    readonly tooFew: readonly TooFew[];
   }[];
   /** Present once the plan was applied: one row for each step, in order. */
   readonly result?: readonly ResultRow[];
@@ -77,7 +79,9 @@ export function planDocument(input: PlanDocumentInput): PlanDocument {
     problems: plan.problems,
     leftovers: input.leftovers,
     faults: input.faults,
-    systems: input.systems.map(({ id, name, readiness }) => ({ id, name, readiness })),
+    systems: input.systems.map(({ id, name, readiness, folders }) => {
+      return { id, name, readiness, tooFew: tooFewIn(folders) };
+    }),
     ...(result === null ? {} : { result }),
     space: plan.space,
     fits: plan.fits,

@@ -1,6 +1,5 @@
 import type { Fault } from '../bytes/source.js';
 import { addTo } from '../collections.js';
-import type { FolderRow } from '../judge/folder-check.js';
 import type { RequirementRow, SystemRow } from '../judge/readiness.js';
 import type { Readiness, Verdict } from '../judge/verdict.js';
 import type { DiagnosisKind } from '../diagnose/diagnosis.js';
@@ -9,7 +8,7 @@ import type { Report, Rows } from './model.js';
 import { sinceOf, type SinceView } from './view-since.js';
 import { toDoOf, type ToDoGroup } from './view-to-do.js';
 import { toGetOf, type ToGetItem } from './view-to-get.js';
-import { MEANINGS, readySystems, shortWord } from './words.js';
+import { MEANINGS, readySystems, shortWord, tooFewFiles } from './words.js';
 
 /** One line of the readiness table. Texts are untrusted still. */
 export interface SystemLine {
@@ -133,7 +132,7 @@ function systemLine(system: SystemRow, rows: Rows, words: Words): SystemLine {
     optional: ratio(optional.match, optional.total),
     why: [
       ...open.map((item) => reason(item, wordOf)),
-      ...system.folders.filter((folder) => !folder.enough).map(tooFew),
+      ...system.folders.filter((folder) => !folder.enough).map(tooFewFiles),
       ...optionalReasons(system, wordOf),
     ],
   };
@@ -156,10 +155,6 @@ function optionalReasons(system: SystemRow, wordOf: (id: string) => string): str
     if (met !== 'proven') addTo(idsByWord, wordOf(firmware), firmware);
   }
   return [...idsByWord].map(([word, ids]) => `optional ${ids.join(', ')}: ${word}`);
-}
-
-function tooFew(folder: FolderRow): string {
-  return `${folder.path}: ${count(folder.found, 'file')} of at least ${String(folder.atLeast)}`;
 }
 
 /** Systems may share a folder; it is told of once. */

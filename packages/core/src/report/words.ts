@@ -1,3 +1,4 @@
+import type { TooFew } from '../judge/folder-check.js';
 import type { DiagnosisKind } from '../diagnose/diagnosis.js';
 import type { Advice, AdviceCode } from '../facts/advice-values.js';
 import type { Readiness, Verdict } from '../judge/verdict.js';
@@ -82,6 +83,11 @@ export function adviceItem(advice: Advice): string | null {
     default:
       return advice.text;
   }
+}
+
+/** `games/tern: 1 file of at least 2`. */
+export function tooFewFiles({ path, found, atLeast }: TooFew): string {
+  return `${path}: ${count(found, 'file')} of at least ${String(atLeast)}`;
 }
 
 /** `1 of 5 systems is ready`, `0 of 1 system is ready`. */
