@@ -93,7 +93,7 @@ export class PlanText {
     const mark = MARKS[outcome][this.#style.ascii ? 'ascii' : 'unicode'];
     const lead = `${mark} ${this.#number(index, document)}`;
     const what = `${this.#title(step)} -> ${step.to}`;
-    const why = outcome === 'done' ? '' : `. ${WORDS[outcome]}: ${message ?? ''}`;
+    const why = outcome === 'done' ? '' : `. ${WORDS[outcome]}: ${message}`;
     page.hanging(lead, what + why, outcome === 'done' ? null : 'red');
     for (const { path, to } of outcome === 'done' ? keptFor(document, step) : []) {
       page.hanging(' '.repeat(lead.length), `kept: ${path} as ${to}`, null);
