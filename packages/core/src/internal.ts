@@ -11,6 +11,7 @@ export { decodeWritten } from './text/decode.js';
 export { nearestName } from './text/nearest.js';
 export { hasUndecodableBytes } from './bytes/names.js';
 export { ArchiveBudget, withBudget } from './bytes/archive-budget.js';
+export { Turns } from './bytes/turns.js';
 export { abortable, onAbort, orAborted } from './bytes/abort.js';
 export { checkedContent, checkedPlatform } from './digest/checked.js';
 export { ProgressCount } from './bytes/progress.js';

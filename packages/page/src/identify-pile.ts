@@ -14,7 +14,7 @@ export function identifyPicked(
   signal: AbortSignal,
   onProgress: (progress: TaskProgress) => void,
 ): Promise<IdentificationDocument> {
-  return withWorkers(pile, (folder, jobs) =>
+  return withWorkers(pile, onProgress, (folder, jobs) =>
     identify([{ name: pile.name, kind: 'folder', folder }], {
       manifests: manifest,
       platform: browserPlatform,

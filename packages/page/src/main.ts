@@ -124,7 +124,7 @@ async function auditCard(): Promise<void> {
   if (manifest === null || card === null) return;
   const [{ folders, root }, chosen] = [{ folders: card, root: card.name }, manifest];
   const report = await progress.during((signal, onProgress) =>
-    withWorkers(folders, (folder, jobs) =>
+    withWorkers(folders, onProgress, (folder, jobs) =>
       audit(folder, {
         root,
         // A browser tells nothing of where the folder is but its name.
@@ -208,8 +208,8 @@ onFiles('manifests', async (files) => {
 onFiles('list', async (files) => {
   if (files.length > 0) useManifest(await fromLists(files));
 });
-onFiles('card', (files) => useCard(files.length === 0 ? null : fromInput(files)));
-onFiles('pile', (files) => usePile(files.length === 0 ? null : fromInput(files)));
+onFiles('card', async (files) => useCard(files.length === 0 ? null : await fromInput(files)));
+onFiles('pile', async (files) => usePile(files.length === 0 ? null : await fromInput(files)));
 
 byId('form', HTMLFormElement).addEventListener('submit', (event) => {
   event.preventDefault();

@@ -1,4 +1,4 @@
-import { pickedFolder, type PickedFile, type PickedFolder } from './picked-folder.js';
+import { pickedFolder, type PickedFolder } from './picked-folder.js';
 
 /** What was dropped on the page: a folder, or loose files. */
 export interface Dropped {
@@ -27,8 +27,8 @@ export async function droppedItems(items: DataTransferItemList): Promise<Dropped
 }
 
 /** Without recursion, so that a deep tree cannot exhaust the stack. */
-async function filesBelow(top: FileSystemDirectoryEntry): Promise<PickedFile[]> {
-  const found: PickedFile[] = [];
+async function filesBelow(top: FileSystemDirectoryEntry): Promise<Map<string, File>> {
+  const found = new Map<string, File>();
   const waiting = [{ folder: top, path: '' }];
   for (let next = waiting.pop(); next !== undefined; next = waiting.pop()) {
     const { folder, path } = next;
@@ -37,7 +37,7 @@ async function filesBelow(top: FileSystemDirectoryEntry): Promise<PickedFile[]> 
       if (entry.isDirectory) {
         waiting.push({ folder: entry as FileSystemDirectoryEntry, path: below });
       } else {
-        found.push({ path: below, file: await fileOf(entry as FileSystemFileEntry) });
+        found.set(below, await fileOf(entry as FileSystemFileEntry));
       }
     }
   }

@@ -1,12 +1,12 @@
-import { ReadError, type FolderSource } from '@firmtally/core';
-import { foldersAbove } from '@firmtally/core/internal';
+import {
+  ReadError,
+  type FolderSource,
+  type ListOptions,
+  type NameSource,
+  type OnProgress,
+} from '@firmtally/core';
+import { folderOf, Turns } from '@firmtally/core/internal';
 import { chunksOf } from './chunks.js';
-
-/** One picked or dropped file and its path below what was picked, '/'-joined. */
-export interface PickedFile {
-  readonly path: string;
-  readonly file: File;
-}
 
 /** The files of a picked folder as the core's folder source. Browsers list regular files only, so folders are told from their paths, and resolve links themselves. */
 export interface PickedFolder extends FolderSource {
@@ -14,39 +14,104 @@ export interface PickedFolder extends FolderSource {
   readonly name: string;
   /** How many there are. */
   readonly files: number;
+  /** For each size a browser asks the file system anew, and waits for it. */
+  readonly names: NameSource;
   fileAt(path: string): File | undefined;
 }
 
-export function pickedFolder(name: string, files: readonly PickedFile[]): PickedFolder {
-  const byPath = new Map(files.map(({ path, file }) => [path, file]));
-  const folders = new Set(files.flatMap(({ path }) => foldersAbove(path)));
+/** @param byPath the files by their path below the folder, '/'-joined */
+export function pickedFolder(name: string, byPath: ReadonlyMap<string, File>): PickedFolder {
+  const fileAt = (path: string): File => {
+    const file = byPath.get(path);
+    if (file === undefined) throw new ReadError('vanished', 'it was not picked');
+    return file;
+  };
   return {
     name,
     files: byPath.size,
     fileAt: (path) => byPath.get(path),
-    // eslint-disable-next-line @typescript-eslint/require-await -- async by its type
+    names: {
+      list: () => listed(byPath.keys()),
+      stat: (entry) => {
+        const { size, lastModified } = fileAt(entry.path);
+        return { ...entry, size, modified: lastModified };
+      },
+    },
     async *list() {
-      for (const path of folders) yield { path, kind: 'folder', size: 0 };
-      for (const [path, file] of byPath) {
-        yield { path, kind: 'file', size: file.size, modified: file.lastModified };
+      const turns = new Turns();
+      for await (const entry of listed(byPath.keys())) {
+        if (turns.isDue()) await turns.next();
+        if (entry.kind === 'folder') yield { ...entry, size: 0 };
+        else yield { ...entry, size: fileAt(entry.path).size };
       }
     },
     async *open(path, range) {
-      const file = byPath.get(path);
-      if (file === undefined) throw new ReadError('vanished', 'it was not picked');
+      const file = fileAt(path);
       yield* chunksOf(range === undefined ? file : file.slice(range.start, range.end));
     },
   };
 }
 
-/** What an `<input type="file" webkitdirectory>` picked: the folder's name, and its files without it. */
-export function fromInput(files: Iterable<File>): PickedFolder {
-  let name = '';
-  const picked: PickedFile[] = [];
-  for (const file of files) {
-    const [top = '', ...rest] = file.webkitRelativePath.split('/');
-    name = top;
-    picked.push({ path: rest.join('/'), file });
+/** The files and the folders they lie in, letting the page live meanwhile. */
+async function* listed(
+  paths: Iterable<string>,
+): AsyncGenerator<{ readonly path: string; readonly kind: 'file' | 'folder' }> {
+  const turns = new Turns();
+  const folders = new Set<string>();
+  for (const path of paths) {
+    if (turns.isDue()) await turns.next();
+    for (let above = folderOf(path); above !== '' && !folders.has(above); above = folderOf(above)) {
+      folders.add(above);
+      yield { path: above, kind: 'folder' };
+    }
+    yield { path, kind: 'file' };
   }
-  return pickedFolder(name, picked);
+}
+
+/** The same folder; tells how many of its files have been listed, or their sizes looked up. */
+export function tellingLooks(picked: PickedFolder, onProgress: OnProgress): PickedFolder {
+  const counting = (): ((path: string) => void) => {
+    let files = 0;
+    return (path) => {
+      files = Math.min(files + 1, picked.files);
+      const unknown = { bytes: 0, totalBytes: null, bytesPerSecond: null };
+      onProgress({ phase: 'list', files, totalFiles: picked.files, ...unknown, path });
+    };
+  };
+  const looked = counting();
+  const { names } = picked;
+  return {
+    ...picked,
+    list: (options) => telling(picked.list(options), counting()),
+    names: {
+      list: (options?: ListOptions) => telling(names.list(options), counting()),
+      stat: (entry) => {
+        looked(entry.path);
+        return names.stat(entry);
+      },
+    },
+  };
+}
+
+async function* telling<Item extends { readonly path: string }>(
+  items: AsyncIterable<Item>,
+  tell: (path: string) => void,
+): AsyncGenerator<Item> {
+  for await (const item of items) {
+    tell(item.path);
+    yield item;
+  }
+}
+
+/** What an `<input type="file" webkitdirectory>` picked: the folder's name, and its files without it. */
+export async function fromInput(files: readonly File[]): Promise<PickedFolder> {
+  const turns = new Turns();
+  const byPath = new Map<string, File>();
+  for (const file of files) {
+    if (turns.isDue()) await turns.next();
+    const path = file.webkitRelativePath;
+    byPath.set(path.slice(path.indexOf('/') + 1), file);
+  }
+  const [first] = files;
+  return pickedFolder(first?.webkitRelativePath.split('/', 1)[0] ?? '', byPath);
 }

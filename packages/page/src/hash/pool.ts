@@ -4,13 +4,14 @@ import {
   type Algorithm,
   type DigestOptions,
   type FolderSource,
+  type OnProgress,
   type Platform,
   type StreamDigests,
 } from '@firmtally/core';
 import { orAborted } from '@firmtally/core/internal';
 import workerSource from 'firmtally:worker';
 import { zipArchives } from '../archive/zip-archives.js';
-import type { PickedFolder } from '../folder/picked-folder.js';
+import { tellingLooks, type PickedFolder } from '../folder/picked-folder.js';
 import type { Job, Reply } from './protocol.js';
 
 /** What a browser brings along. */
@@ -19,12 +20,13 @@ export const browserPlatform: Platform = { engine: hashWasmEngine, archives: zip
 /** Does a task on a picked folder whose files are hashed in Web Workers, `jobs` at a time; they end with the task. */
 export async function withWorkers<Result>(
   picked: PickedFolder,
+  onProgress: OnProgress,
   task: (folder: FolderSource, jobs: number) => Promise<Result>,
 ): Promise<Result> {
   const pool = new HashPool((path) => picked.fileAt(path));
   try {
     const digestFile: HashPool['digestFile'] = (...args) => pool.digestFile(...args);
-    return await task({ ...picked, digestFile }, pool.workers);
+    return await task({ ...tellingLooks(picked, onProgress), digestFile }, pool.workers);
   } finally {
     pool.close();
   }
