@@ -25,11 +25,16 @@ export function make<K extends keyof HTMLElementTagNameMap>(
   return element;
 }
 
-/** A button that saves text as a file of the person's choosing. */
-export function downloadButton(label: string, name: string, type: string, text: string): Node {
+/** A button that saves text as a file of the person's choosing; the text is made when it is asked for. */
+export function downloadButton(
+  label: string,
+  name: string,
+  type: string,
+  text: string | (() => string),
+): Node {
   const button = make('button', label, { type: 'button' });
   button.addEventListener('click', () => {
-    const url = URL.createObjectURL(new Blob([text], { type }));
+    const url = URL.createObjectURL(new Blob([typeof text === 'string' ? text : text()], { type }));
     const link = make('a', '', { href: url, download: name });
     link.click();
     // After the browser has begun to read it (common practice, no source).

@@ -13,14 +13,16 @@ import {
   type Manifest,
   type Report,
 } from '@firmtally/core';
+import { count } from '@firmtally/core/internal';
 import { byId, downloadButton, make, showText } from './dom.js';
 import { droppedItems } from './folder/dropped.js';
 import { fromInput, type PickedFolder } from './folder/picked-folder.js';
 import { browserPlatform, withWorkers } from './hash/pool.js';
-import { fromLists, fromManifests, words, type ManifestChoice } from './manifest-choice.js';
 import { identifyPicked } from './identify-pile.js';
+import { fromLists, fromManifests, words, type ManifestChoice } from './manifest-choice.js';
 import { pileHtml } from './pile-html.js';
 import { ProgressBar } from './progress-bar.js';
+import { Screen } from './screen.js';
 
 document.head.append(make('style', [document.createTextNode(HTML_STYLE)]));
 byId('cautions', HTMLUListElement).append(...CAUTIONS.map((caution) => make('li', caution)));
@@ -28,9 +30,7 @@ byId('cautions', HTMLUListElement).append(...CAUTIONS.map((caution) => make('li'
 const checkCard = byId('check-card', HTMLButtonElement);
 const identify = byId('identify-pile', HTMLButtonElement);
 const loadout = byId('loadout', HTMLSelectElement);
-const status = byId('status', HTMLParagraphElement);
-const result = byId('result', HTMLDivElement);
-const downloads = byId('downloads', HTMLParagraphElement);
+const screen = new Screen();
 const progress = new ProgressBar();
 
 let manifest: Manifest | null = null;
@@ -48,12 +48,12 @@ function doing(work: () => Promise<void>): Promise<void> {
 
 async function alone(work: () => Promise<void>): Promise<void> {
   busy = true;
-  showText(status, '');
+  screen.say('');
   refresh();
   try {
     await work();
   } catch (error) {
-    showText(status, said(error));
+    screen.say(said(error));
   } finally {
     busy = false;
     refresh();
@@ -72,63 +72,46 @@ function refresh(): void {
 }
 
 function useManifest(choice: ManifestChoice): void {
+  const { said, details, drafted } = choice;
   manifest = choice.manifest;
-  showText(byId('manifest-said', HTMLParagraphElement), choice.said);
+  showText(byId('manifest-said', HTMLParagraphElement), said);
   loadout.replaceChildren(make('option', 'All systems', { value: '' }));
   for (const { id, name } of manifest?.loadouts.values() ?? []) {
     loadout.append(make('option', name ?? id, { value: id }));
   }
-  showDownloads(
-    choice.drafted === null
-      ? []
-      : [
-          downloadButton(
-            'Save the drafted manifest',
-            'firmtally.yaml',
-            'application/yaml',
-            choice.drafted,
-          ),
-        ],
-  );
-  if (choice.details === '') return;
-  const title = manifest === null ? 'What is wrong with the manifest' : 'Worth knowing';
-  // Core has escaped it already, line by line: showText would escape the line ends too.
-  const details = make('pre', [document.createTextNode(choice.details)], {
-    class: 'problems',
-    tabindex: '0',
-  });
-  result.replaceChildren(make('main', [make('h1', title), details]));
-}
-
-function showDownloads(buttons: readonly Node[]): void {
-  downloads.replaceChildren(...buttons);
-  downloads.hidden = buttons.length === 0;
+  screen.forget('manifest', 'card', 'pile');
+  if (details === '') return;
+  const save = (text: string): Node =>
+    downloadButton('Save the drafted manifest', 'firmtally.yaml', 'application/yaml', text);
+  screen.show('manifest', details, drafted === null ? [] : [save(drafted)]);
 }
 
 function useCard(folder: PickedFolder | null): void {
-  card = folder;
-  showText(byId('card-said', HTMLSpanElement), told(folder));
+  card = folder?.files === 0 ? null : folder;
+  showText(byId('card-said', HTMLParagraphElement), told(card));
+  screen.forget('card');
 }
 
 function usePile(folder: PickedFolder | null): void {
-  pile = folder;
-  showText(byId('pile-said', HTMLSpanElement), told(folder));
+  pile = folder?.files === 0 ? null : folder;
+  showText(byId('pile-said', HTMLParagraphElement), told(pile));
+  screen.forget('pile');
 }
 
 function told(folder: PickedFolder | null): string {
   if (folder === null) return 'No files there: a browser does not see empty folders.';
-  return `${folder.name}: ${String(folder.files)} files`;
+  return `${folder.name}: ${count(folder.files, 'file')}`;
 }
 
 async function auditCard(): Promise<void> {
   if (manifest === null || card === null) return;
-  const [{ folders, root }, chosen] = [{ folders: card, root: card.name }, manifest];
+  const [chosen, picked] = [manifest, card];
   const report = await progress.during((signal, onProgress) =>
-    withWorkers(folders, onProgress, (folder, jobs) =>
+    withWorkers(picked, onProgress, (folder, jobs) =>
       audit(folder, {
-        root,
+        root: picked.name,
         // A browser tells nothing of where the folder is but its name.
-        rootPath: `/${root}`,
+        rootPath: `/${picked.name}`,
         manifests: chosen,
         loadout: loadout.value === '' ? null : loadout.value,
         platform: browserPlatform,
@@ -143,73 +126,72 @@ async function auditCard(): Promise<void> {
 
 function showReport(report: Report): void {
   const view = viewOf(report);
-  // The renderer escapes every name, and the page's policy lets no script run but its own.
-  result.innerHTML = htmlBody(view, { detail: false });
-  showResult();
+  const saves = (['html', 'json'] as const).map((name) => {
+    const { extension, mediaType } = REPORT_FORMATS[name];
+    const label = `Save the report as ${name.toUpperCase()}`;
+    return downloadButton(label, `firmtally-report.${extension}`, mediaType, () =>
+      renderReport(report, name),
+    );
+  });
+  screen.show('card', htmlBody(view, { detail: false }), saves);
+  screen.goToResult();
   // Which of the two it is, browsers tell differently.
   const gone = report.faults.some(
     ({ code }) => code === 'vanished' || code === 'changed-while-read',
   );
-  showText(
-    status,
+  screen.say(
     gone
       ? 'Files changed or went away before they were read: was the card pulled out? What was not read counts as not ready.'
       : view.summary,
-  );
-  showDownloads(
-    (['html', 'json'] as const).map((format) =>
-      downloadButton(
-        `Save the report as ${format.toUpperCase()}`,
-        `firmtally-report.${REPORT_FORMATS[format].extension}`,
-        REPORT_FORMATS[format].mediaType,
-        renderReport(report, format),
-      ),
-    ),
   );
 }
 
 async function lookAtPile(): Promise<void> {
   if (manifest === null || pile === null) return;
   const [chosen, folder] = [manifest, pile];
-  const document = await progress.during((signal, show) =>
-    identifyPicked(folder, chosen, signal, show),
+  const document = await progress.during((signal, onProgress) =>
+    identifyPicked(folder, chosen, signal, onProgress),
   );
-  result.innerHTML = pileHtml(pileViewOf(document, chosen));
-  showResult();
-  showDownloads([
-    downloadButton(
-      'Save what was found as JSON',
-      'firmtally-pile.json',
-      'application/json',
+  const view = pileViewOf(document, chosen);
+  screen.show('pile', pileHtml(view), [
+    downloadButton('Save what was found as JSON', 'firmtally-pile.json', 'application/json', () =>
       jsonText(document),
     ),
   ]);
+  screen.goToResult();
+  screen.say(view.summary);
 }
 
-/** On a phone it stands below what can be seen; the keyboard goes on from there. */
-function showResult(): void {
-  result.scrollIntoView();
-  result.focus({ preventScroll: true });
-}
-
-function onFiles(id: string, use: (files: readonly File[]) => Promise<void> | void): void {
+function onFiles(id: string, use: (files: readonly File[]) => Promise<void>): void {
   const input = byId(id, HTMLInputElement);
   input.addEventListener('change', () => {
     const files = [...(input.files ?? [])];
-    void doing(async () => {
-      await use(files);
-    });
+    void doing(() => use(files));
   });
 }
 
-onFiles('manifests', async (files) => {
-  if (files.length > 0) useManifest(await fromManifests(files));
-});
-onFiles('list', async (files) => {
-  if (files.length > 0) useManifest(await fromLists(files));
-});
-onFiles('card', async (files) => useCard(files.length === 0 ? null : await fromInput(files)));
-onFiles('pile', async (files) => usePile(files.length === 0 ? null : await fromInput(files)));
+/** Both say what is needed: the one that was not taken must not look as if it were. */
+function onNeeds(
+  id: string,
+  other: string,
+  read: (files: readonly File[]) => Promise<ManifestChoice>,
+): void {
+  onFiles(id, async (files) => {
+    if (files.length === 0) return;
+    byId(other, HTMLInputElement).value = '';
+    useManifest(await read(files));
+  });
+}
+
+onNeeds('manifests', 'list', fromManifests);
+onNeeds('list', 'manifests', fromLists);
+
+const picking = (files: readonly File[]): Promise<PickedFolder | null> =>
+  files.length === 0
+    ? Promise.resolve(null)
+    : progress.during((signal, show) => fromInput(files, signal, show));
+onFiles('card', async (files) => useCard(await picking(files)));
+onFiles('pile', async (files) => usePile(await picking(files)));
 
 byId('form', HTMLFormElement).addEventListener('submit', (event) => {
   event.preventDefault();
@@ -217,7 +199,10 @@ byId('form', HTMLFormElement).addEventListener('submit', (event) => {
 });
 identify.addEventListener('click', () => void doing(lookAtPile));
 
+byId('no-folders', HTMLParagraphElement).hidden = 'webkitdirectory' in HTMLInputElement.prototype;
+
 const choose = document.querySelector('.choose');
+const pileStep = byId('pile-step', HTMLFieldSetElement);
 document.addEventListener('dragover', (event) => {
   event.preventDefault();
   choose?.classList.add('dragging');
@@ -226,15 +211,17 @@ document.addEventListener('dragleave', () => choose?.classList.remove('dragging'
 document.addEventListener('drop', (event) => {
   event.preventDefault();
   choose?.classList.remove('dragging');
-  const { dataTransfer } = event;
+  const { dataTransfer, target } = event;
   if (dataTransfer === null) return;
-  const reading = droppedItems(dataTransfer.items);
+  const onPile = target instanceof Node && pileStep.contains(target);
+  const read = droppedItems(dataTransfer.items);
   void doing(async () => {
-    const { folder, files } = await reading;
-    if (folder !== null) useCard(folder);
+    const { folder, files } = await progress.during(read);
+    if (folder !== null) (onPile ? usePile : useCard)(folder);
+    if (files.length === 0) return;
+    for (const id of ['manifests', 'list']) byId(id, HTMLInputElement).value = '';
     const manifests = files.filter(({ name }) => /\.(?:ya?ml|json)$/i.test(name));
-    if (manifests.length > 0) useManifest(await fromManifests(manifests));
-    else if (files.length > 0) useManifest(await fromLists(files));
+    useManifest(await (manifests.length > 0 ? fromManifests(manifests) : fromLists(files)));
   });
 });
 refresh();

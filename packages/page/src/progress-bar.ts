@@ -1,9 +1,12 @@
 import type { TaskProgress } from '@firmtally/core';
-import { byteCount } from '@firmtally/core/internal';
+import { byteCount, count } from '@firmtally/core/internal';
 import { byId, showText } from './dom.js';
 
 /** Milliseconds between two drawings: often enough to look alive, seldom enough to cost nothing. */
 const DRAW_EVERY = 100;
+
+/** Milliseconds after which the bar appears: what is done sooner only makes the page jump. Own choice. */
+const SHOW_AFTER = 150;
 
 /** The progress bar and the button that stops what is under way. */
 export class ProgressBar {
@@ -27,11 +30,14 @@ export class ProgressBar {
     const abort = (this.#abort = new AbortController());
     this.#bar.removeAttribute('value');
     this.#text.textContent = 'Looking at what is there …';
-    this.#box.hidden = this.#stop.hidden = false;
+    const appearing = setTimeout(() => {
+      this.#box.hidden = false;
+    }, SHOW_AFTER);
     try {
       return await work(abort.signal, (progress) => this.#show(progress));
     } finally {
-      this.#box.hidden = this.#stop.hidden = true;
+      clearTimeout(appearing);
+      this.#box.hidden = true;
       this.#abort = null;
     }
   }
@@ -44,8 +50,13 @@ export class ProgressBar {
     if (share === null) this.#bar.removeAttribute('value');
     else this.#bar.value = share;
     const percent = share === null ? '' : `${String(Math.floor(share * 100))} %, `;
-    const of = totalBytes === null ? '' : ` of ${byteCount(totalBytes)}`;
-    const done = bytes === 0 && totalBytes === null ? `${String(files)} files` : byteCount(bytes);
+    const of =
+      totalBytes !== null
+        ? ` of ${byteCount(totalBytes)}`
+        : totalFiles !== null
+          ? ` of ${String(totalFiles)}`
+          : '';
+    const done = bytes === 0 && totalBytes === null ? count(files, 'file') : byteCount(bytes);
     showText(this.#text, `${PHASES[phase]}: ${percent}${done}${of}`);
   }
 }

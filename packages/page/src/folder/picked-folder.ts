@@ -4,6 +4,7 @@ import {
   type ListOptions,
   type NameSource,
   type OnProgress,
+  type TaskProgress,
 } from '@firmtally/core';
 import { folderOf, Turns } from '@firmtally/core/internal';
 import { chunksOf } from './chunks.js';
@@ -74,8 +75,7 @@ export function tellingLooks(picked: PickedFolder, onProgress: OnProgress): Pick
     let files = 0;
     return (path) => {
       files = Math.min(files + 1, picked.files);
-      const unknown = { bytes: 0, totalBytes: null, bytesPerSecond: null };
-      onProgress({ phase: 'list', files, totalFiles: picked.files, ...unknown, path });
+      onProgress(looking(files, picked.files, path));
     };
   };
   const looked = counting();
@@ -104,14 +104,37 @@ async function* telling<Item extends { readonly path: string }>(
 }
 
 /** What an `<input type="file" webkitdirectory>` picked: the folder's name, and its files without it. */
-export async function fromInput(files: readonly File[]): Promise<PickedFolder> {
+export async function fromInput(
+  files: readonly File[],
+  signal: AbortSignal,
+  onProgress: OnProgress,
+): Promise<PickedFolder> {
   const turns = new Turns();
   const byPath = new Map<string, File>();
+  let name = '';
   for (const file of files) {
     if (turns.isDue()) await turns.next();
+    signal.throwIfAborted();
     const path = file.webkitRelativePath;
-    byPath.set(path.slice(path.indexOf('/') + 1), file);
+    if (path === '')
+      throw new Error('This browser gave files and no folder: drop the folder here.');
+    const slash = path.indexOf('/');
+    name = path.slice(0, slash);
+    byPath.set(path.slice(slash + 1), file);
+    onProgress(looking(byPath.size, files.length, path));
   }
-  const [first] = files;
-  return pickedFolder(first?.webkitRelativePath.split('/', 1)[0] ?? '', byPath);
+  return pickedFolder(name, byPath);
+}
+
+/** So many files have been looked at. */
+export function looking(files: number, totalFiles: number | null, path: string): TaskProgress {
+  return {
+    phase: 'list',
+    files,
+    totalFiles,
+    bytes: 0,
+    totalBytes: null,
+    bytesPerSecond: null,
+    path,
+  };
 }

@@ -49,7 +49,7 @@ export const HTML_STYLE = `
 .report .task.optional { border-left-color: var(--line); }
 .report .task:target { outline: 3px solid var(--link); }
 .report .cards { display: grid; grid-template-columns: repeat(auto-fill, minmax(min(100%, 27rem), 1fr)); gap: .75rem; align-items: start; }
-.report dl { margin: .35rem 0 0; display: grid; grid-template-columns: minmax(5.5rem, max-content) minmax(0, 1fr); gap: .1rem .75rem; }
+.report dl { margin: .35rem 0 0; display: grid; grid-template-columns: minmax(6rem, max-content) minmax(0, 1fr); gap: .1rem .75rem; }
 .report dl > div { display: contents; }
 .report dl + p { margin-top: .75rem; }
 .report .do dl + dl { margin-top: .6rem; padding-top: .5rem; border-top: 1px dashed var(--line); }
