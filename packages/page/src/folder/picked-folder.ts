@@ -1,7 +1,11 @@
 import {
+  FirmtallyError,
   ReadError,
+  sentence,
+  type Entry,
+  type Fault,
   type FolderSource,
-  type ListOptions,
+  type Listed,
   type NameSource,
   type OnProgress,
   type TaskProgress,
@@ -16,7 +20,7 @@ export interface PickedFolder extends FolderSource {
   /** How many there are. */
   readonly files: number;
   /** For each size a browser asks the file system anew, and waits for it. */
-  readonly names: NameSource;
+  readonly names: { list(): AsyncIterable<Listed>; stat: NameSource['stat'] };
   fileAt(path: string): File | undefined;
 }
 
@@ -27,6 +31,7 @@ export function pickedFolder(name: string, byPath: ReadonlyMap<string, File>): P
     if (file === undefined) throw new ReadError('vanished', 'it was not picked');
     return file;
   };
+  const sizes = new Sizes();
   return {
     name,
     files: byPath.size,
@@ -34,8 +39,9 @@ export function pickedFolder(name: string, byPath: ReadonlyMap<string, File>): P
     names: {
       list: () => listed(byPath.keys()),
       stat: (entry) => {
-        const { size, lastModified } = fileAt(entry.path);
-        return { ...entry, size, modified: lastModified };
+        const file = fileAt(entry.path);
+        const sized = { ...entry, size: file.size, modified: file.lastModified };
+        return sized.size > 0 ? sized : sizes.emptyOnly(file).then(() => sized);
       },
     },
     async *list() {
@@ -43,7 +49,7 @@ export function pickedFolder(name: string, byPath: ReadonlyMap<string, File>): P
       for await (const entry of listed(byPath.keys())) {
         if (turns.isDue()) await turns.next();
         if (entry.kind === 'folder') yield { ...entry, size: 0 };
-        else yield { ...entry, size: fileAt(entry.path).size };
+        else yield await sizes.listedOf(entry.path, fileAt(entry.path));
       }
     },
     async *open(path, range) {
@@ -53,10 +59,50 @@ export function pickedFolder(name: string, byPath: ReadonlyMap<string, File>): P
   };
 }
 
+/** As many as may be gone while the rest is still worth reading. Own choice. */
+const MAX_GONE = 100;
+
+/** Tells files that are empty from those that are gone: a browser gives 0 for the size of both. */
+class Sizes {
+  #gone = 0;
+
+  /** Throws ReadError when the file is gone, and FirmtallyError when that is so of many: then the card is. */
+  async emptyOnly(file: File): Promise<void> {
+    try {
+      for await (const chunk of chunksOf(file)) if (chunk.length > 0) return;
+    } catch (error) {
+      if (!(error instanceof ReadError)) throw error;
+      this.#gone += 1;
+      if (this.#gone > MAX_GONE) {
+        throw new FirmtallyError(
+          'root-unreadable',
+          `More than ${String(MAX_GONE)} files are not there any more: was the card pulled out?`,
+          'Nothing can be said of the others; choose the folder again.',
+          { cause: error },
+        );
+      }
+      // Not `vanished`, which an audit takes for a file that somebody deleted.
+      throw new ReadError('changed-while-read', 'it changed or went away after it was picked', {
+        cause: error,
+      });
+    }
+  }
+
+  async listedOf(path: string, file: File): Promise<Entry | Fault> {
+    try {
+      if (file.size === 0) await this.emptyOnly(file);
+      return { path, kind: 'file', size: file.size };
+    } catch (error) {
+      if (!(error instanceof ReadError)) throw error;
+      return { path, code: error.code, message: sentence(error.message) };
+    }
+  }
+}
+
 /** The files and the folders they lie in, letting the page live meanwhile. */
 async function* listed(
   paths: Iterable<string>,
-): AsyncGenerator<{ readonly path: string; readonly kind: 'file' | 'folder' }> {
+): AsyncGenerator<Listed & { readonly kind: 'file' | 'folder' }> {
   const turns = new Turns();
   const folders = new Set<string>();
   for (const path of paths) {
@@ -84,7 +130,7 @@ export function tellingLooks(picked: PickedFolder, onProgress: OnProgress): Pick
     ...picked,
     list: (options) => telling(picked.list(options), counting()),
     names: {
-      list: (options?: ListOptions) => telling(names.list(options), counting()),
+      list: () => telling(names.list(), counting()),
       stat: (entry) => {
         looked(entry.path);
         return names.stat(entry);
