@@ -1,7 +1,7 @@
 import { spawn, type ChildProcessWithoutNullStreams } from 'node:child_process';
 import { createRequire } from 'node:module';
 
-export interface Position {
+interface Position {
   readonly line: number;
   readonly character: number;
 }

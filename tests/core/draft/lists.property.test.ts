@@ -141,3 +141,29 @@ describe('a manifest drafted from a list finds the files', () => {
     );
   });
 });
+
+describe('a list given as a manifest by mistake', () => {
+  const { rows } = rowsOf(
+    ['osprey_boot.bin', 'Kestrel (East).rom', 'tern.v2.zip'].map((name, index) => ({
+      folders: index === 2 ? ['bios'] : [],
+      name,
+      contents: [Uint8Array.of(index)],
+      sized: true,
+      label: null,
+      system: null,
+      optional: null,
+    })),
+  );
+  const expectTold = async (text: string): Promise<void> => {
+    const { problems } = await readManifests([{ path: 'posted.txt', bytes: Buffer.from(text) }]);
+    expect(problems.map(({ rule }) => rule)).toEqual(['posted-list']);
+  };
+
+  it.each(SHAPES.map((shape) => [shape.name, shape] as const))('%s', async (_name, shape) => {
+    const random = new Random(1);
+    const fitting = rows.flatMap((row) => shape.fit(row, random) ?? []);
+    await expectTold(writeLines([[shape, fitting]], random).text);
+  });
+
+  it('JSON', () => expectTold(writeJson(rows, new Random(1)).text));
+});

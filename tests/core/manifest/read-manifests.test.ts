@@ -240,6 +240,16 @@ describe('what is said once', () => {
     ]);
   });
 
+  it.each([
+    ['a log', '2026-01-02 03:04:05 part 20260102 begun\n'],
+    ['a history of changes', `commit ${'0123456789'.repeat(4)}\nAuthor: somebody\n`],
+    ['digests alone', `${'0123456789abcdef'.repeat(2)}\n`],
+    ['a manifest just begun', 'firmtally: 1\n# osprey_boot.bin 1c2d3e4f\n'],
+    ['a part of a manifest', '- path: osprey_boot.bin\n  dumps: [{crc32: 1c2d3e4f}]\n'],
+  ])('that %s is no list', async (_name, text) => {
+    expect(await rules(text)).not.toContain('posted-list');
+  });
+
   it('a NUL, not also what it makes of its line', async () => {
     expect(await rules('firmtally: 1\n\0\n')).toEqual(['control-character']);
   });

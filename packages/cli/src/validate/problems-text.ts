@@ -52,8 +52,9 @@ function blockOf(problem: ProblemView, context: Context): string {
   }
   const command = NEXT_COMMANDS[rule];
   if (command !== undefined) {
-    const parts = wordsOf(`run: ${command} ${quoted(problem.file)}`);
-    lines.push(...fillParts([{ text: `${gutter} =` }, ...parts], columns, `${gutter}   `));
+    // Not broken, so that it can be copied.
+    const parts = [{ text: `${gutter} = run:` }, { text: `${command} ${quoted(problem.file)}` }];
+    lines.push(...fillParts(parts, columns, `${gutter}   `));
   }
   return lines.join('\n');
 }

@@ -47,14 +47,17 @@ const KEY =
 /** One of the keys every manifest has, anywhere. */
 const HAS_KEY = /\b(?:firmtally|firmware|systems)["']?[ \t\r\n]{0,20}:/;
 
-/** Whether a line of the text has a digest beside a file name; in an array of JSON they may stand on two. */
+/**
+ * Whether a line of the text has a digest beside what is surely a file's name;
+ * in an array of JSON they may stand on two. Hex digits alone may be anything.
+ */
 function isList(text: string): boolean {
-  if (/^\s{0,100}\[\s{0,100}\{/.test(text)) return DIGEST.test(text) && NAME.test(text);
+  if (/^\s{0,100}\[\s{0,100}\{/.test(text)) return DIGEST.test(text);
   let start = 0;
   for (let lines = 0; lines < MOST_LINES && start < text.length; lines++) {
     const end = text.indexOf('\n', start);
     const line = text.slice(start, Math.min(end === -1 ? text.length : end, start + LONG));
-    if (DIGEST.test(line) && NAME.test(line)) return true;
+    if (DIGEST.test(line) && (NAME.test(line) || CHECKSUM_LINE.test(line))) return true;
     if (end === -1) break;
     start = end + 1;
   }
@@ -68,6 +71,9 @@ const LONG = 1000;
 /** 8, 32, 40 or 64 hex digits, not in a longer word. */
 const DIGEST =
   /(?<![0-9A-Za-z])(?:[0-9A-Fa-f]{8}|[0-9A-Fa-f]{32}|[0-9A-Fa-f]{40}|[0-9A-Fa-f]{64})(?![0-9A-Za-z])/;
+
+/** As checksum tools write it, whatever the name. */
+const CHECKSUM_LINE = /^\\?[0-9A-Fa-f]{32,64} [ *]\S|^[A-Z0-9-]{3,8} ?\(.{1,500}\) ?= [0-9A-Fa-f]/;
 
 /** A name with an ending. */
 const NAME = /[^\s.,;:|"'()[\]]\.[0-9A-Za-z]{1,5}(?![0-9A-Za-z])/;

@@ -18,7 +18,7 @@ export const digestCharacters: CheckedRule = {
   },
 };
 
-export function isHex(text: string): boolean {
+function isHex(text: string): boolean {
   return /^[0-9A-Fa-f]+$/.test(text);
 }
 

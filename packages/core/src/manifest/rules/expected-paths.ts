@@ -159,7 +159,7 @@ export const loadoutLimit: CheckedRule = {
 };
 
 /** Reports each pair of entries once, however many layouts they meet in. */
-export class PairReporter {
+class PairReporter {
   readonly #rule: Rule;
   readonly #problems: ProblemList;
   readonly #done = new Set<string>();
