@@ -41,5 +41,5 @@ export const CASES: Readonly<Record<string, CaseKind>> = {
     : {}),
   'archive-known': { run: knownArchiveCase, long: 1500, quick: 60 },
   'archive-hostile': { run: hostileArchiveCase, long: 1500, quick: 60 },
-  'archive-nested': { run: nestedArchiveCase, long: 2000, quick: 40 },
+  'archive-nested': { run: nestedArchiveCase, long: 2000, quick: 20 },
 };

@@ -65,7 +65,7 @@ function makeFirmware(
       id,
       path,
       folder,
-      dumps: kind === 'dumps' ? makeDumps(random, contents) : [],
+      dumps: kind === 'dumps' ? makeDumps(random, contents).map(withoutDigests) : [],
       members: kind === 'members' ? makeMembers(random, contents) : null,
     };
   });
@@ -93,6 +93,12 @@ function makeDumps(random: Random, contents: readonly Buffer[]): DumpModel[] {
       digests,
     };
   });
+}
+
+/** One in sixteen gives only its size; told from the dump itself, so that seeds go on meaning what they did. */
+function withoutDigests(dump: DumpModel): DumpModel {
+  const [digest = ''] = Object.values(dump.digests);
+  return dump.size !== null && digest.startsWith('0') ? { ...dump, digests: {} } : dump;
 }
 
 function makeMembers(random: Random, contents: readonly Buffer[]): MemberModel[] {

@@ -72,7 +72,12 @@ function opinion(one: FirmwareModel, path: string, setting: Setting): Opinion {
     .filter((other) => sameButForCase(other, path))
     .sort(byUtf8);
   if (variants.length > 0) {
-    if (variants.some((variant) => usable(tree, variant) === null)) {
+    // Which of several that prove nothing counts is left open.
+    const isOpen = (variant: string): boolean => {
+      const file = usable(tree, variant);
+      return file === null || content(one, file).unproven;
+    };
+    if (variants.some(isOpen)) {
       return { ...base, verdicts: ANY, foundAt: undefined, dump: undefined };
     }
     const chosen =
@@ -112,6 +117,7 @@ function judgedAt(one: FirmwareModel, path: string, at: string, setting: Setting
     const verdict = isPresenceOnly(one) ? 'unverified' : 'match';
     return { ...base, verdicts: [verdict], foundAt: at, dump: finding.dump };
   }
+  if (finding.unproven) return { ...base, verdicts: ['unverified'], foundAt: at, dump: null };
   const elsewhere = lowestElsewhere(one, path, at, setting);
   if (finding.damaged) {
     return { ...base, verdicts: ['mismatch', 'unreadable'], foundAt: undefined, dump: null };
@@ -140,6 +146,7 @@ function isCandidate(one: FirmwareModel, path: string, other: string, setting: S
   if (one.members !== null) return sameName || setting.wide;
   const { length } = fileAt(setting.tree, other).bytes;
   return one.dumps.some((dump) => {
+    if (isSizeOnly(dump)) return false;
     if (dump.size !== null) return dump.size === length;
     return setting.wide || sameName || setting.folders.has(nfc(folderOf(other)));
   });
@@ -154,18 +161,23 @@ interface Content {
   readonly dump: string | null;
   /** An archive whose damage may be called a mismatch or unreadable. */
   readonly damaged: boolean;
+  /** No dump that gives a digest, but of a size that a dump gives without one. */
+  readonly unproven: boolean;
 }
 
 function content(one: FirmwareModel, file: FileNode): Content {
-  if (isPresenceOnly(one)) return { right: true, dump: null, damaged: false };
+  if (isPresenceOnly(one)) return { right: true, dump: null, damaged: false, unproven: false };
   if (one.members === null) {
     const index = one.dumps.findIndex((dump) => isDump(file.bytes, dump));
     const dump = one.dumps[index];
     const label = dump === undefined ? null : (dump.label ?? `#${index + 1}`);
-    return { right: dump !== undefined, dump: label, damaged: false };
+    const right = dump !== undefined;
+    const unproven =
+      !right && one.dumps.some((each) => isSizeOnly(each) && each.size === file.bytes.length);
+    return { right, dump: label, damaged: false, unproven };
   }
   const right = one.members.every((member) => hasMember(file, member));
-  return { right, dump: null, damaged: !right };
+  return { right, dump: null, damaged: !right, unproven: false };
 }
 
 function hasMember(file: FileNode, wanted: MemberModel): boolean {
@@ -175,7 +187,13 @@ function hasMember(file: FileNode, wanted: MemberModel): boolean {
   );
 }
 
+/** A dump that proves nothing. */
+function isSizeOnly({ digests }: DumpModel): boolean {
+  return Object.keys(digests).length === 0;
+}
+
 function isDump(bytes: Uint8Array, dump: DumpModel): boolean {
+  if (isSizeOnly(dump)) return false;
   if (dump.size !== null && dump.size !== bytes.length) return false;
   const digests = digestsOf(bytes);
   return Object.entries(dump.digests).every(

@@ -16,8 +16,8 @@ import { CASES } from './cases.js';
 import { keepSeed } from './seeds.js';
 import type { Message } from './worker.js';
 
-/** Milliseconds one case may take before it counts as a hang; the slowest takes some 2 s on one core. */
-const HANG = 30_000;
+/** Milliseconds one case may take before it counts as a hang; the slowest, a bomb of 1 GiB, takes some 5 s on one core. */
+const HANG = 60_000;
 /** MiB of JavaScript heap a worker may use. */
 const HEAP = 1024;
 /** Findings of one kind after which its run stops: the rest is likely the same. */

@@ -183,6 +183,33 @@ describe('a listing whose sizes are looked up later', () => {
     },
   );
 
+  it('finds other spellings alike before and after it has an index of names', async () => {
+    const paths = [
+      'a/Boot.BIN',
+      'A/boot.bin',
+      'a/boot.bin',
+      'a/b\u014dot.bin',
+      'a/Bo\u004f\u0304t.bin',
+      'a/\u212A.bin',
+    ];
+    const folder = new MemoryFolder(Object.fromEntries(paths.map((path) => [path, 'x'])));
+    for (const path of ['a/boot.bin', 'a/b\u014cot.bin', 'a/k.bin', 'a/none.bin']) {
+      const listing = await buildListing(folder);
+      const asked = Array.from({ length: 9 }, () => listing.equalButForCase(path).map((one) => one.path));
+      expect(new Set(asked.map(String)).size).toBe(1);
+      expect(asked[0]).toEqual(
+        [...paths]
+          .sort()
+          .filter(
+            (one) =>
+              one !== path &&
+              foldCase(one) === foldCase(path) &&
+              one.normalize('NFC') !== path.normalize('NFC'),
+          ),
+      );
+    }
+  });
+
   it('stops when told to, and can be asked again', async () => {
     const listing = await buildListing(source(() => 1));
     const reason = new Error('enough');

@@ -33,6 +33,7 @@ export abstract class Listing<Item extends Listed = Listed> {
   /** Entries whose path is not in NFC; nearly always none. */
   readonly #decomposed: readonly Item[];
   #names: Lookup<string, Item> | null = null;
+  #scans = 0;
   #folders: Map<string, Set<string>> | null = null;
 
   constructor(entries: readonly Item[], faults: readonly Fault[] = []) {
@@ -60,9 +61,11 @@ export abstract class Listing<Item extends Listed = Listed> {
   equalButForCase(path: string): readonly Item[] {
     const folded = foldCase(path);
     const composed = nfc(path);
-    return this.byFoldedName(baseName(path)).filter(
-      (entry) => foldCase(entry.path) === folded && nfc(entry.path) !== composed,
-    );
+    const named =
+      this.#names === null && this.#scans < FEW_SCANS
+        ? this.#scan(foldCase(baseName(path)))
+        : this.byFoldedName(baseName(path));
+    return named.filter((entry) => foldCase(entry.path) === folded && nfc(entry.path) !== composed);
   }
 
   /** Entries of any kind whose last path part equals `name` under case folding. */
@@ -104,6 +107,18 @@ export abstract class Listing<Item extends Listed = Listed> {
       }
     }
     return sortedBy(this.#folders.get(foldCase(folder)) ?? [], (path) => path);
+  }
+
+  /** As {@link byFoldedName}, without its index, which takes as long to make as ten scans. */
+  #scan(folded: string): readonly Item[] {
+    this.#scans += 1;
+    const isAscii = !NOT_ASCII.test(folded);
+    return this.entries.filter(({ path }) => {
+      const start = path.lastIndexOf('/') + 1;
+      // Folding changes the length of no ASCII name, and only another can be longer or shorter.
+      if (isAscii && path.length - start !== folded.length && !NOT_ASCII.test(path)) return false;
+      return foldCase(path.slice(start)) === folded;
+    });
   }
 
   #at(path: string): Item | undefined {
@@ -291,6 +306,9 @@ function sortByPath<Item extends { readonly path: string }>(items: readonly Item
     : (a: Item, b: Item): number => compareUtf8(a.path, b.path);
   return [...items].sort(compare);
 }
+
+/** Names that are looked for one by one before an index is made. */
+const FEW_SCANS = 4;
 
 const SURROGATE = /[\ud800-\udfff]/;
 const NOT_ASCII = /[^\u0000-\u007f]/;

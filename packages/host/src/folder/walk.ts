@@ -1,4 +1,4 @@
-import { lstatSync, readdirSync, type Stats } from 'node:fs';
+import { lstatSync, readdirSync, type Dirent, type Stats } from 'node:fs';
 import { sep } from 'node:path';
 import { setImmediate as nextTurn } from 'node:timers/promises';
 import {
@@ -74,7 +74,9 @@ export async function* walkNames(
       if (turns.isDue()) await turns.next();
       signal?.throwIfAborted();
       const batch: (Listed | Fault)[] = [];
-      for (const { name, kind } of listed.slice(start, start + BATCH)) {
+      for (const entry of listed.slice(start, start + BATCH)) {
+        const { name } = entry;
+        const kind = 'kind' in entry ? entry.kind : kindOf(entry);
         // What these are has to be asked of the drive, which may be slow.
         if ((kind === 'link' || kind === 'unknown') && turns.isDue()) await turns.next();
         const found = describe(root.path, joinPath(folder, name), kind);
@@ -93,8 +95,10 @@ export async function* walkNames(
 export function statListed(root: RootIdentity, { path, kind, link }: Listed): Entry {
   try {
     const target = link?.resolvesTo ?? path;
-    const { size, mtimeMs } = lstatSync(toNative(absolutePath(root.path, target)));
-    return { path, kind, size, modified: mtimeMs, ...(link === undefined ? {} : { link }) };
+    const { size, mtimeMs: modified } = lstatSync(toNative(absolutePath(root.path, target)));
+    return link === undefined
+      ? { path, kind, size, modified }
+      : { path, kind, size, modified, link };
   } catch (error) {
     throw toReadError(error);
   }
@@ -116,13 +120,16 @@ interface Named {
   readonly kind: EntryKind;
 }
 
-function listFolder(root: string, folder: string): readonly Named[] | Omit<Fault, 'path'> {
+function listFolder(
+  root: string,
+  folder: string,
+): readonly (Dirent | Named)[] | Omit<Fault, 'path'> {
   const native = toNative(absolutePath(root, folder));
   try {
     const entries = readdirSync(native, { withFileTypes: true });
     // U+FFFD stands for bytes that are not UTF-8 (or for itself): ask for the bytes.
     if (process.platform === 'win32' || !entries.some(({ name }) => name.includes('\ufffd'))) {
-      return inOrder(entries.map((entry) => ({ name: entry.name, kind: kindOf(entry) })));
+      return inOrder(entries);
     }
     const raw = readdirSync(native, { withFileTypes: true, encoding: 'buffer' });
     return inOrder(raw.map((entry) => ({ name: decodeName(entry.name), kind: kindOf(entry) })));
@@ -131,8 +138,8 @@ function listFolder(root: string, folder: string): readonly Named[] | Omit<Fault
   }
 }
 
-function inOrder(names: Named[]): readonly Named[] {
-  return names.sort((a, b) => (a.name < b.name ? -1 : 1));
+function inOrder<Item extends { readonly name: string }>(items: Item[]): readonly Item[] {
+  return items.sort((a, b) => (a.name < b.name ? -1 : 1));
 }
 
 /** What was listed; null when it vanished since, which is no error. */
