@@ -195,7 +195,9 @@ describe('a listing whose sizes are looked up later', () => {
     const folder = new MemoryFolder(Object.fromEntries(paths.map((path) => [path, 'x'])));
     for (const path of ['a/boot.bin', 'a/b\u014cot.bin', 'a/k.bin', 'a/none.bin']) {
       const listing = await buildListing(folder);
-      const asked = Array.from({ length: 9 }, () => listing.equalButForCase(path).map((one) => one.path));
+      const asked = Array.from({ length: 9 }, () =>
+        listing.equalButForCase(path).map((one) => one.path),
+      );
       expect(new Set(asked.map(String)).size).toBe(1);
       expect(asked[0]).toEqual(
         [...paths]
