@@ -1,6 +1,5 @@
 import type { Firmware, FirmwareVerdict, Judgement } from '@firmtally/core';
 import { buildInventory, judgeFirmware } from '@firmtally/core/internal';
-import { zipReader } from '@firmtally/host/internal';
 import { expected } from './entries.js';
 import { MemoryFolder, nodeHashes, PLATFORM, type MemoryItem } from './memory-folder.js';
 

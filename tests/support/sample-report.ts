@@ -5,8 +5,7 @@ import {
   type Manifest,
   type Report,
 } from '@firmtally/core';
-import { zipReader } from '@firmtally/host/internal';
-import { dumpOf, firmware, manifest, system, wholeSelection } from './entries.js';
+import { dumpOf, firmware, manifest, system } from './entries.js';
 import { makeZip } from './zip.js';
 import { MemoryFolder, PLATFORM, type MemoryItem } from './memory-folder.js';
 

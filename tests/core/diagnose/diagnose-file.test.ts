@@ -2,7 +2,6 @@ import { gzipSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
 import {
   DIAGNOSES,
-  digestBytes,
   hashWasmEngine,
   memoryAccess,
   ReadError,

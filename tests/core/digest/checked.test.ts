@@ -15,7 +15,8 @@ type DigestFile = NonNullable<ContentSource['digestFile']>;
 
 const checked = (digestFile: DigestFile, signal?: AbortSignal): DigestFile => {
   const open: ContentSource['open'] = () => expect.fail('it is not read');
-  return checkedContent({ open, digestFile }, signal).digestFile ?? expect.fail();
+  const source = checkedContent({ open, digestFile }, signal);
+  return (...args) => source.digestFile?.(...args) ?? expect.fail();
 };
 const giving =
   (found: unknown): DigestFile =>

@@ -14,7 +14,6 @@ import {
   type Fact,
   type Firmware,
 } from '@firmtally/core';
-import { zipReader } from '@firmtally/host/internal';
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import { dumpOf, firmware, manifest, system } from '../../support/entries.js';

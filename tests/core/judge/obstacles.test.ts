@@ -1,4 +1,4 @@
-import { audit, viewOf, type Fault, type FolderCheck, type Report } from '@firmtally/core';
+import { viewOf, type Fault, type FolderCheck, type Report } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { dumpOf, firmware, manifest, system } from '../../support/entries.js';
 import { MemoryFolder, type MemoryItem } from '../../support/memory-folder.js';

@@ -1,6 +1,6 @@
-import { audit, VERDICTS, viewOf, type TaskProgress } from '@firmtally/core';
+import { VERDICTS, viewOf, type TaskProgress } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
-import { dumpOf, expected, firmware, manifest, system } from '../../support/entries.js';
+import { dumpOf, firmware, manifest, system } from '../../support/entries.js';
 import { MemoryFolder } from '../../support/memory-folder.js';
 import { SAMPLE_ITEMS, sampleReport } from '../../support/sample-report.js';
 
