@@ -22,6 +22,7 @@ import type { EarlierReport } from './report/compare.js';
 import type { Report } from './report/model.js';
 import { TOOL } from './version.js';
 
+/** What {@link audit} takes. */
 export interface AuditOptions extends SelectionRequest, TaskOptions {
   /** Manifest files, or a manifest that was read already. */
   readonly manifests: Manifests;
@@ -58,6 +59,12 @@ export interface EarlierAudit {
  * @throws FirmtallyError `manifest-invalid` (also where nothing is selected), `unknown-system`, `unknown-loadout`,
  *   `source-invalid`, `engine-invalid`, `archives-invalid`; what `folder.list` throws when the root itself cannot
  *   be listed; the signal's reason; what a callback throws
+ * @example
+ * const platform = { engine: hashWasmEngine, archives: null };
+ * const manifests = [{ path: 'tern.yaml', bytes }];
+ * const report = await audit(card, { manifests, platform });
+ * report.systems.map(({ id, readiness }) => `${id}: ${readiness}`);
+ * // => ['osprey: ready', 'osprey-printer: not-ready']
  */
 export async function audit(folder: FolderSource, options: AuditOptions): Promise<Report> {
   const { signal } = options;

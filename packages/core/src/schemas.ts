@@ -9,7 +9,13 @@ export const SCHEMA_NAMES = Object.keys(
   SCHEMA_TEXTS satisfies Readonly<Record<SchemaName, string>>,
 ) as SchemaName[];
 
-/** The JSON Schema of a document, as text. */
+/**
+ * The JSON Schema of a document, as text.
+ *
+ * @example
+ * const schema: unknown = JSON.parse(schemaText('report'));
+ * typeof schema; // => 'object'
+ */
 export function schemaText(name: SchemaName): string {
   return SCHEMA_TEXTS[name];
 }

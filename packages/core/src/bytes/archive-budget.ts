@@ -1,6 +1,7 @@
 import type { Archive, ArchiveReader } from './archive.js';
 import { ReadError, type ByteStream } from './source.js';
 
+/** How much may come out of archives in all. */
 export interface ArchiveLimits {
   /** Bytes that may be inflated in all, those read twice counted twice. */
   readonly bytes: number;

@@ -1,5 +1,6 @@
 /** Algorithms in the order they are shown. CRC-32 is ISO-HDLC (as ZIP), MD5 RFC 1321, SHA-1 and SHA-256 FIPS 180-4. */
 export const ALGORITHMS = ['crc32', 'md5', 'sha1', 'sha256'] as const;
+/** A digest algorithm. */
 export type Algorithm = (typeof ALGORITHMS)[number];
 
 /** Hex digits of each algorithm's digest. */
@@ -26,6 +27,7 @@ export interface StreamDigests {
   readonly fill?: number;
 }
 
+/** What hashing one stream or file takes. */
 export interface DigestOptions {
   /** Told how many more bytes are done, at least every 8 MiB; negative when they are to be read again. What it throws, the call rejects with. */
   readonly onBytes?: ((count: number) => void) | undefined;

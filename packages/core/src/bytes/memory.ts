@@ -1,6 +1,11 @@
 import type { RandomAccess } from './source.js';
 
-/** Bytes held in memory as a {@link RandomAccess}; ranges are clipped to the end. */
+/**
+ * Bytes held in memory as a {@link RandomAccess}; ranges are clipped to the end.
+ *
+ * @example
+ * memoryAccess(bytes).size === bytes.length; // => true
+ */
 export function memoryAccess(bytes: Uint8Array): RandomAccess {
   return {
     size: bytes.length,

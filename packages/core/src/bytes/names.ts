@@ -8,7 +8,12 @@
 const strict = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });
 const encoder = new TextEncoder();
 
-/** Bytes of a name to text. Every distinct byte string gives a distinct text. */
+/**
+ * Bytes of a name to text. Every distinct byte string gives a distinct text.
+ *
+ * @example
+ * decodeName(Uint8Array.of(0x61, 0xff)); // => 'a\udcff'
+ */
 export function decodeName(bytes: Uint8Array): string {
   try {
     return strict.decode(bytes);
@@ -28,7 +33,12 @@ export function decodeName(bytes: Uint8Array): string {
   return text;
 }
 
-/** The inverse of {@link decodeName}. Any other lone surrogate becomes U+FFFD, as TextEncoder does. */
+/**
+ * The inverse of {@link decodeName}. Any other lone surrogate becomes U+FFFD, as TextEncoder does.
+ *
+ * @example
+ * [...encodeName('a\udcff')]; // => [0x61, 0xff]
+ */
 export function encodeName(name: string): Uint8Array {
   if (!UNDECODABLE.test(name)) return encoder.encode(name);
   const parts: Uint8Array[] = [];

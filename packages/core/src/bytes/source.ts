@@ -51,7 +51,12 @@ export interface Entry extends Listed {
   readonly modified?: number;
 }
 
-/** Whether an entry's bytes may be read at all. */
+/**
+ * Whether an entry's bytes may be read at all.
+ *
+ * @example
+ * isReadable({ path: 'pipe', kind: 'fifo' }); // => false
+ */
 export function isReadable(entry: Listed): boolean {
   return entry.kind === 'file' || typeof entry.link?.resolvesTo === 'string';
 }
@@ -106,6 +111,7 @@ export interface ContentSource {
   ): Promise<StreamDigests>;
 }
 
+/** What listing a folder takes. */
 export interface ListOptions {
   /** Ends the listing; its reason is thrown. */
   readonly signal?: AbortSignal | undefined;

@@ -51,6 +51,7 @@ const CONTAINER_CHECKS: readonly Detector[] = [
  */
 export const DETECTORS: readonly DetectorInfo[] = CHECKS;
 
+/** What a diagnosis takes. */
 export interface DiagnoseFileInput {
   /** A file whose bytes are not those of any dump of `firmware`. */
   readonly content: RandomAccess;

@@ -19,6 +19,7 @@ export const DIAGNOSES = [
   'empty',
   'unknown',
 ] as const;
+/** Why a file is not the firmware it should be. */
 export type DiagnosisKind = (typeof DIAGNOSES)[number];
 
 /** One step that gets the dump back out of the damaged file, as data; `applyRemedy` performs it. */

@@ -13,6 +13,9 @@ const SLICE = 1 << 20;
  * 40 ms even when the stream itself never waits.
  *
  * @throws whatever the stream throws (ReadError), what `onBytes` throws, the signal's reason
+ * @example
+ * const { size } = await digestStream(card.open('osprey_boot.bin'), ['md5'], hashWasmEngine);
+ * size; // => 9
  */
 export async function digestStream(
   stream: ByteStream,
@@ -63,7 +66,14 @@ export function digestFile(
   return naming(path, digestStream(source.open(path), algorithms, engine, options));
 }
 
-/** Digests bytes held in memory. */
+/**
+ * Digests bytes held in memory.
+ *
+ * @throws what the engine throws
+ * @example
+ * await digestBytes(new TextEncoder().encode('123456789'), ['crc32'], hashWasmEngine);
+ * // => { crc32: 'cbf43926' }
+ */
 export async function digestBytes(
   bytes: Uint8Array,
   algorithms: readonly Algorithm[],

@@ -7,6 +7,8 @@
  *
  * @param options `zero`: end with NUL and escape nothing, as `--zero` does
  * @returns the line with its terminator
+ * @example
+ * formatSumsLine('cbf43926', 'a\nb'); // => '\\cbf43926  a\\nb\n'
  */
 export function formatSumsLine(
   digest: string,

@@ -38,6 +38,10 @@ const MAX_PROBLEMS = 10_000;
  * Bytes may be UTF-8 with or without a byte order mark, or UTF-16 with one
  * (what PowerShell's `>` writes). After 10,000 malformed lines a last problem
  * says that reading stopped. Never throws.
+ *
+ * @example
+ * const { entries } = parseSums('900150983cd24fb0d6963f7d28e17f72  some.dat\n');
+ * entries.map(({ path, algorithm }) => [path, algorithm]); // => [['some.dat', 'md5']]
  */
 export function parseSums(list: string | Uint8Array): SumsList {
   const text = typeof list === 'string' ? list.replace(/^\ufeff/u, '') : decodeWritten(list);

@@ -10,6 +10,7 @@ import { draftLists, type ListFile } from './draft-lists.js';
 import type { Drafted } from './model.js';
 import { intoOption, writeDraft } from './write-draft.js';
 
+/** What {@link draft} takes. */
 export interface DraftOptions extends TaskOptions {
   readonly platform: Platform;
   /** The folder that the drafted paths start from, relative to the root; `.` is the root. */
@@ -31,6 +32,7 @@ export interface DraftOptions extends TaskOptions {
   readonly jobs?: number | undefined;
 }
 
+/** A drafted manifest, and what is to be known of it. */
 export interface DraftedManifest {
   /** The manifest, valid; null when nothing was found to draft. */
   readonly text: string | null;
@@ -46,6 +48,12 @@ export interface DraftedManifest {
  * @throws FirmtallyError `usage` when an option cannot be meant, lists and files are mixed, or there is more than
  *   one manifest may hold; `list-invalid`; `manifest-invalid` when the manifest to add to has errors, or the result
  *   would not be valid; `source-invalid`, `engine-invalid`, `archives-invalid`; the signal's reason; what a callback throws
+ * @example
+ * const platform = { engine: hashWasmEngine, archives: null };
+ * const list = new TextEncoder().encode('cbf43926  osprey_boot.bin\n');
+ * const { text, drafted } = await draft([{ path: 'posted.txt', bytes: list }], { platform });
+ * drafted.firmware.map(({ path }) => path); // => ['osprey_boot.bin']
+ * text?.startsWith('# Draft'); // => true
  */
 export async function draft(
   sources: readonly (PileSource | ListFile)[],

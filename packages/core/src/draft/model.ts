@@ -55,6 +55,7 @@ export interface DraftedFirmware {
   readonly known: boolean;
 }
 
+/** One system of a draft. */
 export interface DraftedSystem {
   readonly id: string;
   readonly name: string;
@@ -74,6 +75,7 @@ export interface LeftOut extends Origin {
 /** Something worth knowing of what is in the draft. */
 export interface DraftNote extends Origin, Note {}
 
+/** What a draft holds. */
 export interface Drafted {
   /** `lists`: every value is the lists' word, and no file was read. */
   readonly from: 'files' | 'lists';

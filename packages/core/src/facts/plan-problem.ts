@@ -90,5 +90,5 @@ export function hindrance<Code extends Exclude<PlanProblemCode, FatCode>>(
 
 /** Says whom it hinders. */
 export function hinders(firmware: string, hindered: Hindrance): PlanProblem {
-  return { ...hindered, firmware } as PlanProblem;
+  return { ...hindered, firmware };
 }

@@ -29,6 +29,7 @@ export interface Examined {
   readonly diagnosis: Diagnosis | null;
 }
 
+/** What an examination takes. */
 export interface ExamineInput {
   readonly found: readonly Found[];
   /** The entries that damaged copies are looked for. */
@@ -41,6 +42,7 @@ export interface ExamineInput {
   readonly count?: ProgressCount | undefined;
 }
 
+/** What an examination found. */
 export interface Examination {
   readonly examined: ReadonlyMap<Found, Examined>;
   /** Files and members that may be damaged copies but were not examined, to keep the time bounded. */

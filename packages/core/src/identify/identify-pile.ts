@@ -25,6 +25,7 @@ import {
   type Recognition,
 } from './model.js';
 
+/** What {@link identify} takes. */
 export interface IdentifyOptions extends TaskOptions {
   /** Manifest files, or a manifest that was read already. */
   readonly manifests: Manifests;
@@ -44,6 +45,11 @@ export interface IdentifyOptions extends TaskOptions {
  *
  * @throws FirmtallyError `manifest-invalid`, `source-invalid`, `engine-invalid`, `archives-invalid`; what
  *   listing a source throws; the signal's reason; what a callback throws
+ * @example
+ * const platform = { engine: hashWasmEngine, archives: null };
+ * const sources = [{ name: 'pile', kind: 'folder', folder: pile }] as const;
+ * const { files } = await identify(sources, { manifests: manifest, platform });
+ * files.map(({ path, firmware }) => [path, firmware[0]?.id]); // => [['pile/some.dat', 'osprey-font']]
  */
 export async function identify(
   sources: readonly PileSource[],

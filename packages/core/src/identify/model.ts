@@ -58,7 +58,12 @@ export interface IdentificationTotals {
 /** The three things a file can be here. */
 export type Recognition = 'recognised' | 'needs-attention' | 'unrelated';
 
-/** `needs-attention`: it has to do with an entry, but does not satisfy it as it is. */
+/**
+ * `needs-attention`: it has to do with an entry, but does not satisfy it as it is.
+ *
+ * @example
+ * recognitionOf({ firmware: [], nearest: 'osprey-boot' }); // => 'needs-attention'
+ */
 export function recognitionOf({
   firmware,
   nearest,

@@ -30,6 +30,7 @@ export interface PileRow {
  */
 export type PileSectionId = 'attention' | 'recognised' | 'spare' | 'others' | 'faults';
 
+/** One part of what is said of a pile. */
 export interface PileSection {
   readonly id: PileSectionId;
   readonly title: string;
@@ -51,7 +52,15 @@ export interface PileView {
   readonly placing: 'nothing' | 'as-is' | 'with-repair';
 }
 
-/** Chooses and words what an identification says to people. */
+/**
+ * Chooses and words what an identification says to people.
+ *
+ * @example
+ * const platform = { engine: hashWasmEngine, archives: null };
+ * const sources = [{ name: 'pile', kind: 'folder', folder: pile }] as const;
+ * const document = await identify(sources, { manifests: manifest, platform });
+ * pileViewOf(document, manifest).placing; // => 'as-is'
+ */
 export function pileViewOf(document: IdentificationDocument, manifest: Manifest): PileView {
   const kinds = new Map<Recognition, Identification[]>();
   for (const file of document.files) addTo(kinds, recognitionOf(file), file);

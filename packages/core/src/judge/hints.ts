@@ -8,6 +8,7 @@ import type { ExpectedFirmware, Selection } from '../manifest/selection.js';
 import { foldCase } from '../text/fold.js';
 import { compareUtf8 } from '../text/order.js';
 
+/** What hints are made from. */
 export interface HintInput {
   readonly manifest: Manifest;
   readonly selection: Selection;

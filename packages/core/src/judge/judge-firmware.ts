@@ -18,6 +18,7 @@ import { ZipFiles } from './judge-members.js';
 import { Obstacles, type Obstacle } from './obstacles.js';
 import type { FirmwareVerdict, Verdict } from './verdict.js';
 
+/** What judging takes. */
 export interface JudgeInput {
   readonly expected: readonly ExpectedFirmware[];
   /** Sizes are looked up of what is read only, unless an entry is sought elsewhere. */
@@ -32,6 +33,7 @@ export interface JudgeInput {
   readonly count?: ProgressCount | undefined;
 }
 
+/** What judging found. */
 export interface Judgement {
   /** In the order of `expected`. */
   readonly verdicts: readonly FirmwareVerdict[];

@@ -5,6 +5,7 @@ import { checkFolder, type FolderRow } from './folder-check.js';
 import { Obstacles } from './obstacles.js';
 import type { FirmwareVerdict, Readiness } from './verdict.js';
 
+/** How readiness is judged. */
 export interface ReadinessOptions {
   /** A system that would be `unproven` is `not-ready`. */
   readonly strict?: boolean | undefined;
@@ -16,6 +17,7 @@ export interface ReadinessOptions {
  * the bytes either. `lacking`: anything else.
  */
 export const MET = ['lacking', 'unproven', 'proven'] as const;
+/** How well something is provided for. */
 export type Met = (typeof MET)[number];
 
 /** One thing that a system requires, and how well the best of its firmware provides it. */

@@ -12,10 +12,12 @@ export const VERDICTS = [
   'unverified',
   'unreadable',
 ] as const;
+/** What can be said of one firmware entry. */
 export type Verdict = (typeof VERDICTS)[number];
 
 /** What can be said of one system, best first. */
 export const READINESS = ['ready', 'unproven', 'not-ready'] as const;
+/** What can be said of one system. */
 export type Readiness = (typeof READINESS)[number];
 
 /** The verdict on one firmware entry and what it rests on. */

@@ -59,8 +59,10 @@ export function isSizeOnly(dump: Pick<Dump, 'digests'>): boolean {
   return Object.keys(dump.digests).length === 0;
 }
 
+/** What a system requires: one firmware, or any one of several; ids of firmware. */
 export type Requirement = { readonly firmware: string } | { readonly anyOf: readonly string[] };
 
+/** Pictures that belong to the files of a folder; they never lower readiness. */
 export interface PictureCheck {
   readonly folder: string;
   /** Lower-case, without the dot. */
@@ -76,6 +78,7 @@ export interface FolderCheck {
   readonly pictures: PictureCheck | null;
 }
 
+/** What a person wants ready. */
 export interface System {
   readonly id: string;
   readonly name: string;
@@ -86,6 +89,7 @@ export interface System {
   readonly location: SourceLocation;
 }
 
+/** A named list of systems for one device or card. */
 export interface Loadout {
   readonly id: string;
   readonly name: string | null;

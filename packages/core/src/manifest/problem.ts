@@ -1,3 +1,4 @@
+/** An error makes a manifest invalid; a warning does not. */
 export type Severity = 'error' | 'warning';
 
 /** What a manifest is held to. docs/rules.md explains each with a wrong and a right example. */
@@ -34,6 +35,7 @@ export interface Problem {
   readonly related: readonly RelatedLocation[];
 }
 
+/** Another place that a problem has to do with. */
 export interface RelatedLocation {
   readonly message: string;
   readonly file: string;

@@ -25,6 +25,7 @@ export interface ManifestFile {
   readonly bytes: Uint8Array;
 }
 
+/** What reading manifests gave. */
 export interface ManifestResult {
   /** All files merged; null exactly when a problem is an error. */
   readonly manifest: Manifest | null;
@@ -35,6 +36,7 @@ export interface ManifestResult {
   readonly problems: readonly Problem[];
 }
 
+/** How manifests are read. */
 export interface ReadOptions {
   /** For the SHA-256 of each file; hash-wasm by default. */
   readonly engine?: DigestEngine;
@@ -45,6 +47,12 @@ export interface ReadOptions {
 /**
  * Reads and checks manifests, YAML 1.2 or JSON, and merges them. Finds every
  * problem in one run and never throws on account of what the files hold.
+ *
+ * @throws what the engine throws
+ * @example
+ * const { manifest, problems } = await readManifests([{ path: 'tern.yaml', bytes }]);
+ * problems; // => []
+ * [...(manifest?.systems.keys() ?? [])]; // => ['osprey', 'osprey-printer']
  */
 export async function readManifests(
   files: readonly ManifestFile[],

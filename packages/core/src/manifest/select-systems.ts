@@ -9,7 +9,11 @@ import type { Selection, SelectionRequest } from './selection.js';
  * The systems asked for (together those of the loadout and those named; all
  * when neither is given), with their content folders where the loadout has them,
  * and the firmware they name with its expected paths.
- * Throws FirmtallyError `unknown-system` or `unknown-loadout`.
+ *
+ * @throws FirmtallyError `unknown-system`, `unknown-loadout`
+ * @example
+ * const { firmware } = selectSystems(manifest, { loadout: 'pocket' });
+ * firmware.map(({ expectedPath }) => expectedPath); // => ['osprey_boot.bin']
  */
 export function selectSystems(manifest: Manifest, request: SelectionRequest): Selection {
   const loadout = findLoadout(manifest, request.loadout ?? null);

@@ -17,6 +17,7 @@ import { readZip } from '../recognise/members.js';
 import type { Found, SourceFault } from '../recognise/search.js';
 import { provesNothing, type Candidate } from './candidate.js';
 
+/** What the search for candidates takes. */
 export interface FindCandidatesInput {
   /** What a search of the pile and the card found. */
   readonly found: readonly Found[];
@@ -31,6 +32,7 @@ export interface FindCandidatesInput {
   readonly count?: ProgressCount | undefined;
 }
 
+/** Candidates, and what was met instead of them. */
 export interface FoundCandidates {
   /** The pile's first, in the order of the sources. */
   readonly candidates: readonly Candidate[];

@@ -95,6 +95,7 @@ export interface FolderCaseFixStep extends StepBase {
 /** One thing to do, in the order of the plan. */
 export type Step = CopyStep | ExtractStep | RepairStep | PackStep | CaseFixStep | FolderCaseFixStep;
 
+/** What a step does. */
 export type StepKind = Step['kind'];
 
 /** Room the plan takes on the card, at its fullest moment. */

@@ -24,6 +24,7 @@ import { protectedPaths } from './protected-paths.js';
 import { remembering } from './remembering.js';
 import { isLikelyOnCard, rivalsOf, unresolved } from './unresolved.js';
 
+/** What {@link planPlacement} takes. */
 export interface PlanOptions extends SelectionRequest, TaskOptions {
   /** Manifest files, or a manifest that was read already. */
   readonly manifests: Manifests;
@@ -64,6 +65,11 @@ const USUAL_CLUSTER = 16 * 1024;
  * @throws FirmtallyError `manifest-invalid` (also where nothing is selected), `unknown-system`, `unknown-loadout`,
  *   `source-invalid`, `engine-invalid`, `archives-invalid`; what listing the card or a source throws; the
  *   signal's reason; what a callback throws
+ * @example
+ * const platform = { engine: hashWasmEngine, archives: null };
+ * const sources = [{ name: 'pile', kind: 'folder', folder: pile }] as const;
+ * const { plan } = await planPlacement(card, sources, { manifests: manifest, platform });
+ * plan.steps.map(({ kind, to }) => `${kind} ${to}`); // => ['copy osprey_font.bin']
  */
 export async function planPlacement(
   card: FolderSource,

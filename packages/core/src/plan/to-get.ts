@@ -15,6 +15,7 @@ export interface ToGetRow {
   readonly facts: readonly Fact[];
 }
 
+/** What the list of things to get is made from. */
 export interface ToGetInput {
   readonly systems: readonly SystemRow[];
   /** Whether its right bytes were seen somewhere, or can be made of what was seen. */

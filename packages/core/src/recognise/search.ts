@@ -50,6 +50,7 @@ export interface SearchedSource {
   readonly isLikely?: (path: string) => boolean;
 }
 
+/** What a search takes. */
 export interface SearchInput {
   readonly sources: readonly SearchedSource[];
   readonly known: KnownDumps;
@@ -95,6 +96,7 @@ export interface SourceFault extends Fault {
   readonly source: string | null;
 }
 
+/** What a search found. */
 export interface SearchResult {
   /** In the order of the sources and their entries; what is inside comes after its file. */
   readonly found: readonly Found[];

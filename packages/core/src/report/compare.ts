@@ -23,7 +23,14 @@ export interface ComparisonFacts {
   unchangedTime(path: string): boolean;
 }
 
-/** Says what changed between two reports on the same root. */
+/**
+ * Says what changed between two reports on the same root.
+ *
+ * @example
+ * // Reports carry no times: without the files at hand nothing is called silent.
+ * const changes = compareReports(report, report, { unchangedTime: () => false });
+ * changes.unchanged; // => 2
+ */
 export function compareReports(
   earlier: EarlierReport,
   now: Report,

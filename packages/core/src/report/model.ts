@@ -35,6 +35,7 @@ export interface Report {
   readonly since?: Comparison;
 }
 
+/** One firmware entry of a report. */
 export interface FirmwareRow {
   readonly id: string;
   readonly verdict: Verdict;
@@ -70,11 +71,13 @@ export interface Stray {
   readonly size: number;
 }
 
+/** How many systems and firmware there are of each kind. */
 export interface Totals {
   readonly systems: Readonly<Record<Readiness, number>>;
   readonly firmware: Readonly<Record<Verdict, number>>;
 }
 
+/** A firmware whose verdict changed. */
 export interface VerdictChange {
   readonly firmware: string;
   readonly before: Verdict;
@@ -93,6 +96,7 @@ export interface ByteChange {
   readonly silently: boolean;
 }
 
+/** A system whose readiness changed. */
 export interface ReadinessChange {
   readonly system: string;
   readonly before: Readiness;

@@ -9,7 +9,14 @@ interface Validator {
 }
 const validate = validateReport as unknown as Validator;
 
-/** Reads a report that an earlier audit wrote as JSON. Throws FirmtallyError('report-invalid'); `name` is what to call the file. */
+/**
+ * Reads a report that an earlier audit wrote as JSON. `name` is what to call the file.
+ *
+ * @throws FirmtallyError `report-invalid`
+ * @example
+ * const text = renderReport(report, 'json');
+ * parseReport(text, 'before.json').systems.length; // => 2
+ */
 export function parseReport(text: string, name: string): Report {
   let document: unknown;
   try {

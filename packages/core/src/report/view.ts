@@ -69,7 +69,12 @@ export interface ReportView {
   readonly otherFaults: readonly Fault[];
 }
 
-/** Chooses and words what a report says to people. */
+/**
+ * Chooses and words what a report says to people.
+ *
+ * @example
+ * viewOf(report).summary; // => '1 of 2 systems is ready; 1 not-ready.'
+ */
 export function viewOf(report: Report): ReportView {
   const rows: Rows = new Map(report.firmware.map((row) => [row.id, row]));
   const words = new Set<Verdict | DiagnosisKind | Readiness>();

@@ -9,7 +9,12 @@ const UNPRINTABLE =
 
 const SHORT: Readonly<Record<string, string>> = { '\n': '\\n', '\r': '\\r', '\t': '\\t' };
 
-/** Makes one line of printable text: `\n`, `\r`, `\t`, `\xNN`, `\u{NNNN}`; a backslash itself stays as it is. */
+/**
+ * Makes one line of printable text: `\n`, `\r`, `\t`, `\xNN`, `\u{NNNN}`; a backslash itself stays as it is.
+ *
+ * @example
+ * escapeText('boot\u001b[31m.bin'); // => 'boot\\x1b[31m.bin'
+ */
 export function escapeText(text: string): string {
   return text.replace(UNPRINTABLE, (character) => {
     const short = SHORT[character];

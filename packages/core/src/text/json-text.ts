@@ -3,6 +3,9 @@
  * upset a terminal (see {@link escapeText}) is written as `\uNNNN`, which any
  * JSON reader turns back; so are lone surrogates, so that the text is valid UTF-8.
  * `replacer` is that of `JSON.stringify`.
+ *
+ * @example
+ * jsonText(['\u001b']); // => '[\n  "\\u001b"\n]\n'
  */
 export function jsonText(
   value: unknown,

@@ -1,6 +1,9 @@
 /**
  * Orders strings by their UTF-8 bytes, which is code point order; JavaScript's
  * `<` compares UTF-16 units and puts U+10000 and above before U+E000.
+ *
+ * @example
+ * ['\u{10000}', '\ue000'].sort(compareUtf8); // => ['\ue000', '\u{10000}']
  */
 export function compareUtf8(a: string, b: string): number {
   const length = Math.min(a.length, b.length);

@@ -6,6 +6,7 @@ import { withSlashes } from '../folder/with-slashes.js';
 import { nodePlatform, type HostTaskOptions } from '../platform.js';
 import { manifestFiles } from './manifest-files.js';
 
+/** What {@link auditFolder} takes. */
 export interface AuditFolderOptions extends HostTaskOptions {
   /** Paths of manifest files, or a manifest that was read already. */
   readonly manifests: readonly string[] | Manifest;
@@ -31,7 +32,8 @@ export interface AuditFolderOptions extends HostTaskOptions {
  * @throws FirmtallyError `root-unreadable`, `manifest-unreadable`, `manifest-invalid` (also where nothing is
  *   selected), `unknown-system`, `unknown-loadout`, `report-invalid`; the signal's reason; what a callback throws
  * @example
- * const report = await auditFolder('/media/card', { manifests: ['tern.yaml'], loadout: 'pocket' });
+ * const report = await auditFolder('card', { manifests: ['tern.yaml'], loadout: 'pocket' });
+ * report.systems.map(({ readiness }) => readiness); // => ['ready']
  */
 export async function auditFolder(root: string, options: AuditFolderOptions): Promise<Report> {
   const { signal, onNotice, cwd = process.cwd(), since, jobs = defaultJobs() } = options;

@@ -26,7 +26,8 @@ const MAX_LIST = 16 << 20;
  * @param lists paths of checksum lists, absolute or relative to `cwd`
  * @throws FirmtallyError `sums-invalid` when a list cannot be read; the signal's reason; what a callback throws
  * @example
- * const { totals } = await checkSums(['SHA256SUMS'], { cwd: 'release' });
+ * const { totals } = await checkSums(['SUMS'], { cwd: 'card' });
+ * totals.match; // => 1
  */
 export async function checkSums(
   lists: readonly string[],

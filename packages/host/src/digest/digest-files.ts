@@ -27,11 +27,13 @@ export const STDIN = '-';
 /** Files in work at once: enough to keep every thread busy, few enough for a list of any length. */
 const LANES = 64;
 
+/** What tasks on digests take. */
 export interface DigestTaskOptions extends HostTaskOptions {
   /** Read where `-` is named; without it that is a file like any other. */
   readonly stdin?: AsyncIterable<Uint8Array> | undefined;
 }
 
+/** What {@link digestFiles} takes. */
 export interface DigestFilesOptions extends DigestTaskOptions {
   /** CRC-32, MD5 and SHA-1 when not given. */
   readonly algorithms?: readonly Algorithm[] | undefined;
@@ -46,7 +48,9 @@ export interface DigestFilesOptions extends DigestTaskOptions {
  * @param paths files, absolute or relative to `cwd`; regular files only, links are followed
  * @throws the signal's reason; what a callback throws
  * @example
- * const { files, faults } = await digestFiles(['osprey_boot.bin'], { algorithms: ['sha256'] });
+ * const { files, faults } = await digestFiles(['card/osprey_boot.bin'], { algorithms: ['crc32'] });
+ * files; // => [{ path: 'card/osprey_boot.bin', size: 9, crc32: 'cbf43926' }]
+ * faults; // => []
  */
 export async function digestFiles(
   paths: readonly string[],

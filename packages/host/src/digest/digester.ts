@@ -33,6 +33,7 @@ export function defaultJobs(): number {
 /** Files read at once on the main thread. */
 const MAX_LOCAL = 4;
 
+/** How files are hashed. */
 export interface DigesterOptions {
   /** Threads at most; 1 means the main thread only. Default: {@link defaultJobs}. */
   readonly jobs?: number | undefined;

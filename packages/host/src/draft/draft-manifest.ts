@@ -15,6 +15,7 @@ import { withSources } from '../folder/open-source.js';
 import { withSlashes } from '../folder/with-slashes.js';
 import { nodePlatform, type HostTaskOptions } from '../platform.js';
 
+/** What {@link draftManifest} takes. */
 export interface DraftManifestOptions
   extends HostTaskOptions, Omit<DraftOptions, 'platform' | 'into' | keyof HostTaskOptions> {
   /** Whether the sources are lists of names and checksums that somebody posted, not the files themselves. */
@@ -32,8 +33,9 @@ export interface DraftManifestOptions
  * be meant, the manifest to add to has errors, or the result would not be valid;
  * the signal's reason when it is aborted
  * @example
- * const { text, drafted } = await draftManifest(['posted.csv'], { list: true });
- * for (const { line, reason } of drafted.leftOut) console.error(line, reason);
+ * const { text, drafted } = await draftManifest(['card/SUMS'], { list: true });
+ * drafted.leftOut; // => []
+ * text?.includes('25f9e794323b453885f5181f1b624d0b'); // => true
  */
 export async function draftManifest(
   sources: readonly (string | ListFile)[],

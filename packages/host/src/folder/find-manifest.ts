@@ -12,9 +12,7 @@ const NAMES = ['firmtally.yaml', 'firmtally.yml', 'firmtally.json'];
  * @param folders absolute, or relative to the current folder
  * @returns the folder as given, joined with the name; null when there is none
  * @example
- * ```ts
- * const path = findManifest(['.', '/media/card']);
- * ```
+ * findManifest(['.', 'card']); // => null
  */
 export function findManifest(folders: readonly string[]): string | null {
   for (const folder of folders) {

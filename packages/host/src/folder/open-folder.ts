@@ -16,6 +16,7 @@ import { absolutePath, statListed, walk, walkNames, type RootIdentity } from './
 /** A folder of this machine as the core's root. Hashes its files on threads once there is enough to do. */
 export type HostFolder = FolderSource & HostFiles & HostDigester & { readonly confinedTo: string };
 
+/** What {@link openFolder} takes. */
 export interface OpenFolderOptions extends DigesterOptions {
   /** What the root is relative to; the process's current folder when not given. */
   readonly cwd?: string | undefined;
@@ -27,6 +28,11 @@ export interface OpenFolderOptions extends DigesterOptions {
  *
  * @param root absolute, or relative to `cwd`; errors name it as it is given
  * @throws FirmtallyError('root-unreadable') when it is not a folder that can be listed
+ * @example
+ * const folder = await openFolder('card');
+ * const { digests } = await folder.digestFile('osprey_boot.bin', ['crc32']);
+ * await folder.close();
+ * digests; // => { crc32: 'cbf43926' }
  */
 // eslint-disable-next-line @typescript-eslint/require-await -- a promise so that failures are rejections, and I/O may become asynchronous
 export async function openFolder(

@@ -55,7 +55,7 @@ function folderOfOne(
   options: DigesterOptions,
 ): OpenSource['folder'] {
   const files = namedFiles('/');
-  const { digestFile, close } = restartingDigester(files, options);
+  const digester = restartingDigester(files, options);
   const entry: Entry = { path: basename(absolute), kind: 'file', size };
   return {
     // eslint-disable-next-line @typescript-eslint/require-await -- entries come asynchronously by contract
@@ -63,8 +63,8 @@ function folderOfOne(
       yield entry;
     },
     open: (_, range) => files.open(absolute, range),
-    digestFile: (_, algorithms, reading) => digestFile(absolute, algorithms, reading),
-    close,
+    digestFile: (_, algorithms, reading) => digester.digestFile(absolute, algorithms, reading),
+    close: () => digester.close(),
   };
 }
 

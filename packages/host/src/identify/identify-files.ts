@@ -4,6 +4,7 @@ import { defaultJobs } from '../digest/digester.js';
 import { withSources } from '../folder/open-source.js';
 import { nodePlatform, type HostTaskOptions } from '../platform.js';
 
+/** What {@link identifyFiles} takes. */
 export interface IdentifyFilesOptions extends HostTaskOptions {
   /** Paths of manifest files, or a manifest that was read already. */
   readonly manifests: readonly string[] | Manifest;
@@ -19,7 +20,8 @@ export interface IdentifyFilesOptions extends HostTaskOptions {
  * @throws FirmtallyError `io-error` for a path that is neither file nor folder, `root-unreadable`,
  *   `manifest-unreadable`, `manifest-invalid`; the signal's reason; what a callback throws
  * @example
- * const { files } = await identifyFiles(['pile'], { manifests: ['tern.yaml'] });
+ * const { totals } = await identifyFiles(['pile'], { manifests: ['tern.yaml'] });
+ * totals.recognised; // => 1
  */
 export async function identifyFiles(
   paths: readonly string[],

@@ -51,6 +51,7 @@ export interface CardFs {
   isThere(): Promise<boolean>;
 }
 
+/** What a card says of its room. */
 export interface CardSpace {
   readonly free: number;
   readonly clusterSize: number;

@@ -33,6 +33,7 @@ import { PlaceStopped } from './place-error.js';
 import { refuseDoubtful } from './refusals.js';
 import { openSources, type PlacedSource } from './sources.js';
 
+/** What {@link openPlacement} takes. */
 export interface PlacementOptions
   extends SelectionRequest, Pick<HostTaskOptions, 'cwd' | 'jobs' | 'onNotice' | 'signal'> {
   /** Paths of manifest files, or a manifest that was read already. */
@@ -95,9 +96,11 @@ export interface Placement {
  *   is on the card or holds it, `manifest-unreadable`, `manifest-invalid` (also where nothing is selected),
  *   `unknown-system`, `unknown-loadout`; the signal's reason
  * @example
- * const placement = await openPlacement('/media/card', ['pile'], { manifests: ['tern.yaml'] });
+ * const placement = await openPlacement('card', ['pile'], { manifests: ['tern.yaml'] });
  * const { plan } = await placement.look();
+ * plan.steps.length; // => 1
  * const { results } = await placement.apply();
+ * results.map(({ outcome }) => outcome); // => ['done']
  */
 export async function openPlacement(
   card: string,

@@ -24,6 +24,10 @@ const MAX_LIST_BYTES = MAX_MANIFEST_BYTES;
  * @param path names the list in an error
  * @throws FirmtallyError('list-invalid') when the list is larger than 4 MiB,
  * no text, or JSON that is broken
+ * @example
+ * const posted = new TextEncoder().encode('osprey_boot.bin,9,cbf43926\n');
+ * readList('posted.csv', posted).rows.map(({ path, size }) => [path, size]);
+ * // => [['osprey_boot.bin', 9]]
  */
 export function readList(path: string, bytes: Uint8Array): ListReading {
   if (bytes.length > MAX_LIST_BYTES) {

@@ -6,6 +6,10 @@ import { TOOL } from '../../version.js';
 /**
  * A SARIF 2.1.0 log (OASIS Standard, 2020-03-27) with one run. Paths become
  * URI references as RFC 3986 writes them; relative ones stay relative.
+ *
+ * @example
+ * const log = sarifLog([]);
+ * 'runs' in log; // => true
  */
 export function sarifLog(problems: readonly Problem[]): object {
   return {

@@ -12,10 +12,8 @@ import { viewProblems, type ProblemSources, type ProblemView } from './view.js';
  * Each sentence is one line, a frame at most 100 characters wide.
  *
  * @example
- * ```ts
  * const { problems } = await readManifests([{ path: 'tern.yaml', bytes }]);
- * console.log(formatProblems(problems, new Map([['tern.yaml', bytes]])));
- * ```
+ * formatProblems(problems, new Map([['tern.yaml', bytes]])); // => ''
  */
 export function formatProblems(problems: readonly Problem[], sources: ProblemSources): string {
   const view = viewProblems(problems, sources);

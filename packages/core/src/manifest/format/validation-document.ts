@@ -44,6 +44,7 @@ export interface ValidationDocument {
   readonly faults: readonly ValidationFault[];
 }
 
+/** What a validation document is made of. */
 export interface ValidationResult {
   /** Null when a problem is an error. */
   readonly manifest: Manifest | null;
@@ -52,7 +53,13 @@ export interface ValidationResult {
   readonly faults?: readonly ValidationFault[];
 }
 
-/** The result of reading manifests as the JSON document that data-schemas/validation.schema.json describes. */
+/**
+ * The result of reading manifests as the JSON document that data-schemas/validation.schema.json describes.
+ *
+ * @example
+ * const read = await readManifests([{ path: 'tern.yaml', bytes }]);
+ * validationDocument({ ...read, faults: [] }).problems; // => []
+ */
 export function validationDocument({
   manifest,
   problems,

@@ -30,6 +30,7 @@ export interface ProblemNote {
   readonly end: string;
 }
 
+/** Problems as they are shown, escaped and bounded in number. */
 export interface ProblemsView {
   /** In the order given: the first 200, errors before warnings. */
   readonly problems: readonly ProblemView[];

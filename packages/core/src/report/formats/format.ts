@@ -34,6 +34,7 @@ export const REPORT_PARTS = [
   'strays',
   'faults',
 ] as const;
+/** A part of a report that a format may carry. */
 export type ReportPart = (typeof REPORT_PARTS)[number];
 
 /** One way to write a report down. */

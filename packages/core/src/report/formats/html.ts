@@ -37,7 +37,13 @@ export const html: ReportFormat = {
     ].join('\n'),
 };
 
-/** What stands in the page's body, for a page that has a head of its own and {@link HTML_STYLE}. */
+/**
+ * What stands in the page's body, for a page that has a head of its own and {@link HTML_STYLE}.
+ *
+ * @example
+ * const main = htmlBody(viewOf(report));
+ * main.includes('<h1>'); // => true
+ */
 export function htmlBody(view: ReportView, options: FormatOptions = {}): string {
   const { report } = view;
   const loadout = view.loadout === null ? '' : `, loadout <b>${escaped(view.loadout)}</b>`;

@@ -12,13 +12,14 @@ export const REPORT_FORMATS = { json, markdown, csv, tap, html } as const satisf
   string,
   ReportFormat
 >;
+/** The name of a format. */
 export type ReportFormatName = keyof typeof REPORT_FORMATS;
 
 /**
  * Writes a report down.
  *
  * @example
- * const page = renderReport(report, 'html');
+ * renderReport(report, 'tap').split('\n')[0]; // => 'TAP version 14'
  */
 export function renderReport(
   report: Report,
