@@ -5,6 +5,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { crc32 } from 'node:zlib';
+import type { Report } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { generate } from '../../examples/demo/generate.mjs';
 import { firmtally } from '../support/cli.js';
@@ -130,9 +131,36 @@ describe('compare-reports', () => {
   });
 });
 
-describe('memory-folder', () => {
+describe('custom-reporter', () => {
+  it('lists what is to get, of a kind with the JSON report', async () => {
+    const card = join(demo(), 'card');
+    const { stdout } = await firmtally(['audit', card, '-m', MANIFEST, '--format', 'json']);
+    const report = JSON.parse(stdout) as Report;
+    const { code, lines, stderr } = await script('custom-reporter', card, MANIFEST);
+    expect({ code, stderr }).toEqual({ code: 1, stderr: '' });
+    const paths = new Map(report.firmware.map(({ id, expectedPath }) => [id, expectedPath]));
+    const wanted = report.toGet.flatMap(({ anyOf }) => anyOf.map((id) => paths.get(id)));
+    expect(lines.map((line) => line.split('\t')[0]).sort()).toEqual(wanted.sort());
+    for (const line of lines) expect(line.split('\t')).toHaveLength(3);
+  });
+});
+
+describe('custom-engine', () => {
+  it('comes to the same report, through its own hashes', async () => {
+    const card = join(demo(), 'card');
+    const { stdout } = await firmtally(['audit', card, '-m', MANIFEST, '--format', 'json']);
+    const { ready } = (JSON.parse(stdout) as Report).totals.systems;
+    const { code, lines, stderr } = await script('custom-engine', card, MANIFEST);
+    expect({ code, stderr }).toEqual({ code: 1, stderr: '' });
+    const said = /^(\d+) systems ready, (\d+) bytes hashed$/u.exec(lines[0] ?? '');
+    expect(Number(said?.[1])).toBe(ready);
+    expect(Number(said?.[2])).toBeGreaterThan(10_000);
+  });
+});
+
+describe('custom-source', () => {
   it('audits files that are on no disk', async () => {
-    const { code, lines } = await script('memory-folder');
+    const { code, lines } = await script('custom-source');
     expect(code).toBe(0);
     expect(lines).toEqual(['osprey: ready', 'osprey-printer: not-ready']);
   });

@@ -16,15 +16,16 @@ export const REPORT_FORMATS = { json, markdown, csv, tap, html } as const satisf
 export type ReportFormatName = keyof typeof REPORT_FORMATS;
 
 /**
- * Writes a report down.
+ * Writes a report down, in one of {@link REPORT_FORMATS} or a format of one's own.
  *
  * @example
  * renderReport(report, 'tap').split('\n')[0]; // => 'TAP version 14'
  */
 export function renderReport(
   report: Report,
-  format: ReportFormatName,
+  format: ReportFormatName | ReportFormat,
   options: FormatOptions = {},
 ): string {
-  return REPORT_FORMATS[format].render(viewOf(report), options);
+  const chosen = typeof format === 'string' ? REPORT_FORMATS[format] : format;
+  return chosen.render(viewOf(report), options);
 }

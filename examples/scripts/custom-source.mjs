@@ -1,7 +1,7 @@
 // Audits files that are not on a disk at all: a folder source of your own, here
 // over a Map, could as well list a database or a web store. Needs only the core.
 //
-//   node examples/scripts/memory-folder.mjs
+//   node examples/scripts/custom-source.mjs
 import { audit, hashWasmEngine, ReadError } from '@firmtally/core';
 
 // INVENTED data.
