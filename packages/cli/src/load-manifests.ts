@@ -10,7 +10,7 @@ import { count } from '@firmtally/core/internal';
 import { findManifest, nodePlatform } from '@firmtally/host';
 import { withSlashes } from '@firmtally/host/internal';
 import { usage } from './arguments/arguments.js';
-import { paint, type Context } from './context.js';
+import type { Context } from './context.js';
 import { UnreadableFile } from './read-named-file.js';
 import { problemsText } from './validate/problems-text.js';
 import { readManifestFile } from './validate/read-manifest-file.js';

@@ -245,6 +245,11 @@ describe('what is said once', () => {
     ['a history of changes', `commit ${'0123456789'.repeat(4)}\nAuthor: somebody\n`],
     ['digests alone', `${'0123456789abcdef'.repeat(2)}\n`],
     ['a manifest just begun', 'firmtally: 1\n# osprey_boot.bin 1c2d3e4f\n'],
+    [
+      'a manifest on one line',
+      "{folder: bios, 'firmware': {a: {path: a.bin, dumps: [{crc32: 1c2d3e4f}]}}, firmtally: 1}",
+    ],
+    ['a manifest on one line, just begun', '{title: osprey_boot.bin 1c2d3e4f}'],
     ['a part of a manifest', '- path: osprey_boot.bin\n  dumps: [{crc32: 1c2d3e4f}]\n'],
   ])('that %s is no list', async (_name, text) => {
     expect(await rules(text)).not.toContain('posted-list');

@@ -17,7 +17,9 @@ export function somethingElse(text: string): { rule: Rule; finding: Finding } | 
     };
   }
   // A manifest is no list, whatever its items have in them.
-  const isManifest = !/^\s{0,100}\[/.test(text) && KEY.test(text);
+  const isManifest =
+    !/^\s{0,100}\[/.test(text) &&
+    (text.includes('firmtally') || /^\s{0,100}\{/.test(text) || KEY.test(text));
   if (isManifest) return null;
   if (isList(text)) {
     return {
