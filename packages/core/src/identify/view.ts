@@ -90,7 +90,7 @@ export function pileViewOf(document: IdentificationDocument, manifest: Manifest)
   // The card may have the other members.
   const packs = attention.some(({ advice }) => advice?.code === 'put-into-zip');
   return {
-    summary: summaryOf(document),
+    summary: summaryOf(document, spare.length),
     outcome: [
       ...(document.files.length === 0 ? [] : [hereText(right.size, mendable, manifest)]),
       ...notNeeded(recognised.length - distinct(recognised), spare.length),
@@ -106,13 +106,16 @@ export function pileViewOf(document: IdentificationDocument, manifest: Manifest)
   };
 }
 
-function summaryOf({ files, totals, faults }: IdentificationDocument): string {
+/** As the sections below it count. */
+function summaryOf({ files, totals, faults }: IdentificationDocument, spare: number): string {
   const unread = faults.length === 0 ? '' : ` ${count(faults.length, 'path')} could not be read.`;
   if (files.length === 0) return `There are no files to look at.${unread}`;
   const inside = files.some((file) => file.inside.length > 0);
+  const attention = totals.needAttention - spare;
   const parts = [
     `${String(totals.recognised)} recognised`,
-    `${String(totals.needAttention)} ${totals.needAttention === 1 ? 'needs' : 'need'} attention`,
+    `${String(attention)} ${attention === 1 ? 'needs' : 'need'} attention`,
+    ...(spare === 0 ? [] : [`${String(spare)} not needed`]),
     `${String(totals.unrelated)} not in the manifest`,
   ];
   const what = `${count(totals.files, 'file')}${inside ? ', with those inside others' : ''}`;
