@@ -9,10 +9,13 @@ import { crc32, gunzipSync, gzipSync } from 'node:zlib';
 import {
   audit,
   identify,
+  planPlacement,
   type ContainerStep,
   type Dump,
   type Fact,
   type Firmware,
+  type Origin,
+  type Plan,
 } from '@firmtally/core';
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
@@ -147,7 +150,7 @@ const entries = fc
 it('every fact is true of the bytes, and met in all its kinds', async () => {
   const met = new Set<string>();
   await fc.assert(
-    fc.asyncProperty(files, entries, async (items, all) => {
+    fc.asyncProperty(files, entries, files, async (items, all, onCard) => {
       const of = manifest(all, [
         system('s', { requires: all.map(({ id }) => ({ firmware: id })) }),
       ]);
@@ -181,6 +184,18 @@ it('every fact is true of the bytes, and met in all its kinds', async () => {
           check(each, bytes, wanted, of.firmware);
         }
       }
+      // Entries of one path that have no dump in common make no manifest.
+      const apart = all.filter((one, at) => all.findIndex((each) => each.path === one.path) === at);
+      const toPlace = manifest(apart, [
+        system('s', { requires: apart.map(({ id }) => ({ firmware: id })) }),
+      ]);
+      const { plan } = await planPlacement(
+        new MemoryFolder(onCard),
+        [{ name: 'pile', kind: 'folder', folder }],
+        { manifests: toPlace, platform: PLATFORM, repair: true },
+      );
+      for (const { kind } of plan.steps) met.add(kind);
+      checkPlan(plan, toPlace.firmware, items, onCard);
     }),
     { seed: 7, numRuns: RUNS },
   );
@@ -188,12 +203,101 @@ it('every fact is true of the bytes, and met in all its kinds', async () => {
   expect([...met].sort()).toEqual(expect.arrayContaining(ALWAYS_MET));
 }, 600_000);
 
+/** Each step says of its bytes what is true of those at its source, and nothing that was there is said to be to get. */
+function checkPlan(
+  plan: Plan,
+  all: ReadonlyMap<string, Firmware>,
+  items: Readonly<Record<string, Buffer>>,
+  onCard: Readonly<Record<string, Buffer>>,
+): void {
+  // What an earlier step moved is taken from where it is then.
+  const before = new Map([
+    ...plan.kept.map(({ to, path: from }) => [to, from] as const),
+    ...plan.steps.flatMap((step) =>
+      step.kind === 'case-fix' ? [[step.to, step.from.path] as const] : [],
+    ),
+  ]);
+  const at = ({ source, path: from, inside }: Origin): Buffer | undefined => {
+    if (source !== null) return follow(items[from], inside);
+    let there = from;
+    for (let moves = before.size; moves > 0 && onCard[there] === undefined; moves--) {
+      there = before.get(there) ?? there;
+    }
+    return follow(onCard[there], inside);
+  };
+  const isOf = (bytes: Buffer | undefined, dumps: readonly Dump[], label: string | null): boolean =>
+    dumps.some((each) => each.label === label && isDump(bytes, each));
+  for (const step of plan.steps) {
+    const said = JSON.stringify({ step, before: [...before] });
+    const wanted = all.get(step.firmware);
+    if (step.kind !== 'case-fix') expect(step.to, said).toBe(wanted?.path);
+    const dumps = wanted?.dumps ?? [];
+    switch (step.kind) {
+      case 'copy':
+      case 'extract': {
+        const bytes = at(step.from);
+        expect(bytes?.length, said).toBe(step.size);
+        expect(hasDigests(bytes, step.digests), said).toBe(true);
+        const ok = step.dump === null ? hasMembers(bytes, wanted) : isOf(bytes, dumps, step.dump);
+        expect(ok, said).toBe(true);
+        break;
+      }
+      case 'repair': {
+        expect(at(step.from), said).toBeDefined();
+        // Whatever is repaired here was made of one of these.
+        const made = CONTENTS.find((bytes) => hasDigests(bytes, step.digests));
+        expect(isOf(made, dumps, step.dump), said).toBe(true);
+        break;
+      }
+      case 'pack':
+        for (const member of step.members) {
+          const bytes =
+            member.remedy === null
+              ? at(member.from)
+              : CONTENTS.find((one) => hasDigests(one, member.digests));
+          expect(hasDigests(bytes, member.digests), said).toBe(true);
+          const listed = wanted?.members?.find((one) => one.path === member.path);
+          const ok = isOf(bytes, listed?.dumps ?? [], member.dump);
+          expect(ok, said).toBe(true);
+        }
+        break;
+      case 'case-fix':
+        if (step.entry === 'file') {
+          expect(hasDigests(at(step.from), step.digests), said).toBe(true);
+        }
+        expect(step.from.path.toLowerCase()).toBe(step.to.toLowerCase());
+    }
+  }
+  for (const kept of plan.kept) expect(onCard[kept.path]?.length).toBe(kept.size);
+  for (const { anyOf, facts } of plan.toGet) {
+    for (const id of anyOf) {
+      const there = [...Object.values(items), ...Object.values(onCard)].some((bytes) =>
+        all.get(id)?.dumps.some((each) => isDump(bytes, each)),
+      );
+      expect(there, `${id} is to get, and there`).toBe(false);
+    }
+    for (const each of facts) {
+      if (each.code !== 'met-instead') throw new Error(`no check for ${each.text}`);
+      const bytes = (each.source === null ? onCard : items)[each.path];
+      check(each.fact, bytes, all.get(each.firmware), all);
+    }
+  }
+}
+
+function hasDigests(bytes: Buffer | undefined, digests: Dump['digests']): boolean {
+  const given = Object.entries(digests) as [Digested, string][];
+  return bytes !== undefined && given.every(([value, digest]) => digest === valueOf(bytes, value));
+}
+
 const ALWAYS_MET = [
   'blank',
   'bytes-after',
   'bytes-before',
+  'case-fix',
+  'copy',
   'cut-short',
   'empty',
+  'extract',
   'list-slip',
   'loose-member',
   'member-bytes',
@@ -201,7 +305,9 @@ const ALWAYS_MET = [
   'no-digest',
   'not-a-zip',
   'other-firmware',
+  'pack',
   'padding',
+  'repair',
   'repeated',
   'size-only',
   'swapped',
@@ -225,8 +331,12 @@ function holds(
   wanted: Firmware | null,
   all: ReadonlyMap<string, Firmware>,
 ): boolean {
-  if (said.code === 'no-digest' || said.code === 'name-only') {
+  if (said.code === 'no-digest') {
     return wanted !== null && wanted.dumps.length === 0 && wanted.members === null;
+  }
+  if (said.code === 'name-only') {
+    const lists = [wanted?.dumps ?? [], ...(wanted?.members ?? []).map((one) => one.dumps)];
+    return lists.flat().every((each) => Object.keys(each.digests).length === 0);
   }
   if (bytes === null) return false;
   const dumps = wanted?.dumps ?? [];
@@ -312,8 +422,10 @@ function holds(
       return insideOf(bytes).some((inner) => holds(said.fact, inner, wanted, all));
     case 'of-member': {
       const inner = held.get(sha(bytes))?.get(said.member);
-      const member = wanted?.members?.find((each) => each.path === said.member);
-      if (inner === undefined || wanted === null || member === undefined) return false;
+      if (inner === undefined || wanted === null) return false;
+      const member = wanted.members?.find((each) => each.path === said.member);
+      // Of one that the entry does not list, what is said is said as of a file.
+      if (member === undefined) return holds(said.fact, inner, wanted, all);
       return holds(said.fact, inner, { ...wanted, members: null, dumps: member.dumps }, all);
     }
     case 'other-firmware': {

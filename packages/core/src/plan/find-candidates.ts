@@ -130,10 +130,18 @@ async function repairOf(
 function note({ found, firmware, diagnosis }: Examined, met: Map<string, Fact[]>): void {
   const [first] = diagnosis?.facts ?? [];
   if (first === undefined) return;
-  const { source, path } = found.origin;
+  const { source, path, inside } = found.origin;
+  // What is inside a file is not the file.
+  const ofFile = inside.reduceRight<Fact>(
+    (inner, step) =>
+      step.kind === 'gunzip'
+        ? fact('content', { fact: inner })
+        : fact('of-member', { member: step.member, fact: inner }),
+    first,
+  );
   addTo(
     met,
     firmware.id,
-    fact('met-instead', { firmware: firmware.id, source, path, fact: first }),
+    fact('met-instead', { firmware: firmware.id, source, path, fact: ofFile }),
   );
 }
