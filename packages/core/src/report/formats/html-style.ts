@@ -20,6 +20,7 @@ export const HTML_STYLE = `
 .report a:focus-visible, .report summary:focus-visible { outline: 3px solid var(--link); outline-offset: 2px; }
 .report .soft { color: var(--soft); font-weight: 400; }
 .report .summary { font-weight: 600; font-size: 1.15rem; }
+.report .word { white-space: nowrap; }
 .report code { font-family: ui-monospace, monospace; font-size: .9em; overflow-wrap: anywhere; }
 .report ul { padding-left: 1.2rem; margin: .25rem 0; }
 .report li { margin: .15rem 0; }
@@ -57,7 +58,7 @@ export const HTML_STYLE = `
 .report td a { display: inline-block; max-width: 100%; margin-right: .5rem; }
 .report .legend { font-size: .9rem; margin: .75rem 0; }
 .report footer { margin-top: 2rem; color: var(--soft); font-size: .875rem; }
-@media (max-width: 44rem) {
+@media screen and (max-width: 44rem) {
   .report table, .report tbody, .report tr, .report tbody th, .report td { display: block; width: auto; }
   .report thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
   .report tr { border-bottom: 1px solid var(--line); padding: .6rem 0; }
@@ -65,6 +66,8 @@ export const HTML_STYLE = `
   .report td.none { display: none; }
   .report td.count { display: inline-block; margin-right: 1rem; }
   .report td + td[data-label]::before { content: attr(data-label) ": "; color: var(--soft); }
+}
+@media print, (max-width: 44rem) {
   .report dl, .report dl > div { display: block; }
   .report dl > div { margin: .2rem 0; }
   .report dt, .report dd { display: inline; max-width: none; }
@@ -75,6 +78,9 @@ export const HTML_STYLE = `
     --ready: #000; --unproven: #000; --not-ready: #000; --get: #000; --do: #000; }
   .report { max-width: none; padding: 0; font-size: 10pt; }
   .report nav { display: none; }
+  .report .cards { grid-template-columns: 1fr 1fr; gap: .5rem; }
+  .report thead th:nth-child(1) { width: 22%; } .report thead th:nth-child(2) { width: 7rem; }
+  .report thead th:nth-child(3), .report thead th:nth-child(4) { width: 4.5rem; }
   .report .task, .report .entry, .report tr { break-inside: avoid; }
   .report h2, .report h3 { break-after: avoid; }
   .report details::details-content { content-visibility: visible; }

@@ -51,7 +51,7 @@ export function htmlBody(view: ReportView, options: FormatOptions = {}): string 
     '<header>',
     `<h1>${escaped(view.title)}</h1>`,
     `<p class="soft">Firmware readiness of <code>${breakablePath(report.root)}</code>${loadout}</p>`,
-    `<p class="summary">${escaped(view.summary)}</p>`,
+    `<p class="summary">${wholeWords(view.summary)}</p>`,
     '</header>',
     '<main>',
     ...alerts(view),
@@ -102,6 +102,11 @@ export function htmlBody(view: ReportView, options: FormatOptions = {}): string 
     `<p>Made by ${escaped(report.tool.name)} ${escaped(report.tool.version)}.</p>`,
     '</footer>',
   ].join('\n');
+}
+
+/** A summary in which no line ends after the hyphen of a word. */
+function wholeWords(summary: string): string {
+  return escaped(summary).replaceAll('not-ready', '<span class="word">not-ready</span>');
 }
 
 /** What there is below, for whoever looks on a phone. */
