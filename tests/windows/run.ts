@@ -1,7 +1,7 @@
 /**
  * Runs Firmtally on Windows: the Windows build of Node under Wine. See README.md beside this file.
  *
- *   pnpm run test:windows [--only commands|tests] [--keep]
+ *   pnpm run test:windows [--only commands|tests] [--keep] [<test file>...]
  *
  * Ends with 0 when all is as on Linux or when this machine cannot tell, which
  * it then says; with 1 when something differs or fails.
@@ -19,7 +19,8 @@ import { offeredOptions, untried } from './untried.js';
 import { findWine, Wine } from './wine.js';
 import { runTestsThere, workspaceForWindows } from './workspace.js';
 
-const { values: options } = parseArgs({
+const { values: options, positionals: files } = parseArgs({
+  allowPositionals: true,
   options: { only: { type: 'string' }, keep: { type: 'boolean', default: false } },
 });
 
@@ -114,7 +115,7 @@ async function commandsDiffer(wine: Wine, folder: string): Promise<number> {
 async function testsFail(wine: Wine): Promise<number> {
   const folder = join(wine.drive, 'ft');
   await timed('dependencies for Windows', () => workspaceForWindows(folder));
-  const { passed, lines } = await timed('tests there', () => runTestsThere(wine, folder));
+  const { passed, lines } = await timed('tests there', () => runTestsThere(wine, folder, files));
   for (const line of lines) say(line);
   return passed ? 0 : 1;
 }

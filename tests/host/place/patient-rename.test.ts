@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { toPlaceError } from '../../../packages/host/src/place/place-error.js';
 import { patientRename } from '../../../packages/host/src/place/patient-rename.js';
 
 /** Fails with these codes in turn, then works. */
@@ -40,4 +41,17 @@ describe('patientRename', () => {
     await expect(trying).rejects.toMatchObject({ code: 'EPERM' });
     expect(file.tries).toBe(3);
   });
+});
+
+it.each<[NodeJS.Platform, string, string]>([
+  ['win32', 'EBUSY', 'Another program is using the file.'],
+  ['win32', 'EPERM', 'another program has the file open, or it may not be written.'],
+  ['win32', 'EACCES', 'another program has the file open, or it may not be written.'],
+  ['linux', 'EPERM', 'No permission to write there.'],
+])('a rename that stays refused is said plainly: %s, %s', async (platform, code, words) => {
+  const file = failing(...Array<string>(9).fill(code));
+  const error: unknown = await patientRename(() => file.rename(), platform, [0]).catch(
+    (thrown: unknown) => toPlaceError(thrown, platform),
+  );
+  expect((error as Error).message).toContain(words);
 });

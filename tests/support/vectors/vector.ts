@@ -114,7 +114,7 @@ export function memoryTree(vector: Vector): ReadonlyMap<string, MemoryItem> {
   }
   // A real folder lists the folders that its files are in.
   for (const path of [...items.keys()]) {
-    for (let above = parent(path); above !== ''; above = parent(above)) {
+    for (const above of foldersAbove(path)) {
       if (!items.has(above)) items.set(above, { kind: 'folder' });
     }
   }
@@ -146,8 +146,10 @@ export function cannotHold(vector: Vector): string | null {
     (item) => typeof item === 'object' && ('link' in item || 'outside' in item),
   );
   if (process.platform === 'win32' && links) return 'links need a privilege on Windows';
-  const folded = new Set(paths.map((path) => path.toLowerCase()));
-  if (process.platform !== 'linux' && folded.size < paths.length) {
+  // Folders too: two of one folded name would be one.
+  const all = new Set(paths.flatMap((path) => [path, ...foldersAbove(path)]));
+  const folded = new Set([...all].map((path) => path.toLowerCase()));
+  if (process.platform !== 'linux' && folded.size < all.size) {
     return 'this file system does not tell letter case apart';
   }
   if (process.platform === 'darwin' && paths.some((path) => path !== path.normalize('NFD'))) {
@@ -156,6 +158,7 @@ export function cannotHold(vector: Vector): string | null {
   return null;
 }
 
-function parent(path: string): string {
-  return path.includes('/') ? path.slice(0, path.lastIndexOf('/')) : '';
+function foldersAbove(path: string): string[] {
+  const parts = path.split('/');
+  return parts.slice(1).map((_, index) => parts.slice(0, index + 1).join('/'));
 }

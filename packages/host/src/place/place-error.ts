@@ -46,14 +46,22 @@ const FAILING: Readonly<Record<string, string>> = {
   ELOOP: 'A link has taken the place of a file or folder.',
 };
 
+/** Windows says both of a file that another program has open, patiently tried or not. */
+const WINDOWS_REFUSES =
+  'Windows does not allow it: another program has the file open, or it may not be written.';
+
 /** Any error of a step as one of the two above. */
-export function toPlaceError(error: unknown): StepFailure | PlaceStopped {
+export function toPlaceError(
+  error: unknown,
+  platform: NodeJS.Platform = process.platform,
+): StepFailure | PlaceStopped {
   if (error instanceof StepFailure || error instanceof PlaceStopped) return error;
   if (error instanceof ReadError) return new StepFailure(sentence(error.message), { cause: error });
   const code = (error as NodeJS.ErrnoException).code ?? '';
   const stopping = STOPPING[code];
   if (stopping !== undefined) return new PlaceStopped(...stopping, { cause: error });
-  const known = FAILING[code];
+  const refused = platform === 'win32' && (code === 'EPERM' || code === 'EACCES');
+  const known = refused ? WINDOWS_REFUSES : FAILING[code];
   if (known !== undefined) return new StepFailure(known, { cause: error });
   // Not an error of the file system: a fault of this program must not pass for one of the card.
   if (code === '') throw error;
