@@ -24,6 +24,9 @@ const { values: options, positionals: files } = parseArgs({
   options: { only: { type: 'string' }, keep: { type: 'boolean', default: false } },
 });
 
+/** What runs of the tests when none are named. */
+const TESTS = ['tests/host', 'tests/cli'];
+
 const say = (text: string): unknown => process.stdout.write(`windows: ${text}\n`);
 
 /** Says how long a part took. */
@@ -111,11 +114,13 @@ async function commandsDiffer(wine: Wine, folder: string): Promise<number> {
   return found.length + missing.length;
 }
 
-/** The tests of host and command, and the scenarios, run by vitest inside that Windows. */
+/** The tests of host and command, run by vitest inside that Windows; the scenarios are run by tests/standalone. */
 async function testsFail(wine: Wine): Promise<number> {
   const folder = join(wine.drive, 'ft');
   await timed('dependencies for Windows', () => workspaceForWindows(folder));
-  const { passed, lines } = await timed('tests there', () => runTestsThere(wine, folder, files));
+  const { passed, lines } = await timed('tests there', () =>
+    runTestsThere(wine, folder, files.length > 0 ? files : TESTS),
+  );
   for (const line of lines) say(line);
   return passed ? 0 : 1;
 }
