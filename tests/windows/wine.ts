@@ -1,6 +1,16 @@
 /** A Windows of our own, by Wine, and programs run in it. */
 import { spawn, spawnSync } from 'node:child_process';
-import { closeSync, existsSync, mkdirSync, openSync, readFileSync, writeFileSync } from 'node:fs';
+import {
+  closeSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  openSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname, join } from 'node:path';
 import { forwardingDll } from './forward-dll.js';
 
@@ -31,6 +41,7 @@ export class Wine {
   readonly #folder: string;
   readonly #env: NodeJS.ProcessEnv;
   #runs = 0;
+  #memory: string | null = null;
 
   /** @param folder empty; everything of this Windows goes below it */
   constructor(loader: string, folder: string) {
@@ -63,12 +74,28 @@ export class Wine {
       const { code, stderr } = await this.run(args, { cwd: this.#folder, limit: 120 });
       if (code !== 0) throw new Error(`wine ${args.join(' ')}: exit code ${code}\n${stderr}`);
     }
+    await this.#keepTempInMemory();
     const dll = join(this.drive, 'windows', 'system32', 'bcryptprimitives.dll');
     if (existsSync(dll)) return;
     writeFileSync(
       dll,
       forwardingDll('bcryptprimitives.dll', 'ProcessPrng', 'advapi32.SystemFunction036'),
     );
+  }
+
+  /** The tests sync thousands of times, which costs nothing where Linux keeps files in memory. */
+  async #keepTempInMemory(): Promise<void> {
+    if (!existsSync('/dev/shm')) return;
+    const { stdout } = await this.run(['cmd', '/c', 'echo %TEMP%'], {
+      cwd: this.#folder,
+      limit: 120,
+    });
+    const parts = stdout.trim().split('\\');
+    if (parts.shift() !== 'C:') throw new Error(`Windows keeps temporary files in "${stdout}"`);
+    const temp = join(this.drive, ...parts);
+    this.#memory = mkdtempSync('/dev/shm/firmtally-windows-');
+    rmSync(temp, { recursive: true, force: true });
+    symlinkSync(this.#memory, temp);
   }
 
   /** Runs one program of Windows to its end. Its streams are files: Node for Windows cannot open a pipe of Linux. */
@@ -101,5 +128,6 @@ export class Wine {
     for (const how of ['-k', '-w']) {
       spawnSync(server, [how], { env: this.#env, stdio: 'ignore', timeout: 20_000 });
     }
+    if (this.#memory !== null) rmSync(this.#memory, { recursive: true, force: true });
   }
 }
