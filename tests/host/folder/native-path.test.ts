@@ -9,12 +9,12 @@ afterEach(() => {
 
 // As RAM disks on Windows do.
 it('resolves a folder on a drive that answers realpath.native with EISDIR', () => {
-  const folder = tempFolder();
-  const wanted = resolveLinks(folder);
+  // Without links of the system's own on the way, which under Wine only the native way sees.
+  const folder = resolveLinks(tempFolder());
   vi.spyOn(realpathSync, 'native').mockImplementation(() => {
     throw Object.assign(new Error('EISDIR'), { code: 'EISDIR' });
   });
-  expect(resolveLinks(folder)).toBe(wanted);
+  expect(resolveLinks(folder)).toBe(folder);
 });
 
 it('leaves every other error as it is', () => {
