@@ -86,9 +86,16 @@ export interface Fault {
 export class ReadError extends Error {
   override readonly name = 'ReadError';
   readonly code: FaultCode;
-  constructor(code: FaultCode, message: string, options?: ErrorOptions) {
+  /** What stands there in place of a file, where `code` is `not-a-file` and it is known; else null. */
+  readonly kind: EntryKind | null;
+  constructor(
+    code: FaultCode,
+    message: string,
+    options: ErrorOptions & { readonly kind?: EntryKind | null } = {},
+  ) {
     super(message, options);
     this.code = code;
+    this.kind = options.kind ?? null;
   }
 }
 

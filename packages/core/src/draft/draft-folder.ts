@@ -56,7 +56,7 @@ export async function draftFiles(
     throw new FirmtallyError(
       'usage',
       `${all.length} files are more than one manifest can hold`,
-      'Draft the sub-folders one by one; several manifests go together with -m.',
+      'Draft the sub-folders one by one; several manifests can be used together.',
     );
   }
   progress.start('read', {

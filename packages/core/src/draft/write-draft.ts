@@ -48,7 +48,7 @@ export async function writeDraft(drafted: Drafted, options: WriteDraftOptions): 
     throw new FirmtallyError(
       'usage',
       `the draft is larger than the ${MAX_MANIFEST_BYTES >> 20} MiB a manifest may have`,
-      'Draft it in parts; several manifests go together with -m.',
+      'Draft it in parts; several manifests can be used together.',
     );
   }
   if (into === undefined) await checkValid(bytes, engine);

@@ -147,7 +147,7 @@ async function digestStdin(
   try {
     // Node reads a folder as an empty stream.
     if (stdin === process.stdin && fstatSync(process.stdin.fd).isDirectory()) {
-      throw new ReadError('not-a-file', 'it is a folder');
+      throw new ReadError('not-a-file', 'it is a folder', { kind: 'folder' });
     }
     const bytes = abortable(stdin, signal);
     const digested = await digestStream(bytes, algorithms, nativeEngine, {
@@ -163,10 +163,9 @@ async function digestStdin(
 }
 
 /** Why a file that a person named cannot be read, and what to do. */
-export function namedFault(path: string, { code, message }: ReadError): Fault {
+export function namedFault(path: string, { code, message, kind }: ReadError): Fault {
   if (code === 'vanished') return { path, code, message: 'no such file' };
   if (code !== 'not-a-file') return { path, code, message };
-  const more =
-    message === 'it is a folder' ? 'name the files in it' : 'only regular files are read';
+  const more = kind === 'folder' ? 'name the files in it' : 'only regular files are read';
   return { path, code, message: `${message}; ${more}` };
 }

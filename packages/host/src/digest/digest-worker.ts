@@ -31,11 +31,11 @@ async function run(id: number, task: DigestTask): Promise<void> {
   };
   try {
     const result = await runTask(task, { onBytes, signal: controller.signal });
-    reply({ ok: true, result });
+    reply({ done: result });
   } catch (error) {
     // A task that was stopped ends like this too; nobody waits for its answer.
-    const { code, message } = toReadError(error);
-    reply({ ok: false, code, message });
+    const { code, message, kind } = toReadError(error);
+    reply({ fault: { code, message, kind } });
   } finally {
     running.delete(id);
   }

@@ -155,9 +155,13 @@ export class WorkerPool {
       this.#drop(job, error);
       return;
     }
-    if (reply.end?.ok === true) job.resolve(reply.end.result);
-    else if (reply.end !== undefined) job.reject(new ReadError(reply.end.code, reply.end.message));
-    if (reply.end !== undefined) this.#dispatch();
+    if (reply.end === undefined) return;
+    if ('done' in reply.end) job.resolve(reply.end.done);
+    else {
+      const { code, message, kind } = reply.end.fault;
+      job.reject(new ReadError(code, message, { kind }));
+    }
+    this.#dispatch();
   }
 
   #finish(slot: Slot, id: number, job: Job): void {

@@ -1,4 +1,4 @@
-import type { Algorithm, FaultCode, StreamDigests } from '@firmtally/core';
+import type { Algorithm, ReadError, StreamDigests } from '@firmtally/core';
 
 /** Engines a worker can be told to use; functions do not travel between threads. */
 export type EngineName = 'native' | 'hash-wasm';
@@ -22,6 +22,6 @@ export interface ReplyMessage {
   readonly id: number;
   readonly bytes: number;
   readonly end?:
-    | { readonly ok: true; readonly result: StreamDigests }
-    | { readonly ok: false; readonly code: FaultCode; readonly message: string };
+    | { readonly done: StreamDigests }
+    | { readonly fault: Pick<ReadError, 'code' | 'message' | 'kind'> };
 }

@@ -32,7 +32,8 @@ export function faultOf(error: unknown): { code: FaultCode; message: string } {
 export function toReadError(error: unknown): ReadError {
   if (error instanceof ReadError) return error;
   const { code, message } = faultOf(error);
-  return new ReadError(code, message, { cause: error });
+  const isFolder = (error as NodeJS.ErrnoException).code === 'EISDIR';
+  return new ReadError(code, message, { cause: error, kind: isFolder ? 'folder' : null });
 }
 
 /** What kind of entry a stat or directory entry is. */

@@ -116,7 +116,7 @@ const KIND_TEXT: Readonly<Record<EntryKind, string>> = {
 };
 
 function assertFile(kind: EntryKind): void {
-  if (kind !== 'file') throw new ReadError('not-a-file', `it is ${KIND_TEXT[kind]}`);
+  if (kind !== 'file') throw new ReadError('not-a-file', `it is ${KIND_TEXT[kind]}`, { kind });
 }
 
 function isUnchanged({ fd, before }: Opened): boolean {

@@ -41,7 +41,7 @@ export async function addToManifest(
     throw new FirmtallyError(
       'manifest-invalid',
       `${file.path}: with these entries it would not be valid any more: ${error?.message ?? ''}`,
-      'Nothing was changed. Draft a manifest of their own, and give both with -m.',
+      'Nothing was changed. Draft a manifest of their own, and use both together.',
     );
   }
   const loss = firstLoss(before, manifest, drafted);
@@ -64,7 +64,7 @@ function cannotAdd(path: string, what: string): FirmtallyError {
   return new FirmtallyError(
     'manifest-invalid',
     `${path}: ${what}`,
-    'Nothing was changed. Draft a manifest of their own, and give both with -m.',
+    'Nothing was changed. Draft a manifest of their own, and use both together.',
   );
 }
 
