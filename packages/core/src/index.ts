@@ -184,7 +184,7 @@ export type {
   SearchInput,
   SearchResult,
   SourceFault,
-} from './recognise/search.js';
+} from './recognise/found.js';
 export type { MatchedMember } from './recognise/known-dumps.js';
 export type { PlanOutcome, PlanTotals } from './plan/after.js';
 export type { Candidate, CandidateUse, MemberUse } from './plan/candidate.js';

@@ -1,14 +1,9 @@
 /** A card, a pile and a manifest in memory, all of it invented, and a card that does what a plan says. */
-import { createHash } from 'node:crypto';
-import { crc32 } from 'node:zlib';
 import {
   planPlacement,
   ReadError,
   selectSystems,
   type ArchiveReader,
-  type ByteStream,
-  type ContentSource,
-  type Digests,
   type Dump,
   type Entry,
   type Firmware,
@@ -20,7 +15,12 @@ import {
   type System,
   type SystemRow,
 } from '@firmtally/core';
-import { nodeHashes } from '../../support/memory-folder.js';
+import {
+  digestsOf,
+  MemoryFolder,
+  nodeHashes,
+  type MemoryItem,
+} from '../../support/memory-folder.js';
 
 /** Path -> content. */
 export type Files = Map<string, string>;
@@ -44,11 +44,11 @@ export interface Looked {
 const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 1 };
 
 export function dumpOf(content: string, label: string, sized = true): Dump {
-  const { crc32: crc, md5, sha1 } = digestsOf(Buffer.from(content));
+  const { crc32, md5, sha1 } = digestsOf(Buffer.from(content), ['crc32', 'md5', 'sha1']);
   return {
     label,
     size: sized ? Buffer.byteLength(content) : null,
-    digests: { crc32: crc ?? '', md5: md5 ?? '', sha1: sha1 ?? '' },
+    digests: { crc32: crc32 ?? '', md5: md5 ?? '', sha1: sha1 ?? '' },
     location: LOCATION,
   };
 }
@@ -97,8 +97,8 @@ export async function look(
 ): Promise<Looked> {
   const { manifest, card, pile, systems } = world;
   const selection = selectSystems(manifest, { systems });
-  const folder = { ...contentOf(card), list: () => listed(card, world.folders) };
-  const source = { ...contentOf(pile), list: () => listed(pile) };
+  const folder = folderOf(card, world.folders);
+  const source = folderOf(pile);
   const outlook = await planPlacement(folder, [{ name: 'pile', kind: 'folder', folder: source }], {
     manifests: manifest,
     systems,
@@ -171,30 +171,12 @@ function entriesOf(files: Files, folders: Iterable<string> = []): Entry[] {
   return [...entries.values()];
 }
 
-// eslint-disable-next-line @typescript-eslint/require-await -- a listing is async by its type
-async function* listed(files: Files, folders?: ReadonlySet<string>): AsyncIterable<Entry> {
-  yield* entriesOf(files, folders);
-}
-
-function contentOf(files: Files): ContentSource {
-  return {
-    // eslint-disable-next-line @typescript-eslint/require-await -- a stream is async by its type
-    async *open(path, range): ByteStream {
-      const content = files.get(path);
-      if (content === undefined) throw new ReadError('vanished', 'it is no longer there');
-      yield Buffer.from(content).subarray(range?.start, range?.end);
-    },
-  };
-}
-
-function digestsOf(bytes: Uint8Array): Digests {
-  const hash = (name: string): string => createHash(name).update(bytes).digest('hex');
-  return {
-    crc32: crc32(bytes).toString(16).padStart(8, '0'),
-    md5: hash('md5'),
-    sha1: hash('sha1'),
-    sha256: hash('sha256'),
-  };
+function folderOf(files: Files, folders?: ReadonlySet<string>): MemoryFolder {
+  const items = entriesOf(files, folders).map(({ path }): [string, MemoryItem] => [
+    path,
+    files.get(path) ?? { kind: 'folder' },
+  ]);
+  return new MemoryFolder(new Map(items));
 }
 
 const NO_ARCHIVES: ArchiveReader = {

@@ -15,7 +15,7 @@ import { isPresenceOnly, type Firmware } from '../manifest/model.js';
 import { openInside } from '../recognise/containers.js';
 import type { KnownDumps } from '../recognise/known-dumps.js';
 import { RECOGNISE_LIMITS } from '../recognise/limits.js';
-import type { Found, SourceFault } from '../recognise/search.js';
+import type { Found, SourceFault } from '../recognise/found.js';
 import { sentence } from '../text/sentence.js';
 import { looksDoubled } from './first-look.js';
 import { PILE_LIMITS } from './limits.js';

@@ -14,7 +14,7 @@ import { contentOf, examineFound, type Examined } from '../identify/examine.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
 import type { KnownDumps } from '../recognise/known-dumps.js';
 import { readZip } from '../recognise/members.js';
-import type { Found, SourceFault } from '../recognise/search.js';
+import type { Found, SourceFault } from '../recognise/found.js';
 import { provesNothing, type Candidate } from './candidate.js';
 
 /** What the search for candidates takes. */

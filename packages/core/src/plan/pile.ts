@@ -2,12 +2,8 @@ import type { Algorithm } from '../bytes/digests.js';
 import type { Entry, PileSource } from '../bytes/source.js';
 import { buildInventory } from '../inventory/inventory.js';
 import type { Origin } from '../recognise/origin.js';
-import {
-  searchSources,
-  type SearchInput,
-  type SearchResult,
-  type SourceFault,
-} from '../recognise/search.js';
+import type { SearchInput, SearchResult, SourceFault } from '../recognise/found.js';
+import { searchSources } from '../recognise/search.js';
 import type { ListedFiles } from './namesakes.js';
 
 /** Taken of all that is read, whatever the manifest gives, so that a copy is always checked well. */
