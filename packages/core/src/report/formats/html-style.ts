@@ -79,8 +79,9 @@ export const HTML_STYLE = `
   .report { max-width: none; padding: 0; font-size: 10pt; }
   .report nav { display: none; }
   .report .cards { grid-template-columns: 1fr 1fr; gap: .5rem; }
-  .report thead th:nth-child(1) { width: 22%; } .report thead th:nth-child(2) { width: 7rem; }
-  .report thead th:nth-child(3), .report thead th:nth-child(4) { width: 4.5rem; }
+  .report h3, .report h4 { font-size: 10pt; }
+  .report thead th:nth-child(1) { width: 20%; } .report thead th:nth-child(2) { width: 8.5rem; }
+  .report thead th:nth-child(3), .report thead th:nth-child(4) { width: 5.75rem; }
   .report .task, .report .entry, .report tr { break-inside: avoid; }
   .report h2, .report h3 { break-after: avoid; }
   .report details::details-content { content-visibility: visible; }
