@@ -272,7 +272,8 @@ function checkPlan(
   for (const { anyOf, facts } of plan.toGet) {
     for (const id of anyOf) {
       const there = [...Object.values(items), ...Object.values(onCard)].some((bytes) =>
-        all.get(id)?.dumps.some((each) => isDump(bytes, each)),
+        // Of a dump without a size not every file of a card is read.
+        all.get(id)?.dumps.some((each) => each.size !== null && isDump(bytes, each)),
       );
       expect(there, `${id} is to get, and there`).toBe(false);
     }
