@@ -7,7 +7,7 @@ import type { Random } from './random.js';
 type ContainerStep = Identification['inside'][number];
 
 /** What lies at one place of a pile file. Known as it was put there, by nothing that reads archives. */
-export interface Placed {
+interface Placed {
   /** The way to it, outermost first. */
   readonly steps: readonly ContainerStep[];
   readonly bytes: Buffer;
