@@ -130,12 +130,12 @@ class PlaceRun {
       const document = this.#document({ ...after, plan: before.plan }, results.map(rowOf));
       await stdout.write(text === null ? jsonText(document) : text.ending(document));
     }
-    const unsettled = leftovers.filter((each) => each.outcome === 'failed');
-    for (const { leftover, message } of unsettled) {
+    const uncleared = leftovers.filter((each) => each.outcome === 'failed');
+    for (const { leftover, message } of uncleared) {
       await stderr.write(pathMessage(leftover.path, message));
     }
     if (stopped !== null) throw this.#trouble(stopped);
-    const failed = results.some(({ outcome }) => outcome !== 'done') || unsettled.length > 0;
+    const failed = results.some(({ outcome }) => outcome !== 'done') || uncleared.length > 0;
     if (failed) return EXIT.trouble;
     return after !== null && noneNotReady(after.systems) ? EXIT.good : EXIT.differs;
   }

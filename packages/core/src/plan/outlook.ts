@@ -47,7 +47,7 @@ export interface Outlook {
   readonly plan: Plan;
   readonly systems: readonly SystemRow[];
   readonly verdicts: readonly FirmwareVerdict[];
-  /** What a run that was killed left on the card; it is settled before the steps are done. */
+  /** What a run that was killed left on the card; it is cleared up before the steps are done. */
   readonly leftovers: readonly Leftover[];
   /** What may explain that much is wrong at once. */
   readonly hints: readonly Hint[];

@@ -58,7 +58,7 @@ export function createDigester(files: HostFiles, options: DigesterOptions = {}):
   const engine = options.engine ?? nativeEngine;
   const engineName = nameOf(engine);
   const jobs = options.jobs ?? defaultJobs();
-  const local = new Turns(MAX_LOCAL);
+  const local = new Semaphore(MAX_LOCAL);
   const closing = new AbortController();
   let starting: Promise<WorkerPool | null> | null = null;
   let noticed = false;
@@ -171,7 +171,7 @@ export function sizeOf(path: string): number {
 }
 
 /** Lets at most `limit` tasks run at once. */
-class Turns {
+class Semaphore {
   #free: number;
   readonly #waiting: (() => void)[] = [];
 

@@ -67,15 +67,15 @@ export class WorkerPool {
         size,
         onBytes,
         resolve: (result) => {
-          settled?.();
+          listening?.();
           resolve(result);
         },
         reject: (error) => {
-          settled?.();
+          listening?.();
           reject(error);
         },
       };
-      const settled = signal && onAbort(signal, () => this.#drop(job, signal.reason));
+      const listening = signal && onAbort(signal, () => this.#drop(job, signal.reason));
       this.#queue.add(job);
       this.#dispatch();
     });

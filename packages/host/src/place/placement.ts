@@ -252,6 +252,6 @@ class OpenPlacement implements Placement {
 function interruptedAfterSettling(): PlaceStopped {
   return new PlaceStopped(
     'interrupted',
-    'Interrupted: what an earlier run had left is settled, and no step was begun.',
+    'Interrupted: what an earlier run had left is cleared up, and no step was begun.',
   );
 }

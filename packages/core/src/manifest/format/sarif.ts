@@ -48,10 +48,10 @@ function toResult(problem: Problem): object {
     ...(problem.related.length === 0
       ? {}
       : {
-          relatedLocations: problem.related.map((place, id) => ({
+          relatedLocations: problem.related.map((other, id) => ({
             id,
-            message: { text: place.message },
-            ...location(place),
+            message: { text: other.message },
+            ...location(other),
           })),
         }),
   };

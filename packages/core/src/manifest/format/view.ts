@@ -62,10 +62,10 @@ export function viewProblems(problems: readonly Problem[], sources: ProblemSourc
 }
 
 function viewProblem(problem: Problem, source: SourceText | null): ProblemView {
-  const notes: ProblemNote[] = problem.related.map((place) => ({
+  const notes: ProblemNote[] = problem.related.map((other) => ({
     kind: 'related',
-    lead: `${escapeText(place.message)}:`,
-    text: locationText(place),
+    lead: `${escapeText(other.message)}:`,
+    text: locationText(other),
     end: '',
   }));
   if (problem.suggestion !== null) {
@@ -99,6 +99,6 @@ function choose(problems: readonly Problem[]): readonly Problem[] {
   return problems.filter((problem) => kept.has(problem));
 }
 
-function locationText(place: { file: string; line: number; column: number }): string {
-  return `${escapeText(place.file)}:${place.line}:${place.column}`;
+function locationText(location: { file: string; line: number; column: number }): string {
+  return `${escapeText(location.file)}:${location.line}:${location.column}`;
 }
