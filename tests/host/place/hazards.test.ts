@@ -352,8 +352,9 @@ it('only temporary files of its own are removed', async () => {
   );
   await openTwo(scene, async (placement) => {
     const { leftovers } = await placement.apply();
-    expect(leftovers).toMatchObject([
-      { leftover: { code: 'remove', path: own, to: null }, outcome: 'done', message: null },
+    const text = `${own} is removed: a copy that was never put in place.`;
+    expect(leftovers).toEqual([
+      { leftover: { code: 'remove', text, path: own, to: null }, outcome: 'done', message: null },
     ]);
   });
   const there = [...readFiles(scene.card).keys()];

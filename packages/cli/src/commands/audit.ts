@@ -14,7 +14,7 @@ import { EXIT, type ExitCode } from '../exit-code.js';
 import { loadManifests } from '../load-manifests.js';
 import { MANIFEST_OPTION, SYSTEM_OPTIONS } from '../arguments/common-options.js';
 import { startProgress } from '../terminal/progress.js';
-import { pathMessage } from '../trouble-text.js';
+import { noticesTo, pathMessage } from '../trouble-text.js';
 
 export const command: Command = {
   operand: {
@@ -83,6 +83,7 @@ async function runAudit(options: AuditOptions, context: Context): Promise<ExitCo
       strict: options.strict,
       cwd: context.cwd,
       onProgress: line.show,
+      onNotice: noticesTo(context),
     });
   } finally {
     await line.stop();

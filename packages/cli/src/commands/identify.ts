@@ -14,7 +14,7 @@ import { loadManifests } from '../load-manifests.js';
 import { quoted } from '../quoted.js';
 import { MANIFEST_OPTION } from '../arguments/common-options.js';
 import { startProgress } from '../terminal/progress.js';
-import { pathMessage } from '../trouble-text.js';
+import { noticesTo, pathMessage } from '../trouble-text.js';
 
 const FORMATS = ['text', 'json'] as const;
 export const command: Command = {
@@ -85,6 +85,7 @@ async function identify(
       manifests: manifest,
       cwd: context.cwd,
       onProgress: line.show,
+      onNotice: noticesTo(context),
     });
   } finally {
     await line.stop();

@@ -3,7 +3,7 @@ import { digestFiles, type DigestTaskOptions } from '@firmtally/host';
 import type { Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { startProgress } from '../terminal/progress.js';
-import { pathMessage } from '../trouble-text.js';
+import { noticesTo, pathMessage } from '../trouble-text.js';
 import { fileText, type DigestFormat } from './render.js';
 
 export interface DigestRequest {
@@ -44,8 +44,6 @@ export function taskOptions(paths: readonly string[], context: Context): DigestT
   return {
     cwd: context.cwd,
     ...(paths.includes('-') ? { stdin: context.stdin } : {}),
-    onNotice: (notice) => {
-      if (!context.quiet) void context.stderr.write(`firmtally: ${notice}\n`);
-    },
+    onNotice: noticesTo(context),
   };
 }

@@ -6,6 +6,7 @@ import type { Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { readNamedFile, UnreadableFile } from '../read-named-file.js';
 import { startProgress } from '../terminal/progress.js';
+import { noticesTo } from '../trouble-text.js';
 import { readManifestFile } from '../validate/read-manifest-file.js';
 import { draftText } from './draft-text.js';
 
@@ -63,7 +64,11 @@ async function draft(
 ): ReturnType<typeof draftManifest> {
   const line = startProgress(context);
   try {
-    return await draftManifest(sources, { ...options, onProgress: line.show });
+    return await draftManifest(sources, {
+      ...options,
+      onProgress: line.show,
+      onNotice: noticesTo(context),
+    });
   } finally {
     await line.stop();
   }

@@ -20,7 +20,7 @@ import { withSlashes } from '@firmtally/host/internal';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
 import { startProgress } from '../terminal/progress.js';
-import { pathMessage } from '../trouble-text.js';
+import { noticesTo, pathMessage } from '../trouble-text.js';
 import { withInterruption } from '../interruption.js';
 import type { PlaceOptions } from './options.js';
 import type { PlanText } from './render-text.js';
@@ -41,6 +41,7 @@ export async function runPlace(
       repair: options.repair,
       clusterSize: options.cluster ?? undefined,
       signal,
+      onNotice: noticesTo(context),
     });
     const run = new PlaceRun(placement, options, manifest, context);
     return options.apply ? run.apply(signal) : run.plan(signal);

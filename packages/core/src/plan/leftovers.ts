@@ -22,7 +22,7 @@ export interface Leftover {
 
 /** The sentence for each. Nothing is escaped here. */
 const WORDS: Readonly<Record<Leftover['code'], (path: string, to: string) => string>> = {
-  remove: (path) => `${path} is removed: a copy that was never finished.`,
+  remove: (path) => `${path} is removed: a copy that was never put in place.`,
   restore: (path, to) => `${path} becomes ${to} again.`,
   keep: (path, to) => `${path} is kept as ${to}: something else has taken its name.`,
 };
