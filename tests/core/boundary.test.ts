@@ -3,6 +3,7 @@ import {
   audit,
   draft,
   identify,
+  planPlacement,
   type ArchiveReader,
   type DigestEngine,
   type FolderSource,
@@ -65,6 +66,22 @@ const TASKS: readonly (readonly [string, (parts?: Parts) => Promise<unknown>])[]
       const pile = { name: 'pile', kind: 'folder', folder } as const;
       const { drafted } = await draft([pile], { platform: PLATFORM, ...parts });
       return drafted.firmware.length - 1;
+    },
+  ],
+  [
+    'planPlacement, the card',
+    async ({ folder = sound, ...parts } = {}) => {
+      const options = { manifests, platform: PLATFORM, ...parts };
+      const { verdicts } = await planPlacement(folder, [], options);
+      return verdicts.filter(({ verdict }) => verdict === 'match').length;
+    },
+  ],
+  [
+    'planPlacement, a source',
+    async ({ folder = sound, ...parts } = {}) => {
+      const pile = { name: 'pile', kind: 'folder', folder } as const;
+      const options = { manifests, platform: PLATFORM, ...parts };
+      return (await planPlacement(new MemoryFolder({}), [pile], options)).plan.steps.length;
     },
   ],
 ];
