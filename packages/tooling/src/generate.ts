@@ -7,12 +7,14 @@ import { mkdir, readFile, writeFile } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import { generateCaseFolding } from './generate/case-folding.js';
 import type { GeneratedFiles } from './generate/files.js';
+import { generateIntegerKeys } from './generate/integer-keys.js';
 import { generateSchemaModules } from './generate/schemas.js';
 import { generateValidators } from './generate/validators.js';
 import { inWorkspace } from './paths.js';
 
 const files: GeneratedFiles = new Map([
   ...(await generateCaseFolding()),
+  ...(await generateIntegerKeys()),
   ...(await generateSchemaModules()),
   ...(await generateValidators()),
 ]);

@@ -1,12 +1,11 @@
+import { INTEGER_KEYS } from '../../generated/integer-keys.js';
+
 /** A whole number written in exact decimal digits, as JSON writes it; null for anything else or beyond 2^53 - 1. */
 export function plainInteger(text: string): number | null {
   if (!/^(?:0|-?[1-9][0-9]*)$/.test(text)) return null;
   const value = Number(text);
   return Number.isSafeInteger(value) ? value : null;
 }
-
-/** Keys whose plain scalars are whole numbers. */
-const INTEGER_KEYS: ReadonlySet<string> = new Set(['firmtally', 'size', 'at-least']);
 
 /**
  * What a scalar without quotes means: nothing, a whole number under a key that
