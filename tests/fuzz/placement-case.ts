@@ -93,7 +93,14 @@ function compare(
     'every step is done',
     results,
   );
-  const states = now?.systems.map(({ id, readiness }) => ({ id, readiness }));
+  const states = now?.systems.map(({ id, readiness, folders }) => {
+    const few = folders.filter(({ enough }) => !enough);
+    return {
+      id,
+      readiness,
+      tooFew: few.map(({ path, found, atLeast }) => ({ path, found, atLeast })),
+    };
+  });
   check(JSON.stringify(plan.after.systems) === JSON.stringify(states), 'what was foretold', states);
   check(now?.plan.steps.length === 0, 'nothing is left to do', now?.plan.steps);
   const kept = new Map(plan.kept.map(({ path, to }) => [path, to]));

@@ -12,7 +12,7 @@ const WAITS: readonly number[] = [10, 40, 150, 300, 500];
  */
 export async function patientRename(
   rename: () => Promise<void>,
-  platform: NodeJS.Platform = process.platform,
+  platform: string = process.platform,
   waits: readonly number[] = WAITS,
 ): Promise<void> {
   for (const wait of waits) {
@@ -27,6 +27,6 @@ export async function patientRename(
   await rename();
 }
 
-function mayPass(code: string | undefined, platform: NodeJS.Platform): boolean {
+function mayPass(code: string | undefined, platform: string): boolean {
   return code === 'EBUSY' || (platform === 'win32' && (code === 'EPERM' || code === 'EACCES'));
 }

@@ -53,7 +53,7 @@ const WINDOWS_REFUSES =
 /** Any error of a step as one of the two above. */
 export function toPlaceError(
   error: unknown,
-  platform: NodeJS.Platform = process.platform,
+  platform: string = process.platform,
 ): StepFailure | PlaceStopped {
   if (error instanceof StepFailure || error instanceof PlaceStopped) return error;
   if (error instanceof ReadError) return new StepFailure(sentence(error.message), { cause: error });
