@@ -59,13 +59,7 @@ export class Concrete {
 
   /** Whether an offset lies between two items in brackets that no comma parts. */
   isWithoutComma(offset: number): boolean {
-    const gap =
-      this.#gaps[
-        firstAtLeast(
-          this.#gaps.map(({ end }) => end),
-          offset,
-        )
-      ];
+    const gap = this.#gaps[firstAtLeast(this.#gapEnds, offset)];
     return gap !== undefined && gap.start <= offset;
   }
 
