@@ -60,6 +60,14 @@ describe('Inventory', () => {
     expect(inventory.bySize(7)).toEqual([]);
   });
 
+  it('finds the same by size however many sizes are asked for', () => {
+    const inventory = inventoryOf('a', 'bb', 'cc', 'ddd', 'eeee');
+    const ask = (): string[][] => [1, 2, 3, 4, 5].map((size) => pathsOf(inventory.bySize(size)));
+    const first = ask();
+    expect(first).toEqual([['a'], ['bb', 'cc'], ['ddd'], ['eeee'], []]);
+    expect(ask()).toEqual(first);
+  });
+
   it('agrees with a plain search over random paths', () => {
     const part = fc.constantFrom('a', 'A', 'b', 'B', 'é', 'e\u0301', 'É', 'a b', '\u{1f0a1}');
     const path = fc.array(part, { minLength: 1, maxLength: 3 }).map((parts) => parts.join('/'));

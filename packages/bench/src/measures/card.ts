@@ -1,6 +1,8 @@
 import { createHash } from 'node:crypto';
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { crc32 } from 'node:zlib';
+import type { Algorithm } from '@firmtally/core';
 
 /** A card with one invented file on it, and a manifest by which it is ready. */
 export async function oneFileCard(folder: string): Promise<{ card: string; manifest: string }> {
@@ -14,9 +16,19 @@ export async function oneFileCard(folder: string): Promise<{ card: string; manif
 }
 
 /** One entry, as lines of a manifest. */
-export function entry(id: string, path: string, bytes: Uint8Array): string {
-  const sha1 = createHash('sha1').update(bytes).digest('hex');
-  return `  ${id}:\n    path: ${path}\n    dumps: [{ size: ${String(bytes.length)}, sha1: ${sha1} }]\n`;
+export function entry(
+  id: string,
+  path: string,
+  bytes: Uint8Array,
+  algorithms: readonly Algorithm[] = ['sha1'],
+): string {
+  const digests = algorithms.map((each) => `${each}: "${digestOf(bytes, each)}"`);
+  return `  ${id}:\n    path: ${path}\n    dumps: [{ size: ${String(bytes.length)}, ${digests.join(', ')} }]\n`;
+}
+
+function digestOf(bytes: Uint8Array, algorithm: Algorithm): string {
+  if (algorithm !== 'crc32') return createHash(algorithm).update(bytes).digest('hex');
+  return crc32(bytes).toString(16).padStart(8, '0');
 }
 
 /** A manifest of one system that requires all of the entries. */

@@ -17,15 +17,27 @@ export async function measureMany({ folder, quick }: MeasureInput): Promise<Row[
     await writeFile(path, text);
     return path;
   };
-  const entries = await write('entries.yaml', manyEntries(30_000, PER_SYSTEM));
-  const tenth = await write('tenth.yaml', manyEntries(3000, PER_SYSTEM));
-  const systems = await write('systems.yaml', manyEntries(3000, 1));
-  const [all = 0, fewer = 0, printed = 0, bare = 0] = await bestOf(quick ? 1 : 5, [
-    () => timed(process.execPath, [CLI, 'validate', entries]),
-    () => timed(process.execPath, [CLI, 'validate', tenth]),
-    () => timed(process.execPath, [CLI, 'audit', card, '-m', systems], [1]),
-    () => timed(process.execPath, ['-e', '0']),
-  ]);
+  const entries = manyEntries(30_000, PER_SYSTEM);
+  const systems = manyEntries(3000, 1);
+  const inYaml = await write('entries.yaml', yamlOf(entries));
+  const inJson = await write('entries.json', jsonOf(entries));
+  const tenth = await write('tenth.yaml', yamlOf(manyEntries(3000, PER_SYSTEM)));
+  const printYaml = await write('systems.yaml', yamlOf(systems));
+  const printJson = await write('systems.json', jsonOf(systems));
+  const validate = (path: string) => () => timed(process.execPath, [CLI, 'validate', path]);
+  const print = (path: string) => () =>
+    timed(process.execPath, [CLI, 'audit', card, '-m', path], [1]);
+  const [yaml = 0, json = 0, fewer = 0, printed = 0, printedJson = 0, bare = 0] = await bestOf(
+    quick ? 1 : 5,
+    [
+      validate(inYaml),
+      validate(inJson),
+      validate(tenth),
+      print(printYaml),
+      print(printJson),
+      () => timed(process.execPath, ['-e', '0']),
+    ],
+  );
   const row = (what: string, ms: number, bar: number): Row => ({
     what: `${what}, against \`node -e 0\``,
     measured: `${times(ms / bare)} (${ms.toFixed(0)} ms against ${bare.toFixed(0)} ms)`,
@@ -33,30 +45,63 @@ export async function measureMany({ folder, quick }: MeasureInput): Promise<Row[
     kept: ms / bare <= bar,
   });
   return [
-    row('`validate` of a YAML manifest with 30,000 entries', all, 30),
+    row('`validate` of a YAML manifest with 30,000 entries', yaml, 30),
+    row('`validate` of the same as JSON', json, 30),
     {
-      what: 'The same with 3,000, against 30,000, both less `node -e 0`',
-      measured: `${times((fewer - bare) / (all - bare))} (${fewer.toFixed(0)} ms)`,
+      what: 'A YAML manifest with 3,000, against 30,000, both less `node -e 0`',
+      measured: `${times((fewer - bare) / (yaml - bare))} (${fewer.toFixed(0)} ms)`,
       bar: '',
       kept: null,
     },
-    row('`audit` that prints 3,000 systems, none ready', printed, 6),
+    row('`audit` that prints 3,000 systems of a YAML manifest, none ready', printed, 6),
+    row('The same of a JSON manifest', printedJson, 6),
   ];
 }
 
+interface Entry {
+  readonly id: string;
+  readonly system: string;
+  /** Bytes. */
+  readonly size: number;
+  readonly crc32: string;
+}
+
 /** Invented entries, each with a size and a CRC-32, `each` of them for one system. */
-function manyEntries(count: number, each: number): string {
-  const crc = (index: number): string =>
-    createHash('sha1').update(String(index)).digest('hex').slice(0, 8);
-  const ids = Array.from({ length: count }, (_, index) => `part-${String(index)}`);
-  const firmware = ids.map(
-    (id, index) =>
-      `  ${id}:\n    path: ${id}.bin\n    dumps: [{ size: ${String(1024 + index)}, crc32: "${crc(index)}" }]\n`,
+function manyEntries(count: number, each: number): Entry[] {
+  return Array.from({ length: count }, (_, index) => ({
+    id: `part-${String(index)}`,
+    system: `system-${String(Math.floor(index / each))}`,
+    size: 1024 + index,
+    crc32: createHash('sha1').update(String(index)).digest('hex').slice(0, 8),
+  }));
+}
+
+function idsBySystem(entries: readonly Entry[]): Map<string, string[]> {
+  const systems = new Map<string, string[]>();
+  for (const { id, system } of entries) systems.set(system, [...(systems.get(system) ?? []), id]);
+  return systems;
+}
+
+function yamlOf(entries: readonly Entry[]): string {
+  const firmware = entries.map(
+    ({ id, size, crc32 }) =>
+      `  ${id}:\n    path: ${id}.bin\n    dumps: [{ size: ${String(size)}, crc32: "${crc32}" }]\n`,
   );
-  const systems = Array.from(
-    { length: count / each },
-    (_, index) =>
-      `  system-${String(index)}:\n    requires: [${ids.slice(index * each, (index + 1) * each).join(', ')}]\n`,
+  const systems = [...idsBySystem(entries)].map(
+    ([system, ids]) => `  ${system}:\n    requires: [${ids.join(', ')}]\n`,
   );
   return `firmtally: 1\nfirmware:\n${firmware.join('')}systems:\n${systems.join('')}`;
+}
+
+function jsonOf(entries: readonly Entry[]): string {
+  const firmware = entries.map(({ id, size, crc32 }) => [
+    id,
+    { path: `${id}.bin`, dumps: [{ size, crc32 }] },
+  ]);
+  const systems = [...idsBySystem(entries)].map(([id, requires]) => [id, { requires }]);
+  return JSON.stringify({
+    firmtally: 1,
+    firmware: Object.fromEntries(firmware) as unknown,
+    systems: Object.fromEntries(systems) as unknown,
+  });
 }

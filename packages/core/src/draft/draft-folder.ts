@@ -5,7 +5,7 @@ import type { Platform } from '../digest/engine.js';
 import { naming } from '../digest/platform-failure.js';
 import { digestFile } from '../digest/stream.js';
 import { checkedFolder } from '../digest/checked.js';
-import { buildInventory } from '../inventory/inventory.js';
+import { buildInventory } from '../inventory/build-inventory.js';
 import { eachLimited } from '../each-limited.js';
 import { FirmtallyError } from '../errors.js';
 import { MAX_MANIFEST_BYTES } from '../manifest/limits.js';

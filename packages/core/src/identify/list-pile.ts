@@ -1,5 +1,5 @@
 import type { Entry, Fault, PileSource } from '../bytes/source.js';
-import { buildInventory } from '../inventory/inventory.js';
+import { buildInventory } from '../inventory/build-inventory.js';
 import { sortedBy } from '../text/order.js';
 
 /** A regular file of a pile. */

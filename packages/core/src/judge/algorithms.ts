@@ -3,7 +3,7 @@ import type { Dump, Firmware } from '../manifest/model.js';
 import { algorithmsOf } from '../recognise/dumps.js';
 
 /** Always taken of a file at its expected path, so that a later run can tell whether its bytes changed. */
-const OF_EXPECTED: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
+export const OF_EXPECTED: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
 
 /**
  * Which digests to take of a file. For a candidate the answer depends on its

@@ -126,8 +126,9 @@ class ExpectedPaths {
   bestBelow(inventory: Listing): { try: string; there: number } | null {
     const found = new Map<string, Set<string>>();
     for (const entry of inventory.entries) {
+      if (!isReadable(entry) || !this.#isNamed(entry.path)) continue;
       // What was moved out of the way keeps its path below there, but no device looks for it.
-      if (!isReadable(entry) || isKept(entry.path)) continue;
+      if (isKept(entry.path)) continue;
       for (const [folder, path] of this.#endings(entry.path)) {
         const paths = found.get(folder);
         if (paths === undefined) found.set(folder, new Set([path]));
@@ -146,14 +147,17 @@ class ExpectedPaths {
     return best;
   }
 
+  /** Whether its name is that of an expected path. Asked of every file, of which nearly none is. */
+  #isNamed(path: string): boolean {
+    const name = path.slice(path.lastIndexOf('/') + 1);
+    if (this.#exact.size > 0 && this.#names.has(name.normalize('NFC'))) return true;
+    return this.#folded.size > 0 && this.#names.has(foldCase(name));
+  }
+
   /** Each folder of a path in which the rest of it would be an expected path. */
   *#endings(path: string): Iterable<readonly [folder: string, expected: string]> {
     const composed = path.normalize('NFC');
     const folded = this.#folded.size === 0 ? null : foldCase(path);
-    const name = composed.slice(composed.lastIndexOf('/') + 1);
-    const foldedName = folded?.slice(folded.lastIndexOf('/') + 1);
-    if (!this.#names.has(name) && !(foldedName !== undefined && this.#names.has(foldedName)))
-      return;
     const names = path.split('/');
     const exactNames = composed.split('/');
     const foldedNames = folded?.split('/');

@@ -3,7 +3,9 @@ import type { FolderSource, PileSource } from '../bytes/source.js';
 import { checkedFolder, checkedPlatform } from '../digest/checked.js';
 import type { Platform } from '../digest/engine.js';
 import type { Hint } from '../facts/hint.js';
-import { buildInventory, Inventory } from '../inventory/inventory.js';
+import { buildInventory } from '../inventory/build-inventory.js';
+import { Inventory } from '../inventory/inventory.js';
+import { OF_EXPECTED } from '../judge/algorithms.js';
 import { hintsFor } from '../judge/hints.js';
 import { judgeFirmware } from '../judge/judge-firmware.js';
 import { judgeReadiness, type SystemRow } from '../judge/readiness.js';
@@ -19,7 +21,7 @@ import { findCandidates } from './find-candidates.js';
 import { findLeftovers, type Leftover } from './leftovers.js';
 import type { Plan } from './model.js';
 import { findNamesakes } from './namesakes.js';
-import { ALWAYS, Pile } from './pile.js';
+import { besidesNeeded, Pile } from './pile.js';
 import { planSteps } from './plan.js';
 import { protectedPaths } from './protected-paths.js';
 import { remembering } from './remembering.js';
@@ -122,7 +124,7 @@ export async function outlook(input: OutlookInput): Promise<Outlook> {
     listed.faults,
   );
   const known = new KnownDumps(manifest.firmware.values());
-  const card = remembering(input.card, [...ALWAYS, ...known.algorithms], platform.engine);
+  const card = remembering(input.card, [...OF_EXPECTED, ...known.algorithms], platform.engine);
   count.start('read');
   const reading = { inventory, folder: card, platform, jobs, count };
   const judged = await judgeFirmware({ ...reading, expected: selection.firmware });
@@ -136,7 +138,7 @@ export async function outlook(input: OutlookInput): Promise<Outlook> {
     const { entries } = inventory;
     const isLikely = isLikelyOnCard(wanted);
     const sources = [{ name: null, entries, content: card, isLikely }];
-    searched.push(await searchSources({ ...tools, sources, always: ALWAYS }));
+    searched.push(await searchSources({ ...tools, sources, always: besidesNeeded(known) }));
   }
   const examined = await findCandidates({
     found: searched.flatMap(({ found }) => found),

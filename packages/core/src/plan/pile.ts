@@ -1,13 +1,16 @@
 import type { Algorithm } from '../bytes/digests.js';
 import type { Entry, PileSource } from '../bytes/source.js';
-import { buildInventory } from '../inventory/inventory.js';
+import { buildInventory } from '../inventory/build-inventory.js';
+import type { KnownDumps } from '../recognise/known-dumps.js';
 import type { Origin } from '../recognise/origin.js';
 import type { SearchInput, SearchResult, SourceFault } from '../recognise/found.js';
 import { searchSources } from '../recognise/search.js';
 import type { ListedFiles } from './namesakes.js';
 
-/** Taken of all that is read, whatever the manifest gives, so that a copy is always checked well. */
-export const ALWAYS: readonly Algorithm[] = ['crc32', 'md5', 'sha1'];
+/** Taken of all that is read, besides what the dumps need, so that a copy is never checked by a weak digest alone. */
+export function besidesNeeded({ algorithms }: KnownDumps): readonly Algorithm[] {
+  return algorithms.includes('sha1') || algorithms.includes('sha256') ? [] : ['sha1'];
+}
 
 /** Where bytes of an origin are read. */
 export interface OriginFile {
@@ -54,7 +57,7 @@ export class Pile {
   async search(input: Omit<SearchInput, 'sources' | 'always'>): Promise<SearchResult> {
     this.#searched ??= await searchSources({
       ...input,
-      always: ALWAYS,
+      always: besidesNeeded(input.known),
       sources: this.#sources.map(({ source, entries }) => ({
         name: source.name,
         entries,

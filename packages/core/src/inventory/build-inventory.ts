@@ -1,0 +1,55 @@
+import { orAborted } from '../bytes/abort.js';
+import { checkDistinct, checkListed } from '../bytes/checked-source.js';
+import type { Fault, FolderSource, Listed, ListOptions } from '../bytes/source.js';
+import { Inventory, type Listing } from './inventory.js';
+import { NameListing } from './name-listing.js';
+
+/** Lists a folder to its end, with all sizes. Throws what the source throws when the root itself cannot be listed. */
+export async function buildInventory(
+  folder: FolderSource,
+  options?: ListOptions,
+): Promise<Inventory> {
+  const { entries, faults } = await collectListing(folder.list(options), options);
+  return distinct(new Inventory(entries, faults));
+}
+
+/** As {@link buildInventory}, but sizes are looked up when they are asked for, where the source can do that. */
+export async function buildListing(folder: FolderSource, options?: ListOptions): Promise<Listing> {
+  if (folder.names === undefined) return buildInventory(folder, options);
+  const { entries, faults } = await collectListing(folder.names.list(options), options);
+  return distinct(new NameListing(folder.names, entries, faults));
+}
+
+function distinct<Found extends Listing>(listing: Found): Found {
+  checkDistinct(listing.entries);
+  return listing;
+}
+
+async function collectListing<Item extends Listed>(
+  listing: AsyncIterable<Item | Fault | readonly (Item | Fault)[]>,
+  { signal }: ListOptions = {},
+): Promise<{ readonly entries: Item[]; readonly faults: Fault[] }> {
+  const entries: Item[] = [];
+  const faults: Fault[] = [];
+  const collecting = async (): Promise<void> => {
+    for await (const given of listing) {
+      signal?.throwIfAborted();
+      for (const item of isBatch(given) ? given : [given]) {
+        if ('code' in item) {
+          faults.push(item);
+        } else {
+          checkListed(item);
+          entries.push(item);
+        }
+      }
+    }
+  };
+  // Also where the source does not heed the signal, or never answers.
+  await orAborted(collecting(), signal);
+  return { entries, faults };
+}
+
+/** Array.isArray does not tell a list that may not be written to from anything else. */
+function isBatch<Item>(given: Item | readonly Item[]): given is readonly Item[] {
+  return Array.isArray(given);
+}
