@@ -168,6 +168,24 @@ describe('a listing whose sizes are looked up later', () => {
     },
   );
 
+  it.each([-1, NaN, 1.5])('refuses %s as a size, and names the path', async (size) => {
+    const listing = await buildListing(source((path) => (path === 'b' ? size : 1)));
+    const error = { code: 'source-invalid', message: expect.stringContaining('"b"') as unknown };
+    await expect(listing.sizes()).rejects.toMatchObject(error);
+    const entry = listing.get('b') ?? expect.fail('it was listed');
+    await expect(listing.sized(entry)).rejects.toMatchObject(error);
+  });
+
+  it('refuses a size that is told of another path', async () => {
+    const good = source(() => 1);
+    const names = good.names ?? expect.fail('it has names');
+    const listing = await buildListing({
+      ...good,
+      names: { ...names, stat: (entry) => ({ ...entry, path: 'other', size: 1 }) },
+    });
+    await expect(listing.sizes()).rejects.toMatchObject({ code: 'source-invalid' });
+  });
+
   it.each([false, true])(
     'leaves out what is gone; the rest that fails is a fault (later: %s)',
     async (later) => {

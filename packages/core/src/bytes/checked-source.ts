@@ -51,9 +51,7 @@ export function checkListed(item: Listed): void {
   if (typeof path !== 'string' || NOT_BELOW.test(path)) {
     throw badListing(String(path), "it is not '/'-joined names below the root");
   }
-  if (!Number.isSafeInteger(size) || size < 0) {
-    throw badListing(path, `its size is ${String(size)}, no count of bytes`);
-  }
+  checkSize(path, size);
   if ((kind === 'link') !== (link !== undefined)) {
     throw badListing(path, '`link` is for entries of kind `link`, and only for them');
   }
@@ -61,6 +59,20 @@ export function checkListed(item: Listed): void {
   if (typeof target === 'string' && NOT_BELOW.test(target)) {
     throw badListing(path, `it leads to "${target}", which is not '/'-joined names below the root`);
   }
+}
+
+/** Throws FirmtallyError('source-invalid') when this is not the size of what was listed. Gives it. */
+export function checkStat(item: Listed, found: Entry): Entry {
+  if (found.path !== item.path) {
+    throw badListing(item.path, `asked for its size, the source tells that of "${found.path}"`);
+  }
+  checkSize(found.path, found.size);
+  return found;
+}
+
+function checkSize(path: string, size: number): void {
+  if (Number.isSafeInteger(size) && size >= 0) return;
+  throw badListing(path, `its size is ${String(size)}, no count of bytes`);
 }
 
 /** An empty name, `.` or `..` in it, or a NUL. */

@@ -7,6 +7,7 @@ import {
   type ListOptions,
   type NameSource,
 } from '../bytes/source.js';
+import { checkStat } from '../bytes/checked-source.js';
 import { Turns } from '../bytes/turns.js';
 import { ByPath } from './by-path.js';
 import { Inventory, Listing } from './inventory.js';
@@ -83,7 +84,8 @@ export class NameListing extends Listing {
   #stat(item: Listed): Looked | Promise<Looked> {
     try {
       const found = this.#source.stat(item);
-      return found instanceof Promise ? found.catch(readErrorOnly) : found;
+      if (!(found instanceof Promise)) return checkStat(item, found);
+      return found.then((entry) => checkStat(item, entry)).catch(readErrorOnly);
     } catch (error) {
       return readErrorOnly(error);
     }
