@@ -119,6 +119,8 @@ function safeCut(line: string, offset: number): number {
 
 const TAB = '    ';
 
+const PRINTABLE_ASCII = /^[ -~]*$/;
+
 function piecesOf(text: string, base: number, sizeOf: (text: string) => number): Piece[] {
   return Array.from(graphemes(text), ({ segment, index }) => {
     const shown = segment === '\t' ? TAB : escapeText(segment);
@@ -132,5 +134,7 @@ function total(pieces: readonly Piece[]): number {
 
 /** How many user-perceived characters a text has. */
 export function characters(text: string): number {
+  // Counted for every character of every frame, and a segmenter is slow to start.
+  if (PRINTABLE_ASCII.test(text)) return text.length;
   return Array.from(graphemes(text)).length;
 }
