@@ -9,8 +9,10 @@ import type { ResultOutput } from './output.js';
  * A file as UTF-8, which comes into being, or takes the place of an earlier
  * one, whole and at the end: a run that fails leaves what was there. Throws
  * FirmtallyError, before anything is done, for a path that can be no file.
+ *
+ * @param move what gives the new file its name, as `fs.promises.rename` does
  */
-export function fileOutput(path: string): ResultOutput {
+export function fileOutput(path: string, move: Move = rename): ResultOutput {
   const target = targetOf(path);
   const texts: string[] = [];
   let discarded = false;
@@ -21,13 +23,15 @@ export function fileOutput(path: string): ResultOutput {
       return Promise.resolve();
     },
     finish: async () => {
-      if (!discarded) await replace(target, texts, path);
+      if (!discarded) await replace(target, texts, path, move);
     },
     discard: () => {
       discarded = true;
     },
   };
 }
+
+type Move = (from: string, to: string) => Promise<void>;
 
 /** What is replaced: where a link leads, never the link. */
 function targetOf(path: string): string {
@@ -64,7 +68,12 @@ function refusedByWindows(name: string): string | null {
   return /[<>:"|?*]/.test(name) ? 'Windows allows none of <>:"|?* in a name' : null;
 }
 
-async function replace(target: string, texts: readonly string[], path: string): Promise<void> {
+async function replace(
+  target: string,
+  texts: readonly string[],
+  path: string,
+  move: Move,
+): Promise<void> {
   const temporary = join(dirname(target), `.firmtally-${randomBytes(6).toString('hex')}.tmp`);
   try {
     const mode = statSync(target, { throwIfNoEntry: false })?.mode ?? 0o666;
@@ -77,7 +86,7 @@ async function replace(target: string, texts: readonly string[], path: string): 
     }
     // Only here: most runs write no file, and start the sooner.
     const { patientRename } = await import('@firmtally/host/internal');
-    await patientRename(() => rename(temporary, target));
+    await patientRename(() => move(temporary, target));
   } catch (error) {
     rmSync(temporary, { force: true });
     throw notWritten(path, reason(error), 'What was there before is as it was.', error);
