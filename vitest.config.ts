@@ -1,5 +1,6 @@
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
+import { LongestFirst } from './tests/support/sequencer.js';
 
 const source = (path: string): string =>
   fileURLToPath(new URL(`packages/${path}.ts`, import.meta.url));
@@ -19,6 +20,9 @@ export default defineConfig({
     globalSetup: ['tests/support/build-cli.ts'],
     // By default one core is kept free, which on two cores is half of all.
     maxWorkers: '100%',
+    // The files of a worker share what they import, so that it is imported once and not 60 times.
+    isolate: false,
+    sequence: { sequencer: LongestFirst },
     testTimeout: 30_000,
     // Process-starting tests share two cores with everything else.
     hookTimeout: 60_000,
