@@ -5,6 +5,9 @@ import { fileURLToPath } from 'node:url';
 /** The bundle people get. */
 export const CLI = fileURLToPath(new URL('../../cli/dist/bundle/firmtally.js', import.meta.url));
 
+/** Whose dependencies the command carries. */
+export const CORE = fileURLToPath(new URL('../../core/package.json', import.meta.url));
+
 /** Of the Node that runs everything here. */
 export const NODE_MAJOR = Number(process.versions.node.split('.', 1)[0]);
 

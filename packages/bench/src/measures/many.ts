@@ -1,10 +1,22 @@
 import { createHash } from 'node:crypto';
 import { mkdir, writeFile } from 'node:fs/promises';
-import { join } from 'node:path';
-import { bestOf, CLI, timed, times } from '../run.js';
+import { createRequire } from 'node:module';
+import { dirname, join } from 'node:path';
+import { bestOf, CLI, CORE, timed, times } from '../run.js';
 import type { MeasureInput, Row } from '../table.js';
 
 const PER_SYSTEM = 10;
+
+/** Its build for browsers, as in the command. */
+const YAML = join(dirname(createRequire(CORE).resolve('yaml/package.json')), 'browser/index.js');
+
+const YAML_ALONE = `
+const [library, path] = process.argv.slice(1);
+import(library).then(({ Composer, Parser }) => {
+  const text = require('node:fs').readFileSync(path, 'utf8');
+  const tokens = [...new Parser().parse(text)];
+  [...new Composer({ schema: 'failsafe', uniqueKeys: false, prettyErrors: false }).compose(tokens)];
+});`;
 
 /** Manifests with very many entries, against Node doing nothing. */
 export async function measureMany({ folder, quick }: MeasureInput): Promise<Row[]> {
@@ -27,17 +39,16 @@ export async function measureMany({ folder, quick }: MeasureInput): Promise<Row[
   const validate = (path: string) => () => timed(process.execPath, [CLI, 'validate', path]);
   const print = (path: string) => () =>
     timed(process.execPath, [CLI, 'audit', card, '-m', path], [1]);
-  const [yaml = 0, json = 0, fewer = 0, printed = 0, printedJson = 0, bare = 0] = await bestOf(
-    quick ? 1 : 5,
-    [
+  const [yaml = 0, library = 0, json = 0, fewer = 0, printed = 0, printedJson = 0, bare = 0] =
+    await bestOf(quick ? 1 : 5, [
       validate(inYaml),
+      () => timed(process.execPath, ['-e', YAML_ALONE, YAML, inYaml]),
       validate(inJson),
       validate(tenth),
       print(printYaml),
       print(printJson),
       () => timed(process.execPath, ['-e', '0']),
-    ],
-  );
+    ]);
   const row = (what: string, ms: number, bar: number): Row => ({
     what: `${what}, against \`node -e 0\``,
     measured: `${times(ms / bare)} (${ms.toFixed(0)} ms against ${bare.toFixed(0)} ms)`,
@@ -46,6 +57,12 @@ export async function measureMany({ folder, quick }: MeasureInput): Promise<Row[
   });
   return [
     row('`validate` of a YAML manifest with 30,000 entries', yaml, 30),
+    {
+      what: 'Of that, the yaml library alone: the text to its tree of nodes',
+      measured: `${times(library / bare)} (${library.toFixed(0)} ms)`,
+      bar: '',
+      kept: null,
+    },
     row('`validate` of the same as JSON', json, 30),
     {
       what: 'A YAML manifest with 3,000, against 30,000, both less `node -e 0`',

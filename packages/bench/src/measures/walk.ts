@@ -5,6 +5,18 @@ import { bestOf, CLI, hasProgram, seconds, timed, times } from '../run.js';
 import type { MeasureInput, Row } from '../table.js';
 import { entry, manifestOf, oneFileCard } from './card.js';
 
+/** Every name and size, and nothing done with them. */
+const LOOK_UP_ALL = `
+const { lstatSync, readdirSync } = require('node:fs');
+const folders = [process.argv[1]];
+for (const folder of folders) {
+  for (const entry of readdirSync(folder, { withFileTypes: true })) {
+    const path = folder + '/' + entry.name;
+    if (entry.isDirectory()) folders.push(path);
+    else lstatSync(path);
+  }
+}`;
+
 /** A card of 100,000 other files, 20 GB by size (sparse), against walking it with find. */
 export async function measureWalk({ folder, quick }: MeasureInput): Promise<Row[]> {
   const count = quick ? 10_000 : 100_000;
@@ -39,16 +51,30 @@ export async function measureWalk({ folder, quick }: MeasureInput): Promise<Row[
   await writeFile(missing, manifestOf([boot, gone]));
   const audit = (card: string, manifest: string, code: number): Promise<number> =>
     timed(process.execPath, [CLI, 'audit', card, '-m', manifest, '--quiet'], [code]);
-  const [all = 0, one = 0, find = 0, start = 0] = await bestOf(quick ? 2 : 7, [
-    () => audit(root, small.manifest, 0),
-    () => audit(root, missing, 1),
-    () => timed('find', [root, '-printf', '%s\\n']),
-    () => audit(small.card, small.manifest, 0),
-  ]);
+  const [all = 0, one = 0, find = 0, start = 0, lookUps = 0, bare = 0] = await bestOf(
+    quick ? 2 : 7,
+    [
+      () => audit(root, small.manifest, 0),
+      () => audit(root, missing, 1),
+      () => timed('find', [root, '-printf', '%s\\n']),
+      () => audit(small.card, small.manifest, 0),
+      () => timed(process.execPath, ['-e', LOOK_UP_ALL, root]),
+      () => timed(process.execPath, ['-e', '0']),
+    ],
+  );
   const row = (about: { what: string; bar: string }, ms: number, bar: number): Row => ({
     ...about,
     measured: `${times((ms - start) / find)} (${seconds(ms - start)} against ${seconds(find)}; start-up ${seconds(start)})`,
     kept: ms - start <= bar * find,
   });
-  return [row(ready, all, 1), row(lacking, one, 2)];
+  return [
+    row(ready, all, 1),
+    row(lacking, one, 2),
+    {
+      what: "What Node's `readdir` and `lstat` of each alone take of that, less `node -e 0`",
+      measured: `${times((lookUps - bare) / find)} (${seconds(lookUps - bare)})`,
+      bar: '',
+      kept: null,
+    },
+  ];
 }
