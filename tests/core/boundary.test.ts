@@ -9,6 +9,7 @@ import {
   type FolderSource,
   type Platform,
   type TaskOptions,
+  type TaskProgress,
 } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import { MemoryFolder, nodeHashes, PLATFORM } from '../support/memory-folder.js';
@@ -192,6 +193,17 @@ describe.each(TASKS)("%s: a caller's own parts", (_task, run) => {
       if (++calls === 4) throw boom;
     };
     await expect(run({ onProgress: later })).rejects.toBe(boom);
+  });
+
+  it('how far it is: every file that is listed, then every one that is read', async () => {
+    const seen: TaskProgress[] = [];
+    await run({ onProgress: (progress) => seen.push(progress) });
+    expect(seen[0]).toMatchObject({ phase: 'list', files: 0, totalFiles: null });
+    const listed = seen.filter(({ phase }) => phase === 'list').at(-1);
+    expect(listed?.files).toBe(Object.keys(FILES).length);
+    const read = seen.filter(({ phase }) => phase === 'read').at(-1);
+    expect(read?.totalFiles).toBeGreaterThan(0);
+    expect(read).toMatchObject({ files: read?.totalFiles, bytes: read?.totalBytes });
   });
 
   const never = <Result>(): Promise<Result> => new Promise(() => undefined);

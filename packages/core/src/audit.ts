@@ -1,4 +1,4 @@
-import { ProgressCount, type TaskOptions } from './bytes/progress.js';
+import { ProgressCount } from './bytes/progress.js';
 import { entryAccess } from './bytes/entry-content.js';
 import { ReadError, type FolderSource } from './bytes/source.js';
 import type { StreamDigests } from './bytes/digests.js';
@@ -13,7 +13,7 @@ import { hintsFor } from './judge/hints.js';
 import { judgeFirmware } from './judge/judge-firmware.js';
 import { judgeReadiness } from './judge/readiness.js';
 import type { FirmwareVerdict } from './judge/verdict.js';
-import { manifestOf, type Manifests } from './manifest/manifest-of.js';
+import { manifestOf, type ManifestTaskOptions } from './manifest/manifest-of.js';
 import type { Manifest } from './manifest/model.js';
 import { selectSome } from './manifest/select-systems.js';
 import type { SelectionRequest } from './manifest/selection.js';
@@ -24,10 +24,7 @@ import type { Report } from './report/model.js';
 import { TOOL } from './version.js';
 
 /** What {@link audit} takes. */
-export interface AuditOptions extends SelectionRequest, TaskOptions {
-  /** Manifest files, or a manifest that was read already. */
-  readonly manifests: Manifests;
-  readonly platform: Platform;
+export interface AuditOptions extends ManifestTaskOptions, SelectionRequest {
   /** What the report calls the root, with '/' separators; `.` when not given. */
   readonly root?: string | undefined;
   /** Where the root really is, for telling that it is a folder too deep; '/'-joined; unknown when not given. */
@@ -40,8 +37,6 @@ export interface AuditOptions extends SelectionRequest, TaskOptions {
   readonly strict?: boolean | undefined;
   /** An earlier report to compare with. */
   readonly since?: EarlierAudit | undefined;
-  /** Files read at the same time; 4 when not given. */
-  readonly jobs?: number | undefined;
   /** Written into the report; this library's own name and version when not given. */
   readonly tool?: { readonly name: string; readonly version: string } | undefined;
 }
@@ -73,8 +68,8 @@ export async function audit(folder: FolderSource, options: AuditOptions): Promis
   const platform = checkedPlatform(options.platform, signal);
   const manifest = await manifestOf(options.manifests, platform.engine);
   const selection = selectSome(manifest, options);
-  const reading: Reading = { folder: checkedFolder(folder, signal), platform, signal };
   const count = new ProgressCount(options.onProgress);
+  const reading: Reading = { folder: checkedFolder(folder, signal, count), platform, signal };
   count.start('list');
   const inventory = await buildListing(reading.folder, { signal });
   count.start('read');

@@ -38,6 +38,7 @@ export {
   type StreamDigests,
 } from './bytes/digests.js';
 export type { DigestEngine, Hasher, Platform } from './digest/engine.js';
+export type { SourceTaskOptions } from './digest/source-task.js';
 export type {
   CheckDocument,
   CheckedLine,
@@ -64,7 +65,7 @@ export type {
 } from './manifest/model.js';
 export type { Problem, RelatedLocation, Rule, Severity } from './manifest/problem.js';
 export { MAX_MANIFEST_BYTES } from './manifest/limits.js';
-export type { Manifests } from './manifest/manifest-of.js';
+export type { Manifests, ManifestTaskOptions } from './manifest/manifest-of.js';
 export {
   readManifests,
   type ManifestFile,
@@ -189,7 +190,6 @@ export type { MatchedMember } from './recognise/known-dumps.js';
 export type { PlanOutcome, PlanTotals } from './plan/after.js';
 export type { Candidate, CandidateUse, MemberUse } from './plan/candidate.js';
 export type { PlanDocument, PlanDocumentInput, ResultRow, StepOutcome } from './plan/document.js';
-export type { PlanOutlook } from './plan/settled.js';
 export type { FatCode, FatValues, FatViolation } from './text/fat.js';
 export type { PlanProblem, PlanProblemCode, PlanProblemValues } from './facts/plan-problem.js';
 export type { FindCandidatesInput, FoundCandidates } from './plan/find-candidates.js';

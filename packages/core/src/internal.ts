@@ -14,6 +14,7 @@ export { ArchiveBudget, withBudget } from './bytes/archive-budget.js';
 export { Turns } from './bytes/turns.js';
 export { abortable, onAbort, orAborted } from './bytes/abort.js';
 export { checkedContent, checkedPlatform } from './digest/checked.js';
+export { countedFolder } from './bytes/counted-folder.js';
 export { ProgressCount } from './bytes/progress.js';
 export { collect } from './bytes/collect.js';
 export { sortAlgorithms } from './bytes/digests.js';

@@ -6,7 +6,7 @@ export {
 } from './digest/digest-files.js';
 export type { DigesterOptions } from './digest/digester.js';
 export { draftManifest, type DraftManifestOptions } from './draft/draft-manifest.js';
-export { nodePlatform, type HostTaskOptions } from './platform.js';
+export { nodePlatform, type HostManifestOptions, type HostTaskOptions } from './platform.js';
 export { findManifest } from './folder/find-manifest.js';
 export type { HostFiles } from './folder/named-files.js';
 export { openFolder, type HostFolder, type OpenFolderOptions } from './folder/open-folder.js';
@@ -22,4 +22,4 @@ export {
   type PlacementOptions,
 } from './place/placement.js';
 export { auditFolder, type AuditFolderOptions } from './audit/audit-folder.js';
-export { identifyFiles, type IdentifyFilesOptions } from './identify/identify-files.js';
+export { identifyFiles } from './identify/identify-files.js';

@@ -1,6 +1,7 @@
-import type { ArchiveReader, OnProgress, Platform, TaskOptions } from '@firmtally/core';
+import type { ArchiveReader, Manifest, Platform, TaskOptions } from '@firmtally/core';
 import { zipReader } from './archive/zip-reader.js';
 import { nativeEngine } from './digest/native-engine.js';
+import type { OpenFolderOptions } from './folder/open-folder.js';
 
 /** What Node.js brings along for every task: its own hashes, and a reader of ZIPs. */
 export const nodePlatform: Platform & { readonly archives: ArchiveReader } = {
@@ -8,14 +9,11 @@ export const nodePlatform: Platform & { readonly archives: ArchiveReader } = {
   archives: zipReader,
 };
 
-/** What every task on files of this machine takes. */
-export interface HostTaskOptions extends TaskOptions {
-  /** What paths are relative to; the process's current folder when not given. */
-  readonly cwd?: string | undefined;
-  /** Threads that hash, at most; as many as the machine suggests when not given. */
-  readonly jobs?: number | undefined;
-  /** Told once, in one sentence, when no thread can be started and the work goes on without. What it throws, the task rejects with. */
-  readonly onNotice?: ((notice: string) => void) | undefined;
-  readonly signal?: AbortSignal | undefined;
-  readonly onProgress?: OnProgress | undefined;
+/** Given to every task on files of this machine. */
+export interface HostTaskOptions extends TaskOptions, Omit<OpenFolderOptions, 'engine'> {}
+
+/** Given to every task that holds files of this machine against manifests. */
+export interface HostManifestOptions extends HostTaskOptions {
+  /** Paths of manifest files, which are read and merged, or a manifest that was read already. */
+  readonly manifests: readonly string[] | Manifest;
 }

@@ -69,6 +69,5 @@ const PHASES: Readonly<Record<TaskProgress['phase'], string>> = {
   list: 'Looking at what is there',
   read: 'Reading',
   diagnose: 'Finding out what is wrong',
-  plan: 'Planning',
   place: 'Placing',
 };

@@ -19,7 +19,7 @@ import {
 import { withSlashes } from '@firmtally/host/internal';
 import { paint, type Context } from '../context.js';
 import { EXIT, type ExitCode } from '../exit-code.js';
-import { startProgress } from '../terminal/progress.js';
+import { startProgress, type Progress } from '../terminal/progress.js';
 import { noticesTo, pathMessage } from '../trouble-text.js';
 import { withInterruption } from '../interruption.js';
 import type { PlaceOptions } from './options.js';
@@ -33,18 +33,26 @@ export async function runPlace(
 ): Promise<ExitCode> {
   return withInterruption(async (signal) => {
     if (options.apply && !context.quiet) await caution(context);
-    const placement = await openPlacement(options.onto, options.sources, {
-      cwd: context.cwd,
-      manifests: manifest,
-      systems: options.systems ?? undefined,
-      loadout: options.loadout,
-      repair: options.repair,
-      clusterSize: options.cluster ?? undefined,
-      signal,
-      onNotice: noticesTo(context),
-    });
-    const run = new PlaceRun(placement, options, manifest, context);
-    return options.apply ? run.apply(signal) : run.plan(signal);
+    const line = startProgress(context);
+    try {
+      const placement = await openPlacement(options.onto, options.sources, {
+        cwd: context.cwd,
+        manifests: manifest,
+        systems: options.systems ?? undefined,
+        loadout: options.loadout,
+        repair: options.repair,
+        clusterSize: options.cluster ?? undefined,
+        signal,
+        onProgress: line.show,
+        onNotice: noticesTo(context),
+      }).catch((error: unknown) => {
+        throw signal.aborted ? interrupted(options) : error;
+      });
+      const run = new PlaceRun(placement, options, manifest, context, line);
+      return await (options.apply ? run.apply(signal) : run.plan(signal));
+    } finally {
+      await line.stop();
+    }
   });
 }
 
@@ -60,24 +68,30 @@ class PlaceRun {
   readonly #options: PlaceOptions;
   readonly #manifest: Manifest;
   readonly #context: Context;
+  readonly #line: Progress;
 
-  constructor(placement: Placement, options: PlaceOptions, manifest: Manifest, context: Context) {
+  constructor(
+    placement: Placement,
+    options: PlaceOptions,
+    manifest: Manifest,
+    context: Context,
+    line: Progress,
+  ) {
     this.#placement = placement;
     this.#options = options;
     this.#manifest = manifest;
     this.#context = context;
+    this.#line = line;
   }
 
   async plan(signal: AbortSignal): Promise<ExitCode> {
-    const line = startProgress(this.#context);
     let outlook: Outlook;
     try {
-      outlook = await this.#placement.look({ signal, onProgress: line.show });
+      outlook = await this.#placement.look({ signal, onProgress: this.#line.show });
     } catch (error) {
-      throw signal.aborted ? this.#interrupted() : error;
-    } finally {
-      await line.stop();
+      throw signal.aborted ? interrupted(this.#options) : error;
     }
+    await this.#line.stop();
     const document = this.#document(outlook, null);
     const text = await this.#text();
     await this.#context.stdout.write(text === null ? jsonText(document) : text.plan(document));
@@ -88,9 +102,8 @@ class PlaceRun {
     const { stdout } = this.#context;
     const text = await this.#text();
     const told: { planned: PlanDocument | null } = { planned: null };
-    const line = startProgress(this.#context);
     const tell = async (words: string): Promise<void> => {
-      await line.clear();
+      await this.#line.clear();
       await stdout.write(words);
     };
     let applied: Applied;
@@ -98,7 +111,7 @@ class PlaceRun {
       applied = await this.#placement.apply({
         signal,
         anyway: this.#options.anyway,
-        onProgress: line.show,
+        onProgress: this.#line.show,
         onPlan: async (outlook) => {
           told.planned = this.#document(outlook, null);
           if (text !== null) await tell(text.beginning(told.planned));
@@ -117,10 +130,9 @@ class PlaceRun {
           `${error.remedy ?? ''} If it is right as it is, add --anyway.`,
         );
       }
-      throw signal.aborted && told.planned === null ? this.#interrupted() : error;
-    } finally {
-      await line.stop();
+      throw signal.aborted && told.planned === null ? interrupted(this.#options) : error;
     }
+    await this.#line.stop();
     return this.#end(applied, text);
   }
 
@@ -156,17 +168,14 @@ class PlaceRun {
     );
   }
 
-  #interrupted(): FirmtallyError {
-    return new FirmtallyError(
-      'place-failed',
-      `${this.#options.onto}: Interrupted; nothing was written.`,
-    );
-  }
-
   #trouble(stopped: PlaceStopped): FirmtallyError {
     const message = `${this.#options.onto}: ${stopped.message}`;
     return new FirmtallyError('place-failed', message, REMEDY[stopped.code], { cause: stopped });
   }
+}
+
+function interrupted({ onto }: PlaceOptions): FirmtallyError {
+  return new FirmtallyError('place-failed', `${onto}: Interrupted; nothing was written.`);
 }
 
 function rowOf({ step, ...outcome }: StepResult): ResultRow {

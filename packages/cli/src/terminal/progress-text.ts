@@ -6,7 +6,6 @@ const DOING: Readonly<Record<TaskPhase, string>> = {
   list: 'Listing',
   read: 'Reading',
   diagnose: 'Looking at damage',
-  plan: 'Planning',
   place: 'Placing',
 };
 

@@ -1,5 +1,5 @@
 /** What a task is doing. `list`: finding out what there is; the others work through files. */
-export type TaskPhase = 'list' | 'read' | 'diagnose' | 'plan' | 'place';
+export type TaskPhase = 'list' | 'read' | 'diagnose' | 'place';
 
 /** How far a task is; the same for every task of the library. */
 export interface TaskProgress {
@@ -21,7 +21,7 @@ export interface TaskProgress {
 /** Told how far a task is. What it throws, the task rejects with. */
 export type OnProgress = (progress: TaskProgress) => void;
 
-/** What every task of the library takes. */
+/** Given to every task of the library. */
 export interface TaskOptions {
   /** Stops the task, which then rejects with the signal's reason. */
   readonly signal?: AbortSignal | undefined;
@@ -62,6 +62,12 @@ export class ProgressCount {
     this.#totalBytes = total.bytes ?? null;
     this.#path = null;
     this.#samples = [{ at: this.#clock(), bytes: 0 }];
+    this.#report();
+  }
+
+  /** So many more files were listed. */
+  found(files: number): void {
+    this.#files += files;
     this.#report();
   }
 

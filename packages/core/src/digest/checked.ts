@@ -1,6 +1,7 @@
 import { abortable, orAborted } from '../bytes/abort.js';
 import type { Archive, ArchiveReader } from '../bytes/archive.js';
 import { checkedOpen } from '../bytes/checked-source.js';
+import { countedFolder } from '../bytes/counted-folder.js';
 import {
   DIGEST_LENGTH,
   type Algorithm,
@@ -8,7 +9,13 @@ import {
   type Digests,
   type StreamDigests,
 } from '../bytes/digests.js';
-import { ReadError, type ContentSource, type FolderSource } from '../bytes/source.js';
+import type { ProgressCount } from '../bytes/progress.js';
+import {
+  ReadError,
+  type ContentSource,
+  type FolderSource,
+  type PileSource,
+} from '../bytes/source.js';
 import { FirmtallyError } from '../errors.js';
 import type { DigestEngine, Platform } from './engine.js';
 import { PlatformFailure } from './platform-failure.js';
@@ -19,14 +26,26 @@ import { PlatformFailure } from './platform-failure.js';
  * error of it names the path. What it lists is checked by whoever collects it.
  *
  * @param signal ends every reading, whether or not the folder heeds it
+ * @param count counts the files it lists
  */
-export function checkedFolder(folder: FolderSource, signal?: AbortSignal): FolderSource {
-  const { names } = folder;
-  return {
-    ...checkedContent(folder, signal),
-    list: (options) => folder.list(options),
-    ...(names === undefined ? {} : { names }),
-  };
+export function checkedFolder(
+  folder: FolderSource,
+  signal: AbortSignal | undefined,
+  count: ProgressCount,
+): FolderSource {
+  return { ...countedFolder(folder, count), ...checkedContent(folder, signal) };
+}
+
+/** The same of the sources of a pile. */
+export function checkedPile(
+  sources: readonly PileSource[],
+  signal: AbortSignal | undefined,
+  count: ProgressCount,
+): PileSource[] {
+  return sources.map((source) => ({
+    ...source,
+    folder: checkedFolder(source.folder, signal, count),
+  }));
 }
 
 /** The same of a source that nothing is listed of. */

@@ -1,10 +1,10 @@
-import { ProgressCount, type TaskOptions } from '../bytes/progress.js';
+import { ProgressCount } from '../bytes/progress.js';
 import { ReadError, type Entry, type PileSource } from '../bytes/source.js';
 import { ALGORITHMS } from '../bytes/digests.js';
-import type { Platform } from '../digest/engine.js';
+import { USUAL_JOBS, type SourceTaskOptions } from '../digest/source-task.js';
 import { naming } from '../digest/platform-failure.js';
 import { digestFile } from '../digest/stream.js';
-import { checkedFolder } from '../digest/checked.js';
+import { checkedPile } from '../digest/checked.js';
 import { buildInventory } from '../inventory/build-inventory.js';
 import { eachLimited } from '../each-limited.js';
 import { FirmtallyError } from '../errors.js';
@@ -18,15 +18,8 @@ import { draftZip } from './draft-zip.js';
 import type { Drafted, DraftNote, EntryOptions, FoundFile, LeftOut } from './model.js';
 import type { Note } from './note.js';
 
-export interface DraftFilesOptions extends EntryOptions, TaskOptions {
-  /** Without an archive reader, ZIPs are drafted as whole files. */
-  readonly platform: Platform;
-  /** Files hashed at the same time; 8 when not given. */
-  readonly jobs?: number | undefined;
-}
-
-/** Files hashed at once. */
-const PARALLEL = 8;
+/** Without an archive reader, ZIPs are drafted as whole files. */
+export interface DraftFilesOptions extends EntryOptions, SourceTaskOptions {}
 
 /** Bytes one entry takes in a manifest at the least: its four digests are 144 hex digits. */
 const LEAST_ENTRY = 200;
@@ -49,8 +42,9 @@ export async function draftFiles(
   const notes: DraftNote[] = [];
   const progress = new ProgressCount(options.onProgress);
   progress.start('list');
+  const checked = checkedPile(sources, options.signal, progress);
   const lists: (readonly Entry[])[] = [];
-  for (const source of sources) lists.push(await list(source, leftOut, options.signal));
+  for (const source of checked) lists.push(await list(source, leftOut, options.signal));
   const all = lists.flat();
   if (all.length > MAX_FILES) {
     throw new FirmtallyError(
@@ -64,9 +58,8 @@ export async function draftFiles(
     bytes: all.reduce((sum, { size }) => sum + size, 0),
   });
   const files: FoundFile[] = [];
-  for (const [index, source] of sources.entries()) {
-    const checked = { ...source, folder: checkedFolder(source.folder, options.signal) };
-    const found = await find(checked, lists[index] ?? [], { options, progress, leftOut, notes });
+  for (const [index, source] of checked.entries()) {
+    const found = await find(source, lists[index] ?? [], { options, progress, leftOut, notes });
     for (const file of found) files.push(file);
   }
   const names = sources.map(({ name }) => name).join(', ');
@@ -99,10 +92,17 @@ async function find(
 ): Promise<FoundFile[]> {
   const { options, progress, leftOut, notes } = task;
   const found = new Map<string, FoundFile['content']>();
-  await eachLimited(entries, options.jobs ?? PARALLEL, async (entry) => {
+  await eachLimited(entries, options.jobs ?? USUAL_JOBS, async (entry) => {
     const at = { source: source.name, line: null, endLine: null, text: entry.path };
+    let counted = 0;
+    // A ZIP counts as the bytes it has, not as those of its members.
+    const advance = (bytes: number): void => {
+      const more = Math.min(bytes, entry.size - counted);
+      counted += more;
+      progress.advance(more, entry.path);
+    };
     const reading: Reading = {
-      onBytes: (count) => progress.advance(count, entry.path),
+      onBytes: advance,
       note: (note) => notes.push({ ...at, ...note }),
     };
     try {
@@ -113,6 +113,7 @@ async function find(
       if (!(error instanceof ReadError)) throw error;
       leftOut.push({ ...at, reason: sentence(error.message) });
     }
+    advance(entry.size - counted);
     progress.done(entry.path);
   });
   return entries.flatMap(({ path }): FoundFile[] => {

@@ -1,7 +1,6 @@
-import type { TaskOptions } from '../bytes/progress.js';
 import type { PileSource } from '../bytes/source.js';
 import { checkedPlatform } from '../digest/checked.js';
-import type { Platform } from '../digest/engine.js';
+import type { SourceTaskOptions } from '../digest/source-task.js';
 import { FirmtallyError } from '../errors.js';
 import { manifestOf } from '../manifest/manifest-of.js';
 import type { ManifestFile } from '../manifest/read-manifests.js';
@@ -11,8 +10,7 @@ import type { Drafted } from './model.js';
 import { intoOption, writeDraft } from './write-draft.js';
 
 /** What {@link draft} takes. */
-export interface DraftOptions extends TaskOptions {
-  readonly platform: Platform;
+export interface DraftOptions extends SourceTaskOptions {
   /** The folder that the drafted paths start from, relative to the root; `.` is the root. */
   readonly folder?: string | undefined;
   /** Id of the one system all files are for. Default: by the list's column, else by folders. */
@@ -28,8 +26,6 @@ export interface DraftOptions extends TaskOptions {
    * finds the schema: `yaml-language-server: $schema=./firmtally-manifest.schema.json`.
    */
   readonly comment?: readonly string[] | undefined;
-  /** Files hashed at the same time; 8 when not given. */
-  readonly jobs?: number | undefined;
 }
 
 /** A drafted manifest, and what is to be known of it. */

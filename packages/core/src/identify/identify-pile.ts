@@ -1,12 +1,11 @@
-import { ProgressCount, type TaskOptions } from '../bytes/progress.js';
+import { ProgressCount } from '../bytes/progress.js';
 import type { Entry, Fault, PileSource } from '../bytes/source.js';
 import { addTo } from '../collections.js';
 import { adviceForDiagnosis } from '../diagnose/advice.js';
-import { checkedFolder, checkedPlatform } from '../digest/checked.js';
-import type { Platform } from '../digest/engine.js';
+import { checkedPile, checkedPlatform } from '../digest/checked.js';
 import { advice } from '../facts/advice.js';
 import { fact } from '../facts/fact.js';
-import { manifestOf, type Manifests } from '../manifest/manifest-of.js';
+import { manifestOf, type ManifestTaskOptions } from '../manifest/manifest-of.js';
 import type { Manifest } from '../manifest/model.js';
 import { systemsByFirmware } from '../manifest/users.js';
 import type { ContainerStep } from '../recognise/containers.js';
@@ -27,12 +26,7 @@ import {
 } from './model.js';
 
 /** What {@link identify} takes. */
-export interface IdentifyOptions extends TaskOptions {
-  /** Manifest files, or a manifest that was read already. */
-  readonly manifests: Manifests;
-  readonly platform: Platform;
-  /** Files read at the same time; 8 when not given. */
-  readonly jobs?: number | undefined;
+export interface IdentifyOptions extends ManifestTaskOptions {
   /** Written into the document; this library's own name and version when not given. */
   readonly tool?: { readonly name: string; readonly version: string } | undefined;
 }
@@ -62,16 +56,17 @@ export async function identify(
   const manifest = await manifestOf(options.manifests, platform.engine);
   const count = new ProgressCount(options.onProgress);
   count.start('list');
-  const pile = await listPile(sources, signal);
+  const checked = checkedPile(sources, signal, count);
+  const pile = await listPile(checked, signal);
   const entries = new Map<PileSource, Entry[]>();
   for (const { source, entry } of pile.files) addTo(entries, source, entry);
   const known = new KnownDumps(manifest.firmware.values());
   count.start('read');
   const search = await searchSources({
-    sources: sources.map((source) => ({
+    sources: checked.map((source) => ({
       name: source.name,
       entries: entries.get(source) ?? [],
-      content: checkedFolder(source.folder, signal),
+      content: source.folder,
     })),
     known,
     platform,
@@ -87,7 +82,7 @@ export async function identify(
     signal,
     count,
   });
-  const rows = new Rows(sources, manifest, examination);
+  const rows = new Rows(checked, manifest, examination);
   for (const file of byFile(search.found)) rows.addFile(file);
   const faults = [
     ...pile.faults,

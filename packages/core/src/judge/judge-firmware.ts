@@ -2,6 +2,7 @@ import { contentPath } from '../bytes/entry-content.js';
 import { ProgressCount } from '../bytes/progress.js';
 import type { ContentSource, Entry, Fault } from '../bytes/source.js';
 import type { Platform } from '../digest/engine.js';
+import { USUAL_JOBS } from '../digest/source-task.js';
 import type { Listing } from '../inventory/inventory.js';
 import { isPresenceOnly } from '../manifest/model.js';
 import type { ExpectedFirmware } from '../manifest/selection.js';
@@ -27,7 +28,7 @@ export interface JudgeInput {
   readonly platform: Platform;
   /** Makes every file a candidate for a misplaced entry; see {@link findElsewhere}. */
   readonly wide?: boolean | undefined;
-  /** Files read at the same time; 4 when not given. */
+  /** Files read at the same time; 8 when not given. */
   readonly jobs?: number | undefined;
   /** Counts what is read, in the phase that it is in. */
   readonly count?: ProgressCount | undefined;
@@ -47,7 +48,7 @@ export interface Judgement {
  * then candidates elsewhere for entries that are not satisfied there.
  */
 export async function judgeFirmware(input: JudgeInput): Promise<Judgement> {
-  const { expected, inventory, jobs = 4 } = input;
+  const { expected, inventory, jobs = USUAL_JOBS } = input;
   const faults = new FaultLog();
   const { folder, platform } = input;
   const firmware = expected.map((one) => one.firmware);

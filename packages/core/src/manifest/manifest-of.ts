@@ -1,10 +1,17 @@
 import type { DigestEngine } from '../digest/engine.js';
+import type { SourceTaskOptions } from '../digest/source-task.js';
 import { FirmtallyError } from '../errors.js';
 import type { Manifest } from './model.js';
 import { readManifests, type ManifestFile } from './read-manifests.js';
 
 /** Files that belong together, or a manifest that was read already. */
 export type Manifests = readonly ManifestFile[] | Manifest;
+
+/** Given to every task that holds files against manifests. */
+export interface ManifestTaskOptions extends SourceTaskOptions {
+  /** Manifest files, which are read and merged, or a manifest that was read already. */
+  readonly manifests: Manifests;
+}
 
 /** The manifest that is meant. Throws FirmtallyError `manifest-invalid`, which names the first error and how many more there are. */
 export async function manifestOf(manifests: Manifests, engine: DigestEngine): Promise<Manifest> {

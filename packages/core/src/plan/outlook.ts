@@ -1,7 +1,6 @@
-import { ProgressCount, type TaskOptions } from '../bytes/progress.js';
+import { ProgressCount } from '../bytes/progress.js';
 import type { FolderSource, PileSource } from '../bytes/source.js';
-import { checkedFolder, checkedPlatform } from '../digest/checked.js';
-import type { Platform } from '../digest/engine.js';
+import { checkedFolder, checkedPile, checkedPlatform } from '../digest/checked.js';
 import type { Hint } from '../facts/hint.js';
 import { buildInventory } from '../inventory/build-inventory.js';
 import { Inventory } from '../inventory/inventory.js';
@@ -10,7 +9,7 @@ import { hintsFor } from '../judge/hints.js';
 import { judgeFirmware } from '../judge/judge-firmware.js';
 import { judgeReadiness, type SystemRow } from '../judge/readiness.js';
 import type { FirmwareVerdict } from '../judge/verdict.js';
-import { manifestOf, type Manifests } from '../manifest/manifest-of.js';
+import { manifestOf, type ManifestTaskOptions } from '../manifest/manifest-of.js';
 import type { Manifest } from '../manifest/model.js';
 import { selectSome } from '../manifest/select-systems.js';
 import type { Selection, SelectionRequest } from '../manifest/selection.js';
@@ -28,10 +27,7 @@ import { remembering } from './remembering.js';
 import { isLikelyOnCard, rivalsOf, unresolved } from './unresolved.js';
 
 /** What {@link planPlacement} takes. */
-export interface PlanOptions extends SelectionRequest, TaskOptions {
-  /** Manifest files, or a manifest that was read already. */
-  readonly manifests: Manifests;
-  readonly platform: Platform;
+export interface PlanOptions extends ManifestTaskOptions, SelectionRequest {
   /** Where the card really is, for telling that it is a folder too deep; '/'-joined; unknown when not given. */
   readonly rootPath?: string | undefined;
   /** Whether corrected copies of damaged files may be written. */
@@ -40,8 +36,6 @@ export interface PlanOptions extends SelectionRequest, TaskOptions {
   readonly clusterSize?: number | undefined;
   /** Bytes free on the card; unknown when not given. */
   readonly free?: number | undefined;
-  /** Files read at the same time; 8 when not given. */
-  readonly jobs?: number | undefined;
 }
 
 /** How a card stands, and what to do about it. */
@@ -86,15 +80,12 @@ export async function planPlacement(
   const selection = selectSome(manifest, options);
   const count = new ProgressCount(options.onProgress);
   count.start('list');
-  const checked = sources.map((source) => ({
-    ...source,
-    folder: checkedFolder(source.folder, signal),
-  }));
+  const checkedCard = checkedFolder(card, signal, count);
   return outlook({
     ...options,
-    card: checkedFolder(card, signal),
-    listed: await buildInventory(card, { signal }),
-    pile: await Pile.of(checked, signal),
+    card: checkedCard,
+    listed: await buildInventory(checkedCard, { signal }),
+    pile: await Pile.of(checkedPile(sources, signal, count), signal),
     platform,
     manifest,
     selection,

@@ -16,6 +16,4 @@ export const RECOGNISE_LIMITS = {
   inflatedPerByte: 4,
   /** Members listed of one file and the archives in it. */
   members: 200_000,
-  /** Files read at once. */
-  parallel: 8,
 } as const;

@@ -1,25 +1,20 @@
 import { resolve } from 'node:path';
-import { audit, type EarlierAudit, type Manifest, type Report } from '@firmtally/core';
+import {
+  audit,
+  type AuditOptions,
+  type EarlierAudit,
+  type Report,
+  type SelectionRequest,
+} from '@firmtally/core';
 import { defaultJobs } from '../digest/digester.js';
 import { openFolder } from '../folder/open-folder.js';
 import { withSlashes } from '../folder/with-slashes.js';
-import { nodePlatform, type HostTaskOptions } from '../platform.js';
+import { nodePlatform, type HostManifestOptions } from '../platform.js';
 import { manifestFiles } from './manifest-files.js';
 
 /** What {@link auditFolder} takes. */
-export interface AuditFolderOptions extends HostTaskOptions {
-  /** Paths of manifest files, or a manifest that was read already. */
-  readonly manifests: readonly string[] | Manifest;
-  /** Ids of systems; all of them when neither these nor a loadout are given. */
-  readonly systems?: readonly string[] | undefined;
-  /** Id of a loadout. */
-  readonly loadout?: string | undefined;
-  /** Looks for misplaced firmware in every file, whatever its name and size. */
-  readonly wide?: boolean | undefined;
-  /** Lists files beside the expected ones that nothing accounts for. */
-  readonly strays?: boolean | undefined;
-  /** A system that would be `unproven` is `not-ready`. */
-  readonly strict?: boolean | undefined;
+export interface AuditFolderOptions
+  extends HostManifestOptions, SelectionRequest, Pick<AuditOptions, 'wide' | 'strays' | 'strict'> {
   /** An earlier report to compare with: the path of its JSON, or what was read of it. */
   readonly since?: string | EarlierAudit | undefined;
 }

@@ -35,11 +35,11 @@ const MAX_LOCAL = 4;
 
 /** How files are hashed. */
 export interface DigesterOptions {
-  /** Threads at most; 1 means the main thread only. Default: {@link defaultJobs}. */
+  /** Threads that hash, at most; 1 means the main thread only. Default: the CPUs this process may use, at most 8. */
   readonly jobs?: number | undefined;
   /** Default: {@link nativeEngine}. Any engine but it and hashWasmEngine works on the main thread only. */
   readonly engine?: DigestEngine | undefined;
-  /** Told once, in one sentence, when no thread can be started and the work goes on without. */
+  /** Told once, in one sentence, when no thread can be started and the work goes on without. What it throws, the task rejects with. */
   readonly onNotice?: ((notice: string) => void) | undefined;
 }
 

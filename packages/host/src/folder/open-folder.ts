@@ -18,7 +18,7 @@ export type HostFolder = FolderSource & HostFiles & HostDigester & { readonly co
 
 /** What {@link openFolder} takes. */
 export interface OpenFolderOptions extends DigesterOptions {
-  /** What the root is relative to; the process's current folder when not given. */
+  /** What paths are relative to; the process's current folder when not given. */
   readonly cwd?: string | undefined;
 }
 

@@ -1,14 +1,8 @@
-import { identify, type IdentificationDocument, type Manifest } from '@firmtally/core';
+import { identify, type IdentificationDocument } from '@firmtally/core';
 import { manifestFiles } from '../audit/manifest-files.js';
 import { defaultJobs } from '../digest/digester.js';
 import { withSources } from '../folder/open-source.js';
-import { nodePlatform, type HostTaskOptions } from '../platform.js';
-
-/** What {@link identifyFiles} takes. */
-export interface IdentifyFilesOptions extends HostTaskOptions {
-  /** Paths of manifest files, or a manifest that was read already. */
-  readonly manifests: readonly string[] | Manifest;
-}
+import { nodePlatform, type HostManifestOptions } from '../platform.js';
 
 /**
  * Tells what files and folders of this machine hold: which dumps they are,
@@ -25,7 +19,7 @@ export interface IdentifyFilesOptions extends HostTaskOptions {
  */
 export async function identifyFiles(
   paths: readonly string[],
-  options: IdentifyFilesOptions,
+  options: HostManifestOptions,
 ): Promise<IdentificationDocument> {
   const { signal, jobs = defaultJobs(), cwd = process.cwd() } = options;
   signal?.throwIfAborted();

@@ -4,12 +4,14 @@ import {
   type Manifest,
   type Origin,
   type Outlook,
+  type PlanOptions,
   type Selection,
   type SelectionRequest,
   type TaskOptions,
 } from '@firmtally/core';
 import {
   buildInventory,
+  countedFolder,
   manifestOf,
   outlook,
   Pile,
@@ -23,7 +25,7 @@ import { defaultJobs } from '../digest/digester.js';
 import { resolveLinks } from '../folder/native-path.js';
 import { openFolder, type HostFolder } from '../folder/open-folder.js';
 import { withSlashes } from '../folder/with-slashes.js';
-import { nodePlatform, type HostTaskOptions } from '../platform.js';
+import { nodePlatform, type HostManifestOptions } from '../platform.js';
 import { applyPlan, type PlanResult, type StepResult } from './apply-plan.js';
 import { openCard, type CardFs } from './card-fs.js';
 import { clearLeftovers, type LeftoverResult } from './clear-leftovers.js';
@@ -35,11 +37,7 @@ import { openSources, type PlacedSource } from './sources.js';
 
 /** What {@link openPlacement} takes. */
 export interface PlacementOptions
-  extends SelectionRequest, Pick<HostTaskOptions, 'cwd' | 'jobs' | 'onNotice' | 'signal'> {
-  /** Paths of manifest files, or a manifest that was read already. */
-  readonly manifests: readonly string[] | Manifest;
-  /** Whether corrected copies of damaged files may be written. */
-  readonly repair?: boolean | undefined;
+  extends HostManifestOptions, SelectionRequest, Pick<PlanOptions, 'repair'> {
   /** Bytes of a cluster; what the card says when not given. */
   readonly clusterSize?: number | undefined;
   /** Put between placing and the card, for instance to test what a failing card does. */
@@ -88,13 +86,13 @@ export interface Placement {
 }
 
 /**
- * Opens a card, and what to place from; nothing is read yet but manifests.
+ * Opens a card, and what to place from: manifests are read, and the sources are listed; nothing of them is read yet.
  *
  * @param card folder of the card, absolute or relative to `cwd`
  * @param sources folders and files to place from; never modified
  * @throws FirmtallyError `root-unreadable`, `io-error` for a source that is neither file nor folder, `usage` when one
  *   is on the card or holds it, `manifest-unreadable`, `manifest-invalid` (also where nothing is selected),
- *   `unknown-system`, `unknown-loadout`; the signal's reason
+ *   `unknown-system`, `unknown-loadout`; the signal's reason; what a callback throws
  * @example
  * const placement = await openPlacement('card', ['pile'], { manifests: ['tern.yaml'] });
  * const { plan } = await placement.look();
@@ -116,7 +114,10 @@ export async function openPlacement(
   const digesting = { jobs, onNotice };
   const folder = await openFolder(card, { ...digesting, cwd });
   const opened = await openSources(sources, cwd, resolveLinks(path), digesting);
-  const pile = await Pile.of(opened, signal);
+  const count = new ProgressCount(options.onProgress);
+  count.start('list');
+  const counted = opened.map((each) => ({ ...each, folder: countedFolder(each.folder, count) }));
+  const pile = await Pile.of(counted, signal);
   const fs = await openCard(path);
   const written = options.wrapCard?.(fs) ?? fs;
   return new OpenPlacement(card, manifest, selection, folder, written, opened, pile, {
@@ -163,7 +164,7 @@ class OpenPlacement implements Placement {
     const count = new ProgressCount(onProgress);
     count.start('list');
     signal?.throwIfAborted();
-    const listed = await buildInventory(this.#folder, { signal });
+    const listed = await buildInventory(countedFolder(this.#folder, count), { signal });
     this.#refuseSharedFolders(listed);
     const space = await this.#card.space();
     try {
@@ -202,7 +203,8 @@ class OpenPlacement implements Placement {
     }
     await options.onPlan?.(before);
     const { results, stopped } = await this.#do(before, options);
-    const after = stopped?.code === 'card-gone' ? null : await this.look();
+    const after =
+      stopped?.code === 'card-gone' ? null : await this.look({ onProgress: options.onProgress });
     return { before, leftovers, results, stopped, after };
   }
 
