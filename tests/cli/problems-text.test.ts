@@ -3,24 +3,7 @@ import type { Problem } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
 import type { Context } from '../../packages/cli/src/context.js';
 import { problemsText } from '../../packages/cli/src/validate/problems-text.js';
-
-function problem(changes: Partial<Problem>): Problem {
-  return {
-    rule: 'wrong-value',
-    severity: 'error',
-    message: 'Something is wrong.',
-    file: 'm.yaml',
-    line: 1,
-    column: 1,
-    endLine: 1,
-    endColumn: 2,
-    pointer: '',
-    suggestion: null,
-    advice: null,
-    related: [],
-    ...changes,
-  };
-}
+import { problem } from '../support/problem.js';
 
 function shown(
   problems: readonly Problem[],

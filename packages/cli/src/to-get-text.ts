@@ -1,15 +1,15 @@
 import type { ToGetDump, ToGetItem } from '@firmtally/core';
-import { labelled, type LineStyle } from './terminal/labelled.js';
-import { wrapIndented } from './terminal/wrap.js';
+import { labelled, styledLines, type LineStyle } from './terminal/labelled.js';
 
 /** What is to get, as `audit` and `place` show it: where it belongs, by what it is known, for whom. */
 export function toGetText(item: ToGetItem, style: LineStyle): string {
   const choice = item.files.length > 1;
   const optional = item.optional ? ' (optional)' : '';
+  const bold = (text: string, indent = ''): string[] => styledLines('bold', text, indent, style);
   return [
-    ...(choice ? bold(`One of these${optional}:`, '', style) : []),
+    ...(choice ? bold(`One of these${optional}:`) : []),
     ...item.files.flatMap(({ path, note, dumps, members }) => [
-      ...(choice ? bold(path, '  ', style) : bold(`${path}${optional}`, '', style)),
+      ...(choice ? bold(path, '  ') : bold(`${path}${optional}`)),
       ...(note === null ? [] : labelled('note', note, style)),
       ...dumps.flatMap((dump) => labelled(dump.name ?? 'expected', dumpText(dump), style)),
       ...members.flatMap((member) =>
@@ -33,8 +33,4 @@ function dumpText({ size, checksum }: ToGetDump): string {
     ...(size === null ? [] : [size]),
     ...(checksum === null ? [] : [`${checksum.name} ${checksum.digest}`]),
   ].join(', ');
-}
-
-function bold(text: string, indent: string, { columns, paint }: LineStyle): string[] {
-  return wrapIndented(text, indent, columns).map((line) => paint('bold', line));
 }

@@ -1,23 +1,6 @@
 import { formatProblems, sarifLog, RULES, type Problem } from '@firmtally/core';
 import { describe, expect, it } from 'vitest';
-
-function problem(changes: Partial<Problem>): Problem {
-  return {
-    rule: 'wrong-value',
-    severity: 'error',
-    message: 'Something is wrong.',
-    file: 'm.yaml',
-    line: 1,
-    column: 1,
-    endLine: 1,
-    endColumn: 2,
-    pointer: '',
-    suggestion: null,
-    advice: null,
-    related: [],
-    ...changes,
-  };
-}
+import { problem } from '../../support/problem.js';
 
 function textOf(problem: Problem, source: string): string[] {
   return formatProblems([problem], new Map([[problem.file, source]])).split('\n');

@@ -16,7 +16,7 @@ import {
   HEADINGS,
   verdictWords,
 } from '@firmtally/core/internal';
-import { labelled } from '../terminal/labelled.js';
+import { labelled, styledLines } from '../terminal/labelled.js';
 import { drawTable, type Cell } from '../terminal/table.js';
 import { wrapHanging, wrapIndented } from '../terminal/wrap.js';
 import { toGetText } from '../to-get-text.js';
@@ -253,10 +253,8 @@ function section(title: string, blocks: readonly string[], options: TableOptions
   return filled.length === 0 ? [] : [styled('bold', title, options), ...filled];
 }
 
-function styled(style: PaintStyle, text: string, options: TableOptions, indent = ''): string {
-  return wrapIndented(text, indent, options.columns)
-    .map((line) => options.paint(style, line))
-    .join('\n');
+function styled(style: PaintStyle, text: string, options: TableOptions): string {
+  return styledLines(style, text, '', options).join('\n');
 }
 
 function listBlock(lines: readonly string[], options: TableOptions): string {

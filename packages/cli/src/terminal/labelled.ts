@@ -8,6 +8,16 @@ export interface LineStyle {
   readonly paint: (style: 'bold' | 'dim', text: string) => string;
 }
 
+/** Any text, escaped, wrapped behind the indent, and each line coloured. */
+export function styledLines<Style extends string>(
+  style: Style,
+  text: string,
+  indent: string,
+  to: { readonly columns: number; readonly paint: (style: Style, text: string) => string },
+): string[] {
+  return wrapIndented(text, indent, to.columns).map((line) => to.paint(style, line));
+}
+
 const INDENT = 4;
 
 /** Cells of the labels' column. */
