@@ -24,6 +24,8 @@ const VERSIONS = [NODE.least, NODE.standalone, NODE.later, 'latest'];
 const TESTS = [
   'tests/cli/start.test.ts',
   'tests/cli/usage.test.ts',
+  'tests/cli/output-option.test.ts',
+  'tests/cli/completion.test.ts',
   'tests/cli/place.test.ts',
   'tests/host/digest',
   'tests/host/folder',

@@ -136,7 +136,7 @@ async function onWindows(): Promise<void> {
     const workspace = join(wine.drive, 'ft');
     await workspaceForWindows(workspace);
     const env = { FIRMTALLY_PROGRAM: 'C:\\firmtally.exe' };
-    const { passed, lines } = await runTestsThere(wine, workspace, ['tests/vectors'], env);
+    const { passed, lines } = await runTestsThere(wine, workspace, ['tests/vectors'], { env });
     for (const line of passed ? lines : []) say(line);
     check('the scenarios by firmtally.exe under Wine', passed ? [] : lines);
   } catch (error) {

@@ -11,7 +11,8 @@ const LONGEST = [
   'tests/host/place/crash-points.test.ts',
   'tests/outside/pack.test.ts',
   'tests/vectors/vectors.test.ts',
-  'tests/cli/usage.test.ts',
+  'tests/fuzz/fuzz.test.ts',
+  'tests/core/report/html-in-browser.test.ts',
 ];
 
 export class LongestFirst extends BaseSequencer {

@@ -37,10 +37,13 @@ export async function workspaceForWindows(folder: string): Promise<void> {
 export async function runTestsThere(
   wine: Wine,
   folder: string,
-  files: readonly string[] = [],
-  env: Readonly<Record<string, string>> = {},
+  files: readonly string[],
+  {
+    leftOut,
+    env,
+  }: { readonly leftOut?: readonly string[]; readonly env?: Readonly<Record<string, string>> } = {},
 ): Promise<TestRun> {
-  const { code, stdout, stderr } = await wine.run([NODE_EXE, ...vitestWords(files)], {
+  const { code, stdout, stderr } = await wine.run([NODE_EXE, ...vitestWords(files, leftOut)], {
     cwd: folder,
     limit: LIMIT,
     env: { NO_COLOR: '1', ...env },
