@@ -8,6 +8,9 @@ import type { DigestEngine } from './engine.js';
 /** Bytes hashed in one go; a bigger chunk is cut, so that timers and input get their turn. */
 const SLICE = 1 << 20;
 
+/** One for all streams: small files by themselves would each end before theirs is due. */
+const turns = new Turns();
+
 /**
  * Digests a whole stream in one pass, memory flat. Other tasks get a turn every
  * 40 ms even when the stream itself never waits.
@@ -28,7 +31,6 @@ export async function digestStream(
   let ended = false;
   try {
     let size = 0;
-    const turns = new Turns();
     for await (const chunk of stream) {
       for (let start = 0; start < chunk.length; start += SLICE) {
         signal?.throwIfAborted();
