@@ -214,7 +214,7 @@ pile/boot.bin
     const result = await run(cwd, 'pile');
     expect(result).toMatchObject({
       code: 1,
-      stderr: 'firmtally: pile/pipe: This is not a file (fifo).\n',
+      stderr: 'firmtally: pile/pipe: it is a named pipe, not a file\n',
     });
     expect(result.stdout).toMatch(/ 1 path could not\s+be read\.\n$/);
   });

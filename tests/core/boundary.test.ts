@@ -1,9 +1,12 @@
 /** What a caller's own parts do wrong is an error that names the path, never a verdict, and ends the task. */
+import { createHash } from 'node:crypto';
 import {
   audit,
+  digest,
   draft,
   identify,
   planPlacement,
+  verifySums,
   type ArchiveReader,
   type DigestEngine,
   type FolderSource,
@@ -46,6 +49,9 @@ interface Parts extends TaskOptions {
   readonly platform?: Platform;
 }
 
+const hash = (bytes: Uint8Array | string): string => createHash('md5').update(bytes).digest('hex');
+const SUMS = `${hash('abc')}  fw/a.bin\n${hash(FILES['fw/k.zip'])} *./fw/k.zip\n`;
+
 /** Each task over one folder, and what it counts of it. */
 const TASKS: readonly (readonly [string, (parts?: Parts) => Promise<unknown>])[] = [
   [
@@ -85,9 +91,27 @@ const TASKS: readonly (readonly [string, (parts?: Parts) => Promise<unknown>])[]
       return (await planPlacement(new MemoryFolder({}), [pile], options)).plan.steps.length;
     },
   ],
+  [
+    'digest',
+    async ({ folder = sound, ...parts } = {}) => {
+      const pile = { name: 'pile', kind: 'folder', folder } as const;
+      return (await digest([pile], { platform: PLATFORM, ...parts })).files.length - 1;
+    },
+  ],
+  [
+    'verifySums',
+    async ({ folder = sound, ...parts } = {}) => {
+      const lists = [{ path: 'SUMS', bytes: new TextEncoder().encode(SUMS) }];
+      return (await verifySums(folder, lists, { platform: PLATFORM, ...parts })).totals.match;
+    },
+  ],
 ];
 
-describe.each(TASKS)("%s: a caller's own parts", (_task, run) => {
+/** Those that take a ZIP for the file it is. */
+const ZIPS_STAY_CLOSED = ['digest', 'verifySums'];
+
+describe.each(TASKS)("%s: a caller's own parts", (task, run) => {
+  const opensZips = !ZIPS_STAY_CLOSED.includes(task);
   it('are fine as long as they keep to what is said of them', async () => {
     expect(await run()).toBe(2);
     expect(await run({ folder: plain })).toBe(2);
@@ -146,6 +170,7 @@ describe.each(TASKS)("%s: a caller's own parts", (_task, run) => {
     await expect(run({ folder: plain, platform: { ...PLATFORM, engine } })).rejects.toMatchObject(
       named,
     );
+    if (!opensZips) return;
     // A ZIP's members go to the engine, whatever the source digests.
     await expect(run({ platform: { ...PLATFORM, engine } })).rejects.toMatchObject({
       ...named,
@@ -175,6 +200,7 @@ describe.each(TASKS)("%s: a caller's own parts", (_task, run) => {
         /^(fw\/(a\.bin|k\.zip)|pile\/other\.bin): the digest engine failed: x is undefined$/u,
       ) as string,
     });
+    if (!opensZips) return;
     const archives: ArchiveReader = { open: () => Promise.reject(boom) };
     await expect(run({ platform: { ...PLATFORM, archives } })).rejects.toMatchObject({
       code: 'archives-invalid',
@@ -216,10 +242,14 @@ describe.each(TASKS)("%s: a caller's own parts", (_task, run) => {
       'an engine that does not answer',
       { folder: plain, platform: { ...PLATFORM, engine: { name: 'odd', create: () => never() } } },
     ],
-    [
-      'an archive reader that does not',
-      { platform: { ...PLATFORM, archives: { open: () => never() } } },
-    ],
+    ...(opensZips
+      ? ([
+          [
+            'an archive reader that does not',
+            { platform: { ...PLATFORM, archives: { open: () => never() } } },
+          ],
+        ] satisfies [string, Parts][])
+      : []),
   ])('%s ends with the signal', async (_, parts) => {
     const controller = new AbortController();
     const running = run({ ...parts, signal: controller.signal });

@@ -46,6 +46,8 @@ export type {
   DigestDocument,
   DigestedFile,
 } from './digest/document.js';
+export type { DigestRow } from './digest/digest-rows.js';
+export { digest, verifySums, type DigestSourcesOptions } from './checksums.js';
 export { hashWasmEngine } from './digest/hash-wasm-engine.js';
 export { digestBytes, digestStream } from './digest/stream.js';
 export { formatSumsLine } from './digest/sums-format.js';

@@ -3,7 +3,6 @@
  * No promise is made of anything here: it changes without notice in any version.
  */
 export { graphemes } from './text/graphemes.js';
-export { eachLimited } from './each-limited.js';
 export { keptFor } from './plan/kept-path.js';
 export { baseName, folderOf, foldersAbove, joinPath } from './text/path.js';
 export { foldCase } from './text/fold.js';
@@ -18,7 +17,9 @@ export { countedFolder } from './bytes/counted-folder.js';
 export { ProgressCount } from './bytes/progress.js';
 export { collect } from './bytes/collect.js';
 export { sortAlgorithms } from './bytes/digests.js';
-export { checkDocument, digestDocument, digestedFile } from './digest/document.js';
+export { checkLists, listedFiles, type ListedFile, type ReadSums } from './digest/check-lists.js';
+export { digestRows, USUAL_ALGORITHMS, type WantedFile } from './digest/digest-rows.js';
+export { digestDocument, digestedFile } from './digest/document.js';
 export { MAX_PROBLEMS } from './manifest/limits.js';
 export { isPresenceOnly, isSizeOnly } from './manifest/model.js';
 export { dumpName } from './manifest/dump-name.js';

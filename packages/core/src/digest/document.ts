@@ -65,15 +65,3 @@ export function digestDocument(rows: readonly (DigestedFile | Fault)[]): DigestD
 export function digestedFile(path: string, { size, digests }: StreamDigests): DigestedFile {
   return { path, size, ...digests };
 }
-
-export function checkDocument(
-  rows: readonly (DigestedFile | Fault)[],
-  lists: readonly CheckedList[],
-): CheckDocument {
-  const totals = { match: 0, mismatch: 0, missing: 0, unreadable: 0, malformed: 0 };
-  for (const { lines, malformed } of lists) {
-    for (const { status } of lines) totals[status] += 1;
-    totals.malformed += malformed.length;
-  }
-  return { ...digestDocument(rows), lists, totals };
-}

@@ -1,4 +1,5 @@
 import type { Entry, Fault, PileSource } from '../bytes/source.js';
+import { unreadableFault } from '../facts/fault.js';
 import { buildInventory } from '../inventory/build-inventory.js';
 import { sortedBy } from '../text/order.js';
 
@@ -31,7 +32,7 @@ export async function listPile(
       if (entry.kind === 'file') {
         files.set(path, files.get(path) ?? { source, entry, path });
       } else if (entry.kind !== 'folder' && entry.kind !== 'link') {
-        faults.push({ path, code: 'not-a-file', message: `This is not a file (${entry.kind}).` });
+        faults.push({ ...unreadableFault(entry), path });
       }
     }
   }

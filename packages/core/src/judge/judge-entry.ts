@@ -3,6 +3,7 @@ import { isReadable, ReadError, type Entry, type Fault } from '../bytes/source.j
 import type { StreamDigests } from '../bytes/digests.js';
 import { fact } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
+import { unreadableFault } from '../facts/fault.js';
 import type { Dump, Firmware, Member } from '../manifest/model.js';
 import { hasSizeOnly, matchDump } from '../recognise/dumps.js';
 import { checkMembers, type MembersFinding } from '../recognise/members.js';
@@ -37,7 +38,7 @@ export async function judgeEntry(
   reading: Reading,
 ): Promise<EntryFinding> {
   if (!isReadable(entry)) {
-    const fault = notRegular(entry);
+    const fault = unreadableFault(entry);
     reading.faults.add(fault);
     return unreadable(entry, fault);
   }
@@ -108,29 +109,4 @@ export function linkFacts(entry: Entry): readonly Fact[] {
   return entry.kind === 'link' && isReadable(entry)
     ? [fact('read-through-link', { path: contentPath(entry) })]
     : [];
-}
-
-const NOT_REGULAR: Readonly<Record<Exclude<Entry['kind'], 'file' | 'link'>, string>> = {
-  folder: 'it is a folder, not a file',
-  fifo: 'it is a named pipe, not a file',
-  socket: 'it is a socket, not a file',
-  device: 'it is a device, not a file',
-  unknown: 'it is not a regular file',
-};
-
-const LINK_FAULT = {
-  'outside-root': 'this link leads out of the audited folder',
-  'broken-link': 'this link leads nowhere',
-  'not-a-file': 'this link does not lead to a file',
-  'permission-denied': 'no permission to follow this link',
-  'io-error': 'the system failed to follow this link',
-} as const;
-
-function notRegular(entry: Entry): Fault {
-  if (entry.kind !== 'link') {
-    const message = entry.kind === 'file' ? '' : NOT_REGULAR[entry.kind];
-    return { path: entry.path, code: 'not-a-file', message };
-  }
-  const code = entry.link?.fault ?? 'broken-link';
-  return { path: entry.path, code, message: LINK_FAULT[code] };
 }

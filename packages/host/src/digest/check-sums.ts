@@ -2,15 +2,16 @@ import {
   FirmtallyError,
   parseSums,
   ReadError,
-  type Algorithm,
   type CheckDocument,
-  type CheckedLine,
-  type DigestedFile,
-  type Fault,
-  type SumsEntry,
   type SumsList,
 } from '@firmtally/core';
-import { abortable, checkDocument, collect } from '@firmtally/core/internal';
+import {
+  abortable,
+  checkLists,
+  collect,
+  listedFiles,
+  type ReadSums,
+} from '@firmtally/core/internal';
 import { namedFiles } from '../folder/named-files.js';
 import { withSlashes } from '../folder/with-slashes.js';
 import { digestAll, namedFault, STDIN, type DigestTaskOptions } from './digest-files.js';
@@ -33,45 +34,15 @@ export async function checkSums(
   lists: readonly string[],
   options: DigestTaskOptions = {},
 ): Promise<CheckDocument> {
-  const read: { readonly path: string; readonly sums: SumsList }[] = [];
+  const read: ReadSums[] = [];
   for (const list of lists) {
     options.signal?.throwIfAborted();
     read.push({ path: withSlashes(list), sums: await readList(list, options) });
   }
-  const wanted = wantedDigests(read.flatMap(({ sums }) => sums.entries));
+  const files = listedFiles(read);
   // What a list calls `-` is a file of that name.
-  const rows = await digestAll(wanted, { ...options, stdin: undefined });
-  const byPath = new Map(wanted.map(({ path }, index) => [path, rows[index]]));
-  const checked = read.map(({ path, sums }) => ({
-    path,
-    lines: sums.entries.map((entry) => checkedLine(entry, byPath.get(entry.path))),
-    malformed: sums.problems,
-  }));
-  return checkDocument(rows, checked);
-}
-
-/** Each path once, with every algorithm asked of it: a list may name a file more than once. */
-function wantedDigests(
-  entries: readonly SumsEntry[],
-): { readonly path: string; readonly algorithms: Algorithm[] }[] {
-  const wanted = new Map<string, Algorithm[]>();
-  for (const { path, algorithm } of entries) {
-    const algorithms = wanted.get(path);
-    if (algorithms === undefined) wanted.set(path, [algorithm]);
-    else if (!algorithms.includes(algorithm)) algorithms.push(algorithm);
-  }
-  return [...wanted].map(([path, algorithms]) => ({ path, algorithms }));
-}
-
-function checkedLine(entry: SumsEntry, row: DigestedFile | Fault | undefined): CheckedLine {
-  const { line, path, algorithm, digest: listed } = entry;
-  if (row === undefined) throw new Error('a listed file was not digested');
-  const about = { line, path, algorithm, listed };
-  if ('code' in row) {
-    return { ...about, found: null, status: row.code === 'vanished' ? 'missing' : 'unreadable' };
-  }
-  const found = row[algorithm] ?? null;
-  return { ...about, found, status: found === listed ? 'match' : 'mismatch' };
+  const rows = await digestAll(files, { ...options, stdin: undefined });
+  return checkLists(read, files, rows);
 }
 
 async function readList(list: string, options: DigestTaskOptions): Promise<SumsList> {

@@ -4,16 +4,20 @@ import {
   ReadError,
   type Algorithm,
   type DigestDocument,
-  type DigestedFile,
   type DigestOptions,
+  type DigestRow,
+  type DigestSourcesOptions,
   type Fault,
 } from '@firmtally/core';
 import {
   abortable,
   digestDocument,
   digestedFile,
-  eachLimited,
+  digestRows,
   ProgressCount,
+  USUAL_ALGORITHMS,
+  type ListedFile,
+  type WantedFile,
 } from '@firmtally/core/internal';
 import { namedFiles } from '../folder/named-files.js';
 import { withSlashes } from '../folder/with-slashes.js';
@@ -34,12 +38,8 @@ export interface DigestTaskOptions extends HostTaskOptions {
 }
 
 /** What {@link digestFiles} takes. */
-export interface DigestFilesOptions extends DigestTaskOptions {
-  /** CRC-32, MD5 and SHA-1 when not given. */
-  readonly algorithms?: readonly Algorithm[] | undefined;
-  /** Given each file's row as soon as it and all before it are done; waited for. */
-  readonly onFile?: ((row: DigestedFile | Fault) => void | Promise<void>) | undefined;
-}
+export interface DigestFilesOptions
+  extends DigestTaskOptions, Pick<DigestSourcesOptions, 'algorithms' | 'onFile'> {}
 
 /**
  * Digests files, and standard input: the whole task. One that cannot be read is
@@ -56,71 +56,52 @@ export async function digestFiles(
   paths: readonly string[],
   options: DigestFilesOptions = {},
 ): Promise<DigestDocument> {
-  const { algorithms = ['crc32', 'md5', 'sha1'], onFile } = options;
+  const { algorithms = USUAL_ALGORITHMS, onFile } = options;
   const wanted = paths.map((path) => ({ path, algorithms }));
   return digestDocument(await digestAll(wanted, options, onFile));
 }
 
-export interface WantedFile {
-  readonly path: string;
-  readonly algorithms: readonly Algorithm[];
-}
-
-type Row = DigestedFile | Fault;
-
 /** The rows of some files, in their order. */
 export async function digestAll(
-  wanted: readonly WantedFile[],
+  wanted: readonly ListedFile[],
   options: DigestTaskOptions,
-  onFile?: (row: Row) => void | Promise<void>,
-): Promise<Row[]> {
+  onFile?: DigestFilesOptions['onFile'],
+): Promise<DigestRow[]> {
   const { signal, stdin, jobs, onNotice } = options;
   const files = namedFiles(options.cwd ?? process.cwd());
   const digester = createDigester(files, { jobs, onNotice });
-  const count = new ProgressCount(options.onProgress);
-  const rows: Row[] = [];
-  let told = 0;
-  let telling = Promise.resolve();
-  const tell = async (): Promise<void> => {
-    for (let row = rows[told]; row !== undefined; row = rows[told]) {
-      told += 1;
-      await onFile?.(row);
-    }
-  };
   try {
     signal?.throwIfAborted();
-    const sized = wanted.map((file, index) => {
-      const isStdin = file.path === STDIN && stdin !== undefined;
-      return { file, index, isStdin, size: isStdin ? Infinity : sizeOf(files.absolute(file.path)) };
+    const sized = wanted.map(({ path: asGiven, algorithms }) => {
+      const isStdin = asGiven === STDIN && stdin !== undefined;
+      const size = isStdin ? Infinity : sizeOf(files.absolute(asGiven));
+      return { path: withSlashes(asGiven), asGiven, algorithms, size };
     });
-    const total = sized.reduce((sum, { size }) => sum + size, 0);
-    count.start('read', { files: sized.length, ...(total < Infinity ? { bytes: total } : {}) });
-    // The biggest first, so that no thread is left alone with one at the end.
-    sized.sort((a, b) => (a.size === b.size ? a.index - b.index : b.size - a.size));
-    await eachLimited(sized, LANES, async ({ file, index, isStdin }) => {
-      const path = withSlashes(file.path);
-      const onBytes = (bytes: number): void => count.advance(bytes, path);
-      rows[index] =
-        isStdin && stdin !== undefined
-          ? await digestStdin(stdin, file.algorithms, { onBytes, signal })
-          : await digestOne(file, path, digester, { onBytes, signal });
-      count.done(path);
-      telling = telling.then(tell);
-      await telling;
+    return await digestRows(sized, {
+      digest: (file, work) =>
+        file.size === Infinity && stdin !== undefined
+          ? digestStdin(stdin, file.algorithms, work)
+          : digestOne(file, digester, work),
+      jobs: LANES,
+      count: new ProgressCount(options.onProgress),
+      ...{ onFile, signal },
     });
-    return rows;
   } finally {
     await digester.close();
   }
 }
 
+/** A file that a person named. */
+interface NamedFile extends WantedFile {
+  readonly asGiven: string;
+}
+
 /** Only a ReadError is a fault; anything else is thrown. */
 async function digestOne(
-  { path: asGiven, algorithms }: WantedFile,
-  path: string,
+  { path, asGiven, algorithms }: NamedFile,
   digester: HostDigester,
   work: DigestOptions,
-): Promise<Row> {
+): Promise<DigestRow> {
   try {
     return digestedFile(path, await digester.digestFile(asGiven, algorithms, work));
   } catch (error) {
@@ -133,7 +114,7 @@ async function digestStdin(
   stdin: AsyncIterable<Uint8Array>,
   algorithms: readonly Algorithm[],
   work: DigestOptions,
-): Promise<Row> {
+): Promise<DigestRow> {
   const { onBytes, signal } = work;
   const thrown: unknown[] = [];
   const guarded = (bytes: number): void => {
