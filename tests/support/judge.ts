@@ -1,5 +1,5 @@
-import type { Firmware, FirmwareVerdict, Judgement } from '@firmtally/core';
-import { buildInventory, judgeFirmware } from '@firmtally/core/internal';
+import type { Firmware, FirmwareVerdict } from '@firmtally/core';
+import { buildInventory, judgeFirmware, type Judgement } from '@firmtally/core/internal';
 import { expected } from './entries.js';
 import { MemoryFolder, nodeHashes, PLATFORM, type MemoryItem } from './memory-folder.js';
 

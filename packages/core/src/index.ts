@@ -26,7 +26,6 @@ export {
 } from './bytes/source.js';
 export type { Archive, ArchiveMember, ArchiveReader, GunzipFailure } from './bytes/archive.js';
 export { decodeName, encodeName } from './bytes/names.js';
-export type { ArchiveLimits } from './bytes/archive-budget.js';
 export type { OnProgress, TaskOptions, TaskPhase, TaskProgress } from './bytes/progress.js';
 export { memoryAccess } from './bytes/memory.js';
 export {
@@ -77,13 +76,7 @@ export {
 export { selectSystems } from './manifest/select-systems.js';
 export { RULES } from './manifest/rules/index.js';
 export { formatProblems } from './manifest/format/text.js';
-export type { ProblemFrame } from './manifest/format/frame.js';
-export type {
-  ProblemNote,
-  ProblemSources,
-  ProblemsView,
-  ProblemView,
-} from './manifest/format/view.js';
+export type { ProblemSources } from './manifest/format/view.js';
 export {
   validationDocument,
   type ManifestHoldings,
@@ -103,14 +96,10 @@ export {
 export type { Obstacle } from './judge/obstacles.js';
 export {
   DIAGNOSES,
-  type Diagnosis,
   type DiagnosisKind,
   type Remedy,
   type RemedyStep,
 } from './diagnose/diagnosis.js';
-export type { DiagnoseFileInput } from './diagnose/diagnose-file.js';
-export type { DetectorInfo } from './diagnose/subject.js';
-export type { DiagnosisLimits } from './diagnose/limits.js';
 export { draft, type DraftedManifest, type DraftOptions } from './draft/draft.js';
 export type { ListFile } from './draft/draft-lists.js';
 export { readList } from './draft/list/read-list.js';
@@ -124,9 +113,7 @@ export type {
   DraftNote,
   LeftOut,
 } from './draft/model.js';
-export type { DumpMatch } from './recognise/dump-index.js';
 export { identify, type IdentifyOptions } from './identify/identify-pile.js';
-export type { ExamineInput, Examination, Examined } from './identify/examine.js';
 export {
   recognitionOf,
   type Identification,
@@ -143,7 +130,6 @@ export {
   type PileView,
 } from './identify/view.js';
 export { audit, type AuditOptions, type EarlierAudit } from './audit.js';
-export type { JudgeInput, Judgement } from './judge/judge-firmware.js';
 export {
   MET,
   type Met,
@@ -175,26 +161,16 @@ export type { ToGetDump, ToGetFile, ToGetItem } from './report/view-to-get.js';
 export type { Expected, ExpectedDump } from './report/expected.js';
 export { CAUTIONS, MEANINGS } from './report/words.js';
 export type { Hint, HintCode, HintValues } from './facts/hint.js';
-export type { HintInput } from './judge/hints.js';
-export type { ToGetInput, ToGetRow } from './plan/to-get.js';
+export type { ToGetRow } from './plan/to-get.js';
 export type { Fact, FactCode, FactValues } from './facts/fact-values.js';
 export type { Advice, AdviceCode, AdviceValues } from './facts/advice-values.js';
 export type { ContainerStep } from './recognise/containers.js';
 export type { Origin } from './recognise/origin.js';
-export type {
-  Found,
-  SearchedSource,
-  SearchInput,
-  SearchResult,
-  SourceFault,
-} from './recognise/found.js';
-export type { MatchedMember } from './recognise/known-dumps.js';
+export type { SourceFault } from './recognise/found.js';
 export type { PlanOutcome, PlanTotals } from './plan/after.js';
-export type { Candidate, CandidateUse, MemberUse } from './plan/candidate.js';
-export type { PlanDocument, PlanDocumentInput, ResultRow, StepOutcome } from './plan/document.js';
+export type { PlanDocument, ResultRow, StepOutcome } from './plan/document.js';
 export type { FatCode, FatValues, FatViolation } from './text/fat.js';
 export type { PlanProblem, PlanProblemCode, PlanProblemValues } from './facts/plan-problem.js';
-export type { FindCandidatesInput, FoundCandidates } from './plan/find-candidates.js';
 export type { Leftover } from './plan/leftovers.js';
 export type {
   CaseFixStep,
@@ -211,5 +187,3 @@ export type {
   StepKind,
 } from './plan/model.js';
 export { planPlacement, type Outlook, type PlanOptions } from './plan/outlook.js';
-export type { ListedFiles } from './plan/namesakes.js';
-export type { ProtectedPaths } from './plan/protected-paths.js';

@@ -1,5 +1,11 @@
-import type { Problem, ProblemView } from '@firmtally/core';
-import { escaped, fitFrame, moreText, viewProblems } from '@firmtally/core/internal';
+import type { Problem } from '@firmtally/core';
+import {
+  escaped,
+  fitFrame,
+  moreText,
+  viewProblems,
+  type ProblemView,
+} from '@firmtally/core/internal';
 
 /** Characters of a frame's line. */
 const ROOM = 100;

@@ -1,6 +1,11 @@
 /** Every diagnosis reads and hashes a bounded number of bytes, whatever the file: counted, not timed. */
-import type { DiagnosisLimits, RandomAccess, StreamDigests } from '@firmtally/core';
-import { diagnoseFile, DIAGNOSIS_LIMITS, KnownDumps } from '@firmtally/core/internal';
+import type { RandomAccess, StreamDigests } from '@firmtally/core';
+import {
+  diagnoseFile,
+  DIAGNOSIS_LIMITS,
+  KnownDumps,
+  type DiagnosisLimits,
+} from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host/internal';
 import { describe, expect, it } from 'vitest';
 import { countingEngine, dumpOf, firmwareOf, noise } from './support.js';

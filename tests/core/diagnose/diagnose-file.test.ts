@@ -1,13 +1,13 @@
 import { gzipSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
+import { DIAGNOSES, hashWasmEngine, memoryAccess, ReadError } from '@firmtally/core';
 import {
-  DIAGNOSES,
-  hashWasmEngine,
-  memoryAccess,
-  ReadError,
+  adviceForDiagnosis,
+  applyRemedy,
+  DETECTORS,
+  diagnoseFile,
   type Diagnosis,
-} from '@firmtally/core';
-import { adviceForDiagnosis, applyRemedy, DETECTORS, diagnoseFile } from '@firmtally/core/internal';
+} from '@firmtally/core/internal';
 import { writeZip } from '../../support/zip.js';
 import { countingEngine, diagnose, dumpOf, firmwareOf, noise, textOf } from './support.js';
 

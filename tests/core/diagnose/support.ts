@@ -5,15 +5,19 @@ import {
   hashWasmEngine,
   memoryAccess,
   type Algorithm,
-  type Diagnosis,
-  type DiagnosisLimits,
   type Digests,
   type Dump,
   type Firmware,
   type Manifest,
   type Member,
 } from '@firmtally/core';
-import { applyRemedy, diagnoseFile, KnownDumps } from '@firmtally/core/internal';
+import {
+  applyRemedy,
+  diagnoseFile,
+  KnownDumps,
+  type Diagnosis,
+  type DiagnosisLimits,
+} from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host/internal';
 
 const LOCATION = { file: 'invented.yaml', line: 1, column: 1, endLine: 1, endColumn: 2 };

@@ -1,12 +1,13 @@
 /** What a pile holds, whole or in ZIP and gzip files; the ZIPs are written by tests/support/zip, gzip by node:zlib. */
 import { gzipSync } from 'node:zlib';
-import { memoryAccess, type Firmware, type SearchResult } from '@firmtally/core';
+import { memoryAccess, type Firmware } from '@firmtally/core';
 import {
   buildInventory,
   collect,
   KnownDumps,
   openInside,
   searchSources,
+  type SearchResult,
 } from '@firmtally/core/internal';
 import { zipReader } from '@firmtally/host/internal';
 import { describe, expect, it } from 'vitest';

@@ -1,5 +1,11 @@
-import type { ManifestFile, Problem, ProblemFrame, ProblemView } from '@firmtally/core';
-import { fitFrame, moreText, viewProblems } from '@firmtally/core/internal';
+import type { ManifestFile, Problem } from '@firmtally/core';
+import {
+  fitFrame,
+  moreText,
+  viewProblems,
+  type ProblemFrame,
+  type ProblemView,
+} from '@firmtally/core/internal';
 import { paint, type Context } from '../context.js';
 import { quoted } from '../quoted.js';
 import { cellsOf } from '../terminal/cut.js';

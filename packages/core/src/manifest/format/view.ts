@@ -21,7 +21,7 @@ export interface ProblemView {
 }
 
 /** What helps: where else to look, what to write instead, what to do. */
-export interface ProblemNote {
+interface ProblemNote {
   readonly kind: 'related' | 'suggestion' | 'advice';
   /** `the first one is here:`, `did you mean`; '' before an advice, which is a sentence of its own. */
   readonly lead: string;
