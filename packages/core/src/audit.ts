@@ -23,7 +23,7 @@ import type { EarlierReport } from './report/compare.js';
 import type { Report } from './report/model.js';
 import { TOOL } from './version.js';
 
-/** What {@link audit} takes. */
+/** What {@link audit} holds the folder against, how far it looks, and how strict it is. */
 export interface AuditOptions extends ManifestTaskOptions, SelectionRequest {
   /** What the report calls the root, with '/' separators; `.` when not given. */
   readonly root?: string | undefined;

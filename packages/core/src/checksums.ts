@@ -31,7 +31,7 @@ import { listPile } from './identify/list-pile.js';
 import { buildListing } from './inventory/build-inventory.js';
 import type { Listing } from './inventory/inventory.js';
 
-/** What {@link digest} takes. */
+/** Which digests {@link digest} takes, and who is told of each file. */
 export interface DigestSourcesOptions extends SourceTaskOptions {
   /** Which digests; CRC-32, MD5 and SHA-1 when not given. */
   readonly algorithms?: readonly Algorithm[] | undefined;

@@ -9,7 +9,7 @@ import { draftLists, type ListFile } from './draft-lists.js';
 import type { Drafted } from './model.js';
 import { intoOption, writeDraft } from './write-draft.js';
 
-/** What {@link draft} takes. */
+/** Where the entries of a {@link draft} belong, and how it is written. */
 export interface DraftOptions extends SourceTaskOptions {
   /** The folder that the drafted paths start from, relative to the root; `.` is the root. */
   readonly folder?: string | undefined;

@@ -25,7 +25,7 @@ import {
   type Recognition,
 } from './model.js';
 
-/** What {@link identify} takes. */
+/** The manifests whose dumps are sought by {@link identify}, and what the document says of itself. */
 export interface IdentifyOptions extends ManifestTaskOptions {
   /** Written into the document; this library's own name and version when not given. */
   readonly tool?: { readonly name: string; readonly version: string } | undefined;

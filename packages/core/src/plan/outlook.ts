@@ -26,7 +26,7 @@ import { protectedPaths } from './protected-paths.js';
 import { remembering } from './remembering.js';
 import { isLikelyOnCard, rivalsOf, unresolved } from './unresolved.js';
 
-/** What {@link planPlacement} takes. */
+/** Which systems are to become ready by {@link planPlacement}, and what is known of the card. */
 export interface PlanOptions extends ManifestTaskOptions, SelectionRequest {
   /** Where the card really is, for telling that it is a folder too deep; '/'-joined; unknown when not given. */
   readonly rootPath?: string | undefined;

@@ -12,7 +12,7 @@ import { withSlashes } from '../folder/with-slashes.js';
 import { nodePlatform, type HostManifestOptions } from '../platform.js';
 import { manifestFiles } from './manifest-files.js';
 
-/** What {@link auditFolder} takes. */
+/** What {@link auditFolder} holds the folder against, how far it looks, and what it compares with. */
 export interface AuditFolderOptions
   extends HostManifestOptions, SelectionRequest, Pick<AuditOptions, 'wide' | 'strays' | 'strict'> {
   /** An earlier report to compare with: the path of its JSON, or what was read of it. */

@@ -37,7 +37,7 @@ export interface DigestTaskOptions extends HostTaskOptions {
   readonly stdin?: AsyncIterable<Uint8Array> | undefined;
 }
 
-/** What {@link digestFiles} takes. */
+/** Which digests {@link digestFiles} takes, and who is told of each file. */
 export interface DigestFilesOptions
   extends DigestTaskOptions, Pick<DigestSourcesOptions, 'algorithms' | 'onFile'> {}
 

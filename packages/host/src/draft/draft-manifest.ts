@@ -15,7 +15,7 @@ import { withSources } from '../folder/open-source.js';
 import { withSlashes } from '../folder/with-slashes.js';
 import { nodePlatform, type HostTaskOptions } from '../platform.js';
 
-/** What {@link draftManifest} takes. */
+/** What the sources of {@link draftManifest} are, where the entries belong, and how they are written. */
 export interface DraftManifestOptions
   extends HostTaskOptions, Omit<DraftOptions, 'platform' | 'into' | keyof HostTaskOptions> {
   /** Whether the sources are lists of names and checksums that somebody posted, not the files themselves. */

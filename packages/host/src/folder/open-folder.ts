@@ -16,7 +16,7 @@ import { absolutePath, statListed, walk, walkNames, type RootIdentity } from './
 /** A folder of this machine as the core's root. Hashes its files on threads once there is enough to do. */
 export type HostFolder = FolderSource & HostFiles & HostDigester & { readonly confinedTo: string };
 
-/** What {@link openFolder} takes. */
+/** Where a folder is looked for, and how its files are hashed. */
 export interface OpenFolderOptions extends DigesterOptions {
   /** What paths are relative to; the process's current folder when not given. */
   readonly cwd?: string | undefined;

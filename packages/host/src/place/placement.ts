@@ -35,7 +35,7 @@ import { PlaceStopped } from './place-error.js';
 import { refuseDoubtful } from './refusals.js';
 import { openSources, type PlacedSource } from './sources.js';
 
-/** What {@link openPlacement} takes. */
+/** Which systems are to become ready by a placement, and what is known of the card. */
 export interface PlacementOptions
   extends HostManifestOptions, SelectionRequest, Pick<PlanOptions, 'repair'> {
   /** Bytes of a cluster; what the card says when not given. */
@@ -70,7 +70,9 @@ export interface Applied {
 
 /** Plans, and does, what makes the selected systems of a card ready. */
 export interface Placement {
+  /** What the card is held against. */
   readonly manifest: Manifest;
+  /** The systems asked for, and the firmware they name. */
   readonly selection: Selection;
   /** Looks at the card and the pile, and plans. Writes nothing. Rejects with the signal's reason, and what a callback throws. */
   look(options?: TaskOptions): Promise<Outlook>;
