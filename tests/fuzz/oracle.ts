@@ -223,7 +223,7 @@ function fileAt(tree: Tree, path: string): FileNode {
   return file;
 }
 
-function sameUnderCase(a: string, b: string): boolean {
+export function sameUnderCase(a: string, b: string): boolean {
   const escaped = Array.from(nfc(a), (character) => {
     return `\\u{${(character.codePointAt(0) ?? 0).toString(16)}}`;
   });

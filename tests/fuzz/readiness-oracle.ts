@@ -1,6 +1,6 @@
 /** Readiness from verdicts, by the rules alone. */
-import type { RequirementModel, SystemModel } from './expectation.js';
-import { isFile } from './oracle.js';
+import type { FolderModel, RequirementModel, SystemModel } from './expectation.js';
+import { isFile, sameUnderCase } from './oracle.js';
 import type { Tree } from './tree.js';
 
 type Level = 'ready' | 'unproven' | 'not-ready';
@@ -10,10 +10,11 @@ export function readinessOf(
   system: SystemModel,
   verdicts: ReadonlyMap<string, string>,
   tree: Tree,
+  ignoreCase: boolean,
 ): Level {
   const levels = system.requires.map((item) => levelOf(item, verdicts));
   const short = system.folders.some(
-    (folder) => countFiles(folder.path, folder.extensions, tree) < (folder.atLeast ?? 1),
+    (folder) => countFiles(folder, tree, ignoreCase) < (folder.atLeast ?? 1),
   );
   if (short) levels.push('not-ready');
   return worst(levels);
@@ -36,14 +37,25 @@ export function satisfiedBy(
   return ids.find((id) => verdicts.get(id) === 'match') ?? null;
 }
 
-function countFiles(folder: string, extensions: readonly string[], tree: Tree): number {
-  const start = folder === '.' ? '' : `${folder}/`;
+function countFiles({ path, extensions }: FolderModel, tree: Tree, ignoreCase: boolean): number {
+  const start = path === '.' ? '' : `${path}/`;
+  const depth = start.split('/').length - 1;
+  const isBelow = (file: string): boolean => {
+    const names = file.split('/');
+    const beginning = names
+      .slice(0, depth)
+      .map((name) => `${name}/`)
+      .join('');
+    return (
+      names.length > depth && (ignoreCase ? sameUnderCase(beginning, start) : beginning === start)
+    );
+  };
   const endings = extensions.map((extension) => `.${extension.toLowerCase()}`);
   return [...tree.nodes].filter(
-    ([path, node]) =>
+    ([file, node]) =>
       isFile(node) &&
-      path.startsWith(start) &&
-      (endings.length === 0 || endings.some((ending) => path.toLowerCase().endsWith(ending))),
+      isBelow(file) &&
+      (endings.length === 0 || endings.some((ending) => file.toLowerCase().endsWith(ending))),
   ).length;
 }
 

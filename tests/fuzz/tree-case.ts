@@ -77,7 +77,7 @@ function compare({ report }: Audited, model: ManifestModel, tree: Tree, wide: bo
   for (const system of model.systems) {
     const row = report.systems.find((one) => one.id === system.id);
     check(row !== undefined, `no row of system ${system.id}`, report.systems);
-    const readiness = readinessOf(system, verdicts, tree);
+    const readiness = readinessOf(system, verdicts, tree, model.ignoreCase);
     check(row.readiness === readiness, `${system.id} is ${readiness}`, { row, system });
     const optional = system.optional.filter((id) => verdicts.get(id) === 'match').length;
     check(row.optional.match === optional, `${system.id}: ${optional} optional match`, row);
