@@ -48,6 +48,9 @@ export {
   breakablePath,
   escaped,
   factList,
+  firstBlocks,
+  firstFacts,
+  firstOf,
   type HtmlFact,
 } from './report/formats/html-text.js';
 export { expectedOf } from './report/expected.js';

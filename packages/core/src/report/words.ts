@@ -104,6 +104,11 @@ export const ALGORITHM_NAMES = {
   sha256: 'SHA-256',
 } as const;
 
+/** In place of the rest of a long list. */
+export function notShown(left: number): string {
+  return `and ${String(left)} more, not shown here`;
+}
+
 /** Headings, the same in every format. */
 export const HEADINGS = {
   hints: 'Look at this first',
@@ -117,9 +122,12 @@ export const HEADINGS = {
   firmware: 'Every firmware',
 } as const;
 
+/** Said where somebody is about to do what they are about. */
+export const CAUTION = {
+  changing: 'The wrong firmware can stop a device from starting: keep a backup of the card.',
+  getting: 'Firmware is usually copyrighted: use dumps you are entitled to and follow local law.',
+  trusting: 'MD5, SHA-1 and CRC32 detect accidents, not tampering.',
+} as const;
+
 /** Said at the foot of what is passed on to other people. */
-export const CAUTIONS: readonly string[] = [
-  'The wrong firmware can stop a device from starting: keep a backup of the card.',
-  'Firmware is usually copyrighted: use dumps you are entitled to and follow local law.',
-  'MD5, SHA-1 and CRC32 detect accidents, not tampering.',
-];
+export const CAUTIONS: readonly string[] = Object.values(CAUTION);

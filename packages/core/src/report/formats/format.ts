@@ -6,6 +6,8 @@ export interface FormatOptions {
   readonly detail?: boolean;
   /** Leaves out what to do and the content. */
   readonly brief?: boolean;
+  /** Shows no more than so many of each list and says how many are left out, for a screen that a huge report would hold up; `html` only. */
+  readonly atMost?: number | undefined;
 }
 
 /** The parts of a report, for saying which formats carry them. */

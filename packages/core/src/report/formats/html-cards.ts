@@ -5,42 +5,55 @@ import type { FirmwareRow } from '../model.js';
 import type { ToDoGroup, ToDoItem } from '../view-to-do.js';
 import type { ToGetDump, ToGetFile, ToGetItem } from '../view-to-get.js';
 import { ALGORITHM_NAMES, verdictWords } from '../words.js';
-import { breakable, breakablePath, escaped, factList, type HtmlFact } from './html-text.js';
+import type { FormatOptions } from './format.js';
+import {
+  breakable,
+  breakablePath,
+  escaped,
+  factList,
+  firstBlocks,
+  firstFacts,
+  firstOf,
+  type HtmlFact,
+} from './html-text.js';
+
+type Limit = FormatOptions['atMost'];
 
 /** What is to be got, as one card with that id. */
-export function toGetCard(item: ToGetItem, id: string): string {
+export function toGetCard(item: ToGetItem, id: string, atMost: Limit): string {
   const choice = item.files.length > 1;
   return [
     `<article class="task get${item.optional ? ' optional' : ''}" id="${id}">`,
     ...(choice ? ['<h3>One of these</h3>'] : []),
-    ...item.files.flatMap((file) => toGetFile(file, choice ? 'h4' : 'h3', item.optional)),
+    ...firstBlocks(item.files, atMost, (file) =>
+      toGetFile(file, choice ? 'h4' : 'h3', item.optional, atMost),
+    ),
     factList([
-      ['For', names(item.systems)],
-      ...item.facts.map((fact): HtmlFact => ['Met instead', breakable(fact)]),
+      ['For', names(item.systems, atMost)],
+      ...firstFacts(item.facts, atMost, (fact) => ['Met instead', breakable(fact)]),
     ]),
     '</article>',
   ].join('\n');
 }
 
-function toGetFile(file: ToGetFile, heading: string, optional: boolean): string[] {
+function toGetFile(file: ToGetFile, heading: string, optional: boolean, atMost: Limit): string {
+  const members = file.members.flatMap(({ path, dumps }) => dumps.map((dump) => ({ path, dump })));
   return [
     `<${heading}>${code(file.path)}${optional ? OPTIONAL : ''}</${heading}>`,
     ...(file.note === null ? [] : [`<p>${escaped(file.note)}</p>`]),
     factList([
       ['Firmware', escaped(file.firmware)],
       ...(file.members.length === 0 ? [] : [['What', 'a ZIP with these members'] as HtmlFact]),
-      ...file.dumps.map((dump): HtmlFact => [
+      ...firstFacts(file.dumps, atMost, (dump) => [
         dump.name === null ? 'Expected' : `Expected: ${escaped(dump.name)}`,
         dumpText(dump),
       ]),
-      ...file.members.flatMap((member) =>
-        member.dumps.map((dump): HtmlFact => [
-          `Member ${code(member.path)}${dump.name === null ? '' : `, ${escaped(dump.name)}`}`,
-          dumpText(dump),
-        ]),
-      ),
+      ...firstFacts(members, atMost, ({ path, dump }) => [
+        `Member ${code(path)}${dump.name === null ? '' : `, ${escaped(dump.name)}`}`,
+        dumpText(dump),
+      ]),
     ]),
-  ];
+  ].join('\n');
 }
 
 function dumpText({ size, checksums }: ToGetDump): string {
@@ -51,18 +64,18 @@ function dumpText({ size, checksums }: ToGetDump): string {
 }
 
 /** Firmware with the same advice, as one card with that id. */
-export function toDoCard(group: ToDoGroup, id: string): string {
+export function toDoCard(group: ToDoGroup, id: string, atMost: Limit): string {
   return [
     `<article class="task do${group.optional ? ' optional' : ''}" id="${id}">`,
     `<h3>${breakable(group.text)}${group.optional ? OPTIONAL : ''}</h3>`,
-    ...group.items.flatMap(toDoItem),
+    ...firstBlocks(group.items, atMost, (item) => toDoItem(item, atMost)),
     '</article>',
   ].join('\n');
 }
 
 const OPTIONAL = ' <span class="soft">optional</span>';
 
-function toDoItem({ row, words, text, orElse, systems }: ToDoItem): string[] {
+function toDoItem({ row, words, text, orElse, systems }: ToDoItem, atMost: Limit): string {
   const found = row.foundAt === null || row.foundAt === row.expectedPath ? null : row.foundAt;
   return [
     ...(text === null ? [] : [`<p>${breakable(text)}</p>`]),
@@ -72,10 +85,10 @@ function toDoItem({ row, words, text, orElse, systems }: ToDoItem): string[] {
       ...(found === null ? [] : [['Found', code(found)] as HtmlFact]),
       ...row.facts.map((fact): HtmlFact => ['Fact', breakable(fact.text)]),
       ...(row.note === null ? [] : [['Note', escaped(row.note)] as HtmlFact]),
-      ['For', names(systems)],
-      ...(orElse.length === 0 ? [] : [['Or one of', names(orElse)] as HtmlFact]),
+      ['For', names(systems, atMost)],
+      ...(orElse.length === 0 ? [] : [['Or one of', names(orElse, atMost)] as HtmlFact]),
     ]),
-  ];
+  ].join('\n');
 }
 
 /** Everything that was found of one firmware. */
@@ -107,6 +120,6 @@ function code(path: string): string {
   return `<code>${breakablePath(path)}</code>`;
 }
 
-function names(all: readonly string[]): string {
-  return all.map(breakable).join(', ');
+function names(all: readonly string[], atMost: Limit): string {
+  return firstOf(all, atMost, breakable, (text) => text).join(', ');
 }

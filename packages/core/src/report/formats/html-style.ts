@@ -29,7 +29,8 @@ export const HTML_STYLE = `
 .report .alert h2 { margin: 0 0 .25rem; color: var(--not-ready); }
 .report .alert.hint { border-style: dashed; border-color: var(--unproven); }
 .report .alert.hint h2 { color: var(--unproven); }
-.report nav ul { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .25rem 1.25rem; margin: .75rem 0; }
+.report nav ul { list-style: none; padding: 0; margin: .75rem 0; }
+.report nav a { font-weight: 600; }
 .report table { border-collapse: collapse; width: 100%; table-layout: fixed; }
 .report caption { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 .report th, .report td { text-align: left; vertical-align: top; padding: .45rem .75rem .45rem 0; border-bottom: 1px solid var(--line); }
@@ -49,7 +50,8 @@ export const HTML_STYLE = `
 .report .task.get { border-left-color: var(--get); }
 .report .task.optional { border-left-color: var(--line); }
 .report .task:target { outline: 3px solid var(--link); }
-.report .cards { display: grid; grid-template-columns: repeat(auto-fill, minmax(min(100%, 27rem), 1fr)); gap: .75rem; align-items: start; }
+.report .soft + .cards { margin-top: .5rem; }
+.report .cards { display: grid; grid-template-columns: repeat(auto-fill, minmax(min(100%, 27rem), 1fr)); gap: .75rem; }
 .report dl { margin: .35rem 0 0; display: grid; grid-template-columns: minmax(6rem, max-content) minmax(0, 1fr); gap: .1rem .75rem; }
 .report dl > div { display: contents; }
 .report dl + p { margin-top: .75rem; }

@@ -1,4 +1,5 @@
 import { escapeText } from '../../text/escape.js';
+import { notShown } from '../words.js';
 
 /** A name and what it is, both HTML already. */
 export type HtmlFact = readonly [name: string, value: string];
@@ -31,4 +32,33 @@ export function breakablePath(untrusted: string): string {
 /** Text in which a path may occur. */
 export function breakable(untrusted: string): string {
   return escaped(untrusted).replaceAll('/', '/<wbr>');
+}
+
+/** The first of a list as they are drawn, and in place of the others how many they are; all of them without a limit. */
+export function firstOf<Item, Drawn>(
+  all: readonly Item[],
+  atMost: number | undefined,
+  draw: (item: Item, index: number) => Drawn,
+  more: (text: string) => Drawn,
+): Drawn[] {
+  if (atMost === undefined || all.length <= atMost) return all.map(draw);
+  return [...all.slice(0, atMost).map(draw), more(notShown(all.length - atMost))];
+}
+
+/** The same of names and what they are. */
+export function firstFacts<Item>(
+  all: readonly Item[],
+  atMost: number | undefined,
+  draw: (item: Item) => HtmlFact,
+): HtmlFact[] {
+  return firstOf(all, atMost, draw, (text) => ['More', text]);
+}
+
+/** The same as paragraphs, or what holds such. */
+export function firstBlocks<Item>(
+  all: readonly Item[],
+  atMost: number | undefined,
+  draw: (item: Item, index: number) => string,
+): string[] {
+  return firstOf(all, atMost, draw, (text) => `<p>${text}</p>`);
 }

@@ -1,10 +1,11 @@
 import { count } from '../../text/count.js';
 import type { ContentLine, ReportView, SystemLine } from '../view.js';
-import { CAUTIONS, HEADINGS } from '../words.js';
+import { CAUTION, CAUTIONS, HEADINGS } from '../words.js';
 import { allBut, type FormatOptions, type ReportFormat } from './format.js';
 import { firmwareCard, toDoCard, toGetCard } from './html-cards.js';
+import { contents } from './html-contents.js';
 import { HTML_STYLE } from './html-style.js';
-import { breakable, breakablePath, escaped, factList } from './html-text.js';
+import { breakable, breakablePath, escaped, factList, firstBlocks, firstOf } from './html-text.js';
 
 /**
  * One self-contained page: no script, nothing loaded, readable on a phone. Every
@@ -46,6 +47,7 @@ export const html: ReportFormat = {
  */
 export function htmlBody(view: ReportView, options: FormatOptions = {}): string {
   const { report } = view;
+  const { atMost } = options;
   const loadout = view.loadout === null ? '' : `, loadout <b>${escaped(view.loadout)}</b>`;
   return [
     '<header>',
@@ -54,19 +56,27 @@ export function htmlBody(view: ReportView, options: FormatOptions = {}): string 
     `<p class="summary">${wholeWords(view.summary)}</p>`,
     '</header>',
     '<main>',
-    ...alerts(view),
+    ...alerts(view, options),
     ...contents(view, options),
     ...section(
       'to-get',
       HEADINGS.toGet,
-      cards(view.toGet.map((item, index) => toGetCard(item, `get-${String(index)}`))),
+      cautioned(
+        CAUTION.getting,
+        cards(view.toGet, atMost, (item, index) => toGetCard(item, `get-${String(index)}`, atMost)),
+      ),
     ),
     ...(options.brief === true
       ? []
       : section(
           'to-do',
           HEADINGS.toDo,
-          cards(view.toDo.map((group, index) => toDoCard(group, `do-${String(index)}`))),
+          cautioned(
+            CAUTION.changing,
+            cards(view.toDo, atMost, (group, index) =>
+              toDoCard(group, `do-${String(index)}`, atMost),
+            ),
+          ),
         )),
     ...section('systems', HEADINGS.systems, systemsBlocks(view, options)),
     ...(options.brief === true
@@ -74,26 +84,28 @@ export function htmlBody(view: ReportView, options: FormatOptions = {}): string 
       : section(
           'content',
           HEADINGS.content,
-          view.content.map((line) => contentBlock(line, options)),
+          firstBlocks(view.content, atMost, (line) => contentBlock(line, options)),
         )),
-    ...list('since', HEADINGS.since, view.since?.changes ?? []),
+    ...list('since', HEADINGS.since, view.since?.changes ?? [], atMost),
     ...list(
       'faults',
       HEADINGS.faults,
       report.faults.map(
         (fault) => `${fault.path === '' ? report.root : fault.path}: ${fault.message}`,
       ),
+      atMost,
     ),
     ...list(
       'strays',
       HEADINGS.strays,
       report.strays.map((stray) => `${stray.path} (${count(stray.size, 'byte')})`),
+      atMost,
     ),
     '<section aria-labelledby="firmware">',
     `<h2 id="firmware">${HEADINGS.firmware}</h2>`,
     `<details${options.detail === true ? ' open' : ''}>`,
     `<summary>${count(report.firmware.length, 'entry', 'entries')}, with checksums</summary>`,
-    ...cards(report.firmware.map(firmwareCard)),
+    ...cards(report.firmware, atMost, firmwareCard),
     '</details>',
     '</section>',
     '</main>',
@@ -109,21 +121,8 @@ function wholeWords(summary: string): string {
   return escaped(summary).replaceAll('not-ready', '<span class="word">not-ready</span>');
 }
 
-/** What there is below, for whoever looks on a phone. */
-function contents(view: ReportView, options: FormatOptions): string[] {
-  const toDo = options.brief === true ? 0 : view.toDo.length;
-  const links = [
-    ['to-get', HEADINGS.toGet, view.toGet.length] as const,
-    ['to-do', HEADINGS.toDo, toDo] as const,
-    ['systems', HEADINGS.systems, view.systems.length] as const,
-  ].flatMap(([id, title, many]) =>
-    many === 0 ? [] : [`<li><a href="#${id}">${title} (${String(many)})</a></li>`],
-  );
-  return ['<nav aria-label="Contents">', '<ul>', ...links, '</ul>', '</nav>'];
-}
-
 /** What comes before all else. */
-function alerts({ since, hints }: ReportView): string[] {
+function alerts({ since, hints }: ReportView, { atMost }: FormatOptions): string[] {
   const advice = since?.advice ?? null;
   return [
     ...(advice === null
@@ -131,7 +130,7 @@ function alerts({ since, hints }: ReportView): string[] {
       : [
           '<section class="alert" aria-labelledby="silently">',
           `<h2 id="silently">${escaped(advice)}</h2>`,
-          ...items(since?.silently ?? []),
+          ...items(since?.silently ?? [], atMost),
           '</section>',
         ]),
     ...(hints.length === 0
@@ -150,14 +149,16 @@ function systemsBlocks(view: ReportView, options: FormatOptions): string[] {
   const ready = view.systems.filter(({ readiness }) => readiness === 'ready');
   const links = tasksOf(view, options);
   return [
-    ...(open.length === 0 ? [] : [systemsTable('Systems that are not ready', open, links)]),
+    ...(open.length === 0
+      ? []
+      : [systemsTable('Systems that are not ready', open, links, options)]),
     ...(view.legend.length === 0 ? [] : [legend(view)]),
     ...(ready.length === 0
       ? []
       : [
           `<details${open.length === 0 ? ' open' : ''}>`,
           `<summary>${count(ready.length, 'system')} ready</summary>`,
-          systemsTable('Systems that are ready', ready, links),
+          systemsTable('Systems that are ready', ready, links, options),
           '</details>',
         ]),
   ];
@@ -171,13 +172,13 @@ function tasksOf(view: ReportView, options: FormatOptions): Links {
     if (known === undefined) links.set(system, new Set([link]));
     else known.add(link);
   };
-  for (const [index, item] of view.toGet.entries()) {
+  for (const [index, item] of view.toGet.slice(0, options.atMost).entries()) {
     const what = item.files.map(({ firmware }) => firmware).join(' or ');
     const link = `<a href="#get-${String(index)}">get ${escaped(what)}</a>`;
     for (const system of item.systemIds) add(system, link);
   }
   if (options.brief === true) return links;
-  for (const [index, group] of view.toDo.entries()) {
+  for (const [index, group] of view.toDo.slice(0, options.atMost).entries()) {
     for (const { row, systemIds } of group.items) {
       const link = `<a href="#do-${String(index)}">fix ${escaped(row.id)}</a>`;
       for (const system of systemIds) add(system, link);
@@ -189,31 +190,41 @@ function tasksOf(view: ReportView, options: FormatOptions): Links {
 type Links = ReadonlyMap<string, ReadonlySet<string>>;
 
 /** On a narrow screen the cells stand below each other, each with its column's name. */
-function systemsTable(caption: string, systems: readonly SystemLine[], links: Links): string {
+function systemsTable(
+  caption: string,
+  systems: readonly SystemLine[],
+  links: Links,
+  { atMost }: FormatOptions,
+): string {
   const head = ['System', 'Readiness', 'Required', 'Optional', 'Why'];
+  const drawn = (line: SystemLine): string => {
+    const tasks = firstOf([...(links.get(line.id) ?? [])], atMost, asIs, asIs).join(' ');
+    const reasons = firstOf(line.why, atMost, breakable, asIs);
+    const cells = [
+      `<span class="status ${line.readiness}">${line.readiness}</span>`,
+      line.required,
+      line.optional,
+      [...reasons, ...(tasks === '' ? [] : [tasks])].join('<br>'),
+    ];
+    const rest = cells.map(
+      (cell, index) =>
+        `<td${classOf(cell, head[index + 1])} data-label="${head[index + 1] ?? ''}">${cell}</td>`,
+    );
+    return `<tr><th scope="row">${breakable(line.name)}</th>${rest.join('')}</tr>`;
+  };
   return [
     '<table>',
     `<caption>${caption}</caption>`,
     `<thead><tr>${head.map((name) => `<th scope="col">${name}</th>`).join('')}</tr></thead>`,
     '<tbody>',
-    ...systems.map((line) => {
-      const tasks = [...(links.get(line.id) ?? [])].join(' ');
-      const why = [...line.why.map(breakable), ...(tasks === '' ? [] : [tasks])].join('<br>');
-      const cells = [
-        `<span class="status ${line.readiness}">${line.readiness}</span>`,
-        line.required,
-        line.optional,
-        why,
-      ];
-      const rest = cells.map(
-        (cell, index) =>
-          `<td${classOf(cell, head[index + 1])} data-label="${head[index + 1] ?? ''}">${cell}</td>`,
-      );
-      return `<tr><th scope="row">${breakable(line.name)}</th>${rest.join('')}</tr>`;
-    }),
+    ...firstOf(systems, atMost, drawn, (text) => `<tr><td colspan="5">${text}</td></tr>`),
     '</tbody>',
     '</table>',
   ].join('\n');
+}
+
+function asIs(html: string): string {
+  return html;
 }
 
 function classOf(cell: string, column: string | undefined): string {
@@ -233,28 +244,39 @@ function legend(view: ReportView): string {
 function contentBlock(line: ContentLine, options: FormatOptions): string {
   return [
     `<p>${breakable(line.text)}</p>`,
-    ...items(line.facts),
+    ...items(line.facts, options.atMost),
     ...(options.detail === true
       ? [
-          ...folded('Without a picture', line.withoutPicture),
-          ...folded('Pictures of nothing', line.withoutFile),
+          ...folded('Without a picture', line.withoutPicture, options),
+          ...folded('Pictures of nothing', line.withoutFile, options),
         ]
       : []),
   ].join('\n');
 }
 
-function folded(title: string, paths: readonly string[]): string[] {
+function folded(title: string, paths: readonly string[], { atMost }: FormatOptions): string[] {
   if (paths.length === 0) return [];
   return [
     `<details><summary>${title} (${String(paths.length)})</summary>`,
-    ...items(paths),
+    ...items(paths, atMost),
     '</details>',
   ];
 }
 
+/** What is to be kept in mind stands before what it is about. */
+function cautioned(caution: string, blocks: readonly string[]): string[] {
+  return blocks.length === 0 ? [] : [`<p class="soft">${escaped(caution)}</p>`, ...blocks];
+}
+
 /** Beside each other where there is room. */
-function cards(all: readonly string[]): string[] {
-  return all.length === 0 ? [] : ['<div class="cards">', ...all, '</div>'];
+function cards<Item>(
+  all: readonly Item[],
+  atMost: FormatOptions['atMost'],
+  draw: (item: Item, index: number) => string,
+): string[] {
+  return all.length === 0
+    ? []
+    : ['<div class="cards">', ...firstBlocks(all, atMost, draw), '</div>'];
 }
 
 function section(id: string, title: string, blocks: readonly string[]): string[] {
@@ -267,11 +289,17 @@ function section(id: string, title: string, blocks: readonly string[]): string[]
   ];
 }
 
-function list(id: string, title: string, lines: readonly string[]): string[] {
-  return section(id, title, items(lines));
+function list(
+  id: string,
+  title: string,
+  lines: readonly string[],
+  atMost: FormatOptions['atMost'],
+): string[] {
+  return section(id, title, items(lines, atMost));
 }
 
-function items(lines: readonly string[]): string[] {
+function items(lines: readonly string[], atMost: FormatOptions['atMost']): string[] {
   if (lines.length === 0) return [];
-  return [`<ul>\n${lines.map((line) => `<li>${breakable(line)}</li>`).join('\n')}\n</ul>`];
+  const drawn = firstOf(lines, atMost, breakable, asIs).map((line) => `<li>${line}</li>`);
+  return [`<ul>\n${drawn.join('\n')}\n</ul>`];
 }
