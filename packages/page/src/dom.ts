@@ -25,20 +25,21 @@ export function make<K extends keyof HTMLElementTagNameMap>(
   return element;
 }
 
-/** A button that saves text as a file of the person's choosing; the text is made when it is asked for. */
-export function downloadButton(
-  label: string,
-  name: string,
-  type: string,
-  text: string | (() => string),
-): Node {
-  const button = make('button', label, { type: 'button' });
+/** A button that saves a file, which is made when it is asked for. */
+export function downloadButton(label: string, name: string, make: () => Promise<Blob>): Node {
+  const button = document.createElement('button');
+  button.type = 'button';
+  showText(button, label);
   button.addEventListener('click', () => {
-    const url = URL.createObjectURL(new Blob([typeof text === 'string' ? text : text()], { type }));
-    const link = make('a', '', { href: url, download: name });
-    link.click();
-    // After the browser has begun to read it (common practice, no source).
-    setTimeout(() => URL.revokeObjectURL(url), 10_000);
+    void make().then((blob) => {
+      const url = URL.createObjectURL(blob);
+      const link = document.createElement('a');
+      link.href = url;
+      link.download = name;
+      link.click();
+      // After the browser has begun to read it (common practice, no source).
+      setTimeout(() => URL.revokeObjectURL(url), 10_000);
+    });
   });
   return button;
 }

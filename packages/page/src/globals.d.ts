@@ -1,5 +1,9 @@
-/** The hashing worker, bundled, as text; the build puts it in. */
-declare module 'firmtally:worker' {
+/** The workers, bundled, as text; the build puts them in. */
+declare module 'firmtally:task-worker' {
+  const source: string;
+  export default source;
+}
+declare module 'firmtally:hash-worker' {
   const source: string;
   export default source;
 }

@@ -1,41 +1,27 @@
-/** The page: takes what was chosen, has the core judge it, shows the result. */
-import {
-  audit,
-  CAUTIONS,
-  FirmtallyError,
-  HTML_STYLE,
-  htmlBody,
-  jsonText,
-  pileViewOf,
-  REPORT_FORMATS,
-  renderReport,
-  viewOf,
-  type Manifest,
-  type Report,
-} from '@firmtally/core';
+/** The page: takes what was chosen, has its worker do the work, shows what came of it. */
+import { CAUTIONS, HTML_STYLE } from '@firmtally/core';
 import { count } from '@firmtally/core/internal';
+import { Choices } from './choices.js';
 import { byId, downloadButton, make, showText } from './dom.js';
-import { droppedItems } from './folder/dropped.js';
-import { fromInput, type PickedFolder } from './folder/picked-folder.js';
-import { browserPlatform, withWorkers } from './hash/pool.js';
-import { identifyPicked } from './identify-pile.js';
-import { fromLists, fromManifests, words, type ManifestChoice } from './manifest-choice.js';
-import { pileHtml } from './pile-html.js';
+import { takeDrops } from './drops.js';
+import { pickedByInput, send, type ToSend } from './folder/send.js';
 import { ProgressBar } from './progress-bar.js';
 import { Screen } from './screen.js';
+import { WorkerClient } from './worker-client.js';
+import type { NeedsAnswer, Place, Saved } from './worker/protocol.js';
 
 document.head.append(make('style', [document.createTextNode(HTML_STYLE)]));
 byId('cautions', HTMLUListElement).append(...CAUTIONS.map((caution) => make('li', caution)));
 
 const checkCard = byId('check-card', HTMLButtonElement);
 const identify = byId('identify-pile', HTMLButtonElement);
-const loadout = byId('loadout', HTMLSelectElement);
 const screen = new Screen();
 const progress = new ProgressBar();
+const worker = new WorkerClient();
+const choices = new Choices(() => screen.forget('card'));
 
-let manifest: Manifest | null = null;
-let card: PickedFolder | null = null;
-let pile: PickedFolder | null = null;
+let hasManifest = false;
+const picked: Record<Place, boolean> = { card: false, pile: false };
 let busy = false;
 
 let before: Promise<void> = Promise.resolve();
@@ -53,145 +39,118 @@ async function alone(work: () => Promise<void>): Promise<void> {
   try {
     await work();
   } catch (error) {
-    screen.say(said(error));
+    screen.say(error instanceof Error ? error.message : String(error));
   } finally {
     busy = false;
     refresh();
   }
 }
 
-function said(error: unknown): string {
-  if (error instanceof FirmtallyError) return words(error);
-  return error instanceof Error ? error.message : String(error);
-}
-
 function refresh(): void {
-  checkCard.disabled = busy || manifest === null || card === null;
-  identify.disabled = busy || manifest === null || pile === null;
-  loadout.disabled = busy || manifest === null || manifest.loadouts.size === 0;
+  checkCard.disabled = busy || !hasManifest || !picked.card;
+  identify.disabled = busy || !hasManifest || !picked.pile;
+  choices.enable(!busy);
 }
 
-function useManifest(choice: ManifestChoice): void {
-  const { said, details, drafted } = choice;
-  manifest = choice.manifest;
-  showText(byId('manifest-said', HTMLParagraphElement), said);
-  loadout.replaceChildren(make('option', 'All systems', { value: '' }));
-  for (const { id, name } of manifest?.loadouts.values() ?? []) {
-    loadout.append(make('option', name ?? id, { value: id }));
-  }
+function saveButton(label: string, name: string, what: Saved): Node {
+  return downloadButton(label, name, () => worker.ask('save', what));
+}
+
+function useNeeds(needs: NeedsAnswer): void {
+  hasManifest = needs.usable;
+  const said = byId('manifest-said', HTMLParagraphElement);
+  showText(said, needs.said);
+  said.className = needs.usable ? 'soft' : 'wrong';
+  screen.tell(needs.said);
+  choices.offer(needs);
   screen.forget('manifest', 'card', 'pile');
-  if (details === '') return;
-  const save = (text: string): Node =>
-    downloadButton('Save the drafted manifest', 'firmtally.yaml', 'application/yaml', text);
-  screen.show('manifest', details, drafted === null ? [] : [save(drafted)]);
+  if (needs.details === '') return;
+  const save = saveButton('Save the drafted manifest', 'firmtally.yaml', 'drafted');
+  screen.show('manifest', needs.details, needs.drafted ? [save] : []);
 }
 
-function useCard(folder: PickedFolder | null): void {
-  card = folder?.files === 0 ? null : folder;
-  showText(byId('card-said', HTMLParagraphElement), told(card));
-  screen.forget('card');
+async function readNeeds(task: 'manifests' | 'lists', files: readonly File[]): Promise<void> {
+  useNeeds(await progress.during((signal) => worker.ask(task, files, { signal })));
 }
 
-function usePile(folder: PickedFolder | null): void {
-  pile = folder?.files === 0 ? null : folder;
-  showText(byId('pile-said', HTMLParagraphElement), told(pile));
-  screen.forget('pile');
+/** What was picked before is gone by then, even when this cannot be read. */
+async function pick({ place, ...rest }: ToSend): Promise<void> {
+  picked[place] = false;
+  screen.forget(place);
+  const said = byId(`${place}-said`, HTMLParagraphElement);
+  said.textContent = '';
+  const files = await progress.during((signal, show) =>
+    send(worker, { place, ...rest }, signal, show),
+  );
+  picked[place] = files > 0;
+  const name = rest.name === null ? '' : `${rest.name}: `;
+  showText(
+    said,
+    files === 0
+      ? 'No files there: a browser does not see empty folders.'
+      : `${name}${count(files, 'file')}`,
+  );
 }
 
-function told(folder: PickedFolder | null): string {
-  if (folder === null) return 'No files there: a browser does not see empty folders.';
-  return `${folder.name}: ${count(folder.files, 'file')}`;
-}
+const loose = (files: readonly File[]): ToSend => ({
+  place: 'pile',
+  name: null,
+  files: files.map((file) => ({ path: file.name, file })),
+  total: files.length,
+});
 
 async function auditCard(): Promise<void> {
-  if (manifest === null || card === null) return;
-  const [chosen, picked] = [manifest, card];
-  const report = await progress.during((signal, onProgress) =>
-    withWorkers(picked, onProgress, (folder, jobs) =>
-      audit(folder, {
-        root: picked.name,
-        // A browser tells nothing of where the folder is but its name.
-        rootPath: `/${picked.name}`,
-        manifests: chosen,
-        loadout: loadout.value === '' ? null : loadout.value,
-        platform: browserPlatform,
-        jobs,
-        signal,
-        onProgress,
-      }),
-    ),
+  const { html, said } = await progress.during((signal, onProgress) =>
+    worker.ask('audit', choices.chosen, { signal, onProgress }),
   );
-  showReport(report);
-}
-
-function showReport(report: Report): void {
-  const view = viewOf(report);
-  const saves = (['html', 'json'] as const).map((name) => {
-    const { extension, mediaType } = REPORT_FORMATS[name];
-    const label = `Save the report as ${name.toUpperCase()}`;
-    return downloadButton(label, `firmtally-report.${extension}`, mediaType, () =>
-      renderReport(report, name),
-    );
-  });
-  screen.show('card', htmlBody(view, { detail: false }), saves);
+  screen.show('card', html, [
+    saveButton('Save the report as HTML', 'firmtally-report.html', 'report-html'),
+    saveButton('Save the report as JSON', 'firmtally-report.json', 'report-json'),
+  ]);
   screen.goToResult();
-  // Which of the two it is, browsers tell differently.
-  const gone = report.faults.some(
-    ({ code }) => code === 'vanished' || code === 'changed-while-read',
-  );
-  screen.say(
-    gone
-      ? 'Files changed or went away before they were read: was the card pulled out? What was not read counts as not ready.'
-      : view.summary,
-  );
+  screen.tell(said);
 }
 
 async function lookAtPile(): Promise<void> {
-  if (manifest === null || pile === null) return;
-  const [chosen, folder] = [manifest, pile];
-  const document = await progress.during((signal, onProgress) =>
-    identifyPicked(folder, chosen, signal, onProgress),
+  const { html, said } = await progress.during((signal, onProgress) =>
+    worker.ask('identify', null, { signal, onProgress }),
   );
-  const view = pileViewOf(document, chosen);
-  screen.show('pile', pileHtml(view), [
-    downloadButton('Save what was found as JSON', 'firmtally-pile.json', 'application/json', () =>
-      jsonText(document),
-    ),
+  screen.show('pile', html, [
+    saveButton('Save what was found as JSON', 'firmtally-pile.json', 'pile-json'),
   ]);
   screen.goToResult();
-  screen.say(view.summary);
+  screen.tell(said);
 }
 
-function onFiles(id: string, use: (files: readonly File[]) => Promise<void>): void {
+function emptied(...ids: readonly string[]): void {
+  for (const id of ids) byId(id, HTMLInputElement).value = '';
+}
+
+function onFiles(
+  id: string,
+  others: readonly string[],
+  use: (files: FileList) => Promise<void>,
+): void {
   const input = byId(id, HTMLInputElement);
   input.addEventListener('change', () => {
-    const files = [...(input.files ?? [])];
+    const { files } = input;
+    if (files === null || files.length === 0) return;
+    // All say what is needed: the one that was not taken must not look as if it were.
+    emptied(...others);
     void doing(() => use(files));
   });
 }
 
-/** Both say what is needed: the one that was not taken must not look as if it were. */
-function onNeeds(
-  id: string,
-  other: string,
-  read: (files: readonly File[]) => Promise<ManifestChoice>,
-): void {
-  onFiles(id, async (files) => {
-    if (files.length === 0) return;
-    byId(other, HTMLInputElement).value = '';
-    useManifest(await read(files));
-  });
+onFiles('manifests', ['list'], (files) => readNeeds('manifests', [...files]));
+onFiles('list', ['manifests'], (files) => readNeeds('lists', [...files]));
+for (const [id, place] of [
+  ['card', 'card'],
+  ['pile', 'pile'],
+] as const) {
+  const others = place === 'pile' ? ['pile-files'] : [];
+  onFiles(id, others, (files) => pick({ place, ...pickedByInput(files), total: files.length }));
 }
-
-onNeeds('manifests', 'list', fromManifests);
-onNeeds('list', 'manifests', fromLists);
-
-const picking = (files: readonly File[]): Promise<PickedFolder | null> =>
-  files.length === 0
-    ? Promise.resolve(null)
-    : progress.during((signal, show) => fromInput(files, signal, show));
-onFiles('card', async (files) => useCard(await picking(files)));
-onFiles('pile', async (files) => usePile(await picking(files)));
+onFiles('pile-files', ['pile'], (files) => pick(loose([...files])));
 
 byId('form', HTMLFormElement).addEventListener('submit', (event) => {
   event.preventDefault();
@@ -201,27 +160,20 @@ identify.addEventListener('click', () => void doing(lookAtPile));
 
 byId('no-folders', HTMLParagraphElement).hidden = 'webkitdirectory' in HTMLInputElement.prototype;
 
-const choose = document.querySelector('.choose');
-const pileStep = byId('pile-step', HTMLFieldSetElement);
-document.addEventListener('dragover', (event) => {
-  event.preventDefault();
-  choose?.classList.add('dragging');
-});
-document.addEventListener('dragleave', () => choose?.classList.remove('dragging'));
-document.addEventListener('drop', (event) => {
-  event.preventDefault();
-  choose?.classList.remove('dragging');
-  const { dataTransfer, target } = event;
-  if (dataTransfer === null) return;
-  const onPile = target instanceof Node && pileStep.contains(target);
-  const read = droppedItems(dataTransfer.items);
-  void doing(async () => {
-    const { folder, files } = await progress.during(read);
-    if (folder !== null) (onPile ? usePile : useCard)(folder);
-    if (files.length === 0) return;
-    for (const id of ['manifests', 'list']) byId(id, HTMLInputElement).value = '';
+takeDrops((work) => void doing(work), {
+  folder: async (place, folder) => {
+    emptied(...(place === 'card' ? ['card'] : ['pile', 'pile-files']));
+    await pick({ place, name: folder.name, files: folder.files(), total: null });
+  },
+  pile: async (files) => {
+    emptied('pile', 'pile-files');
+    await pick(loose(files));
+  },
+  needs: async (files) => {
+    emptied('manifests', 'list');
     const manifests = files.filter(({ name }) => /\.(?:ya?ml|json)$/i.test(name));
-    useManifest(await (manifests.length > 0 ? fromManifests(manifests) : fromLists(files)));
-  });
+    await (manifests.length > 0 ? readNeeds('manifests', manifests) : readNeeds('lists', files));
+  },
+  say: (text) => screen.say(text),
 });
 refresh();

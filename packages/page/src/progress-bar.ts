@@ -2,8 +2,8 @@ import type { TaskProgress } from '@firmtally/core';
 import { byteCount, count } from '@firmtally/core/internal';
 import { byId, showText } from './dom.js';
 
-/** Milliseconds between two drawings: often enough to look alive, seldom enough to cost nothing. */
-const DRAW_EVERY = 100;
+/** Milliseconds between two sentences for who cannot see the bar: more often they would only disturb. Own choice. */
+const TELL_EVERY = 10_000;
 
 /** Milliseconds after which the bar appears: what is done sooner only makes the page jump. Own choice. */
 const SHOW_AFTER = 150;
@@ -14,7 +14,8 @@ export class ProgressBar {
   readonly #bar = byId('bar', HTMLProgressElement);
   readonly #text = byId('progress-text', HTMLParagraphElement);
   readonly #stop = byId('stop', HTMLButtonElement);
-  #drawn = 0;
+  readonly #heard = byId('heard', HTMLParagraphElement);
+  #told = 0;
   #abort: AbortController | null = null;
 
   constructor() {
@@ -30,22 +31,22 @@ export class ProgressBar {
     const abort = (this.#abort = new AbortController());
     this.#bar.removeAttribute('value');
     this.#text.textContent = 'Looking at what is there …';
+    this.#told = Date.now();
     const appearing = setTimeout(() => {
       this.#box.hidden = false;
+      this.#heard.textContent = 'Working …';
     }, SHOW_AFTER);
     try {
       return await work(abort.signal, (progress) => this.#show(progress));
     } finally {
       clearTimeout(appearing);
       this.#box.hidden = true;
+      this.#heard.textContent = '';
       this.#abort = null;
     }
   }
 
   #show({ phase, files, totalFiles, bytes, totalBytes }: TaskProgress): void {
-    const now = Date.now();
-    if (Math.abs(now - this.#drawn) < DRAW_EVERY) return;
-    this.#drawn = now;
     const share = part(bytes, totalBytes) ?? part(files, totalFiles);
     if (share === null) this.#bar.removeAttribute('value');
     else this.#bar.value = share;
@@ -57,7 +58,12 @@ export class ProgressBar {
           ? ` of ${String(totalFiles)}`
           : '';
     const done = bytes === 0 && totalBytes === null ? count(files, 'file') : byteCount(bytes);
-    showText(this.#text, `${PHASES[phase]}: ${percent}${done}${of}`);
+    const text = `${PHASES[phase]}: ${percent}${done}${of}`;
+    showText(this.#text, text);
+    const now = Date.now();
+    if (Math.abs(now - this.#told) < TELL_EVERY) return;
+    this.#told = now;
+    showText(this.#heard, text);
   }
 }
 

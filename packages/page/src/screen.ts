@@ -1,4 +1,4 @@
-import { byId, showText } from './dom.js';
+import { byId, make, showText } from './dom.js';
 
 /** What the result is of: when that changes, the result goes. */
 export type Shown = 'manifest' | 'card' | 'pile';
@@ -7,6 +7,7 @@ export type Shown = 'manifest' | 'card' | 'pile';
 export class Screen {
   readonly #result = byId('result', HTMLDivElement);
   readonly #status = byId('status', HTMLParagraphElement);
+  readonly #heard = byId('heard', HTMLParagraphElement);
   readonly #downloads = byId('downloads', HTMLParagraphElement);
   readonly #start = [...this.#result.childNodes];
   #shown: Shown | null = null;
@@ -14,6 +15,11 @@ export class Screen {
   /** One sentence, which a screen reader says too; '' takes the last one away. */
   say(text: string): void {
     showText(this.#status, text);
+  }
+
+  /** Said to a screen reader only: who sees the result sees it there. */
+  tell(text: string): void {
+    showText(this.#heard, text);
   }
 
   /** @param html in which every name is escaped; the page's policy lets no script run but its own */
@@ -26,7 +32,9 @@ export class Screen {
   /** On a phone the result stands below what can be seen; the keyboard goes on from there. */
   goToResult(): void {
     this.#result.scrollIntoView();
-    this.#result.focus({ preventScroll: true });
+    const title = this.#result.querySelector('h1');
+    if (title !== null) title.tabIndex = -1;
+    title?.focus({ preventScroll: true });
   }
 
   /** Takes away a result of something that is there no more. */
@@ -38,7 +46,14 @@ export class Screen {
   }
 
   #offer(downloads: readonly Node[]): void {
-    this.#downloads.replaceChildren(...downloads);
+    const note = make(
+      'span',
+      'What is saved has everything, also what is too long for this page.',
+      {
+        class: 'soft',
+      },
+    );
+    this.#downloads.replaceChildren(...downloads, note);
     this.#downloads.hidden = downloads.length === 0;
   }
 }

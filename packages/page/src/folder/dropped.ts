@@ -1,62 +1,63 @@
-import type { OnProgress } from '@firmtally/core';
-import { looking, pickedFolder, type PickedFolder } from './picked-folder.js';
+/** A path below the folder that was picked, and its file, which a drop finds when it is asked. */
+export interface Picked {
+  readonly path: string;
+  readonly file: File | (() => Promise<File>);
+}
 
-/** What was dropped on the page: a folder, or loose files. */
+/** A folder that was dropped; its files come as they are found. */
+export interface DroppedFolder {
+  readonly name: string;
+  files(): AsyncIterable<Picked>;
+}
+
+/** What was dropped on the page. */
 export interface Dropped {
-  readonly folder: PickedFolder | null;
-  readonly files: readonly File[];
+  readonly folders: readonly DroppedFolder[];
+  /** Those that lie in no dropped folder. */
+  files(): Promise<readonly File[]>;
 }
 
 /**
- * What reads a drop (File and Directory Entries API, WICG). The entries have to be
- * taken before the event ends, so call this in the listener itself.
+ * What a drop holds (File and Directory Entries API, WICG). The entries have to
+ * be taken before the event ends, so call this in the listener itself.
  */
-export function droppedItems(
-  items: DataTransferItemList,
-): (signal: AbortSignal, onProgress: OnProgress) => Promise<Dropped> {
+export function droppedItems(items: DataTransferItemList): Dropped {
   const entries = [...items].flatMap((item) => {
     const entry = item.kind === 'file' ? item.webkitGetAsEntry() : null;
     return entry === null ? [] : [entry];
   });
-  const folder = entries.find((entry) => entry.isDirectory);
-  const loose = entries.filter((entry) => entry.isFile);
-  return async (signal, onProgress) => {
-    try {
-      const files = await Promise.all(loose.map((entry) => fileOf(entry as FileSystemFileEntry)));
-      if (folder === undefined) return { folder: null, files };
-      const top = folder as FileSystemDirectoryEntry;
-      const below = await filesBelow(top, signal, onProgress);
-      return { folder: pickedFolder(top.name, below), files };
-    } catch (error) {
-      if (!(error instanceof DOMException) || signal.aborted) throw error;
-      const message = 'A file went away while the folder was looked at: was the card pulled out?';
-      throw new Error(message, { cause: error });
-    }
+  const loose = entries.filter((entry) => entry.isFile) as FileSystemFileEntry[];
+  const folders = entries.filter((entry) => entry.isDirectory) as FileSystemDirectoryEntry[];
+  return {
+    folders: folders.map((folder) => ({ name: folder.name, files: () => filesBelow(folder) })),
+    files: () => Promise.all(loose.map((entry) => said(fileOf(entry)))),
   };
 }
 
 /** Without recursion, so that a deep tree cannot exhaust the stack. */
-async function filesBelow(
-  top: FileSystemDirectoryEntry,
-  signal: AbortSignal,
-  onProgress: OnProgress,
-): Promise<Map<string, File>> {
-  const found = new Map<string, File>();
+async function* filesBelow(top: FileSystemDirectoryEntry): AsyncGenerator<Picked> {
   const waiting = [{ folder: top, path: '' }];
   for (let next = waiting.pop(); next !== undefined; next = waiting.pop()) {
     const { folder, path } = next;
-    for (const entry of await entriesOf(folder)) {
+    for (const entry of await said(entriesOf(folder))) {
       const below = path === '' ? entry.name : `${path}/${entry.name}`;
-      signal.throwIfAborted();
       if (entry.isDirectory) {
         waiting.push({ folder: entry as FileSystemDirectoryEntry, path: below });
       } else {
-        found.set(below, await fileOf(entry as FileSystemFileEntry));
-        onProgress(looking(found.size, null, below));
+        yield { path: below, file: () => fileOf(entry as FileSystemFileEntry) };
       }
     }
   }
-  return found;
+}
+
+async function said<Value>(looking: Promise<Value>): Promise<Value> {
+  try {
+    return await looking;
+  } catch (error) {
+    if (!(error instanceof DOMException)) throw error;
+    const message = 'A file went away while the folder was looked at: was the card pulled out?';
+    throw new Error(message, { cause: error });
+  }
 }
 
 /** A reader gives a folder in parts, an empty one last. */

@@ -8,52 +8,49 @@ import {
   type Listed,
   type NameSource,
   type OnProgress,
-  type TaskProgress,
 } from '@firmtally/core';
 import { folderOf, Turns } from '@firmtally/core/internal';
 import { chunksOf } from './chunks.js';
+import type { HeldFiles } from './held-files.js';
+import { looking } from './looking.js';
 
 /** The files of a picked folder as the core's folder source. Browsers list regular files only, so folders are told from their paths, and resolve links themselves. */
 export interface PickedFolder extends FolderSource {
-  /** The folder's own name; '' when nothing was picked. */
-  readonly name: string;
   /** How many there are. */
   readonly files: number;
   /** For each size a browser asks the file system anew, and waits for it. */
   readonly names: { list(): AsyncIterable<Listed>; stat: NameSource['stat'] };
-  fileAt(path: string): File | undefined;
+  fileAt(path: string): File | Promise<File>;
 }
 
-/** @param byPath the files by their path below the folder, '/'-joined */
-export function pickedFolder(name: string, byPath: ReadonlyMap<string, File>): PickedFolder {
-  const fileAt = (path: string): File => {
-    const file = byPath.get(path);
-    if (file === undefined) throw new ReadError('vanished', 'it was not picked');
-    return file;
-  };
+/** Files that the page holds, all of them if not told which, as a folder. */
+export function pickedFolder(held: HeldFiles, only?: readonly string[]): PickedFolder {
+  const paths = only ?? held.paths();
   const sizes = new Sizes();
+  const sized = (entry: Listed, file: File): Entry | Promise<Entry> => {
+    const found = { ...entry, size: file.size, modified: file.lastModified };
+    return found.size > 0 ? found : sizes.emptyOnly(file).then(() => found);
+  };
   return {
-    name,
-    files: byPath.size,
-    fileAt: (path) => byPath.get(path),
+    files: only?.length ?? held.size,
+    fileAt: (path) => held.at(path),
     names: {
-      list: () => listed(byPath.keys()),
+      list: () => listed(paths),
       stat: (entry) => {
-        const file = fileAt(entry.path);
-        const sized = { ...entry, size: file.size, modified: file.lastModified };
-        return sized.size > 0 ? sized : sizes.emptyOnly(file).then(() => sized);
+        const file = held.at(entry.path);
+        return file instanceof File ? sized(entry, file) : file.then((had) => sized(entry, had));
       },
     },
     async *list() {
       const turns = new Turns();
-      for await (const entry of listed(byPath.keys())) {
+      for await (const entry of listed(paths)) {
         if (turns.isDue()) await turns.next();
         if (entry.kind === 'folder') yield { ...entry, size: 0 };
-        else yield await sizes.listedOf(entry.path, fileAt(entry.path));
+        else yield await sizes.listedOf(entry.path, held);
       }
     },
     async *open(path, range) {
-      const file = fileAt(path);
+      const file = await held.at(path);
       yield* chunksOf(range === undefined ? file : file.slice(range.start, range.end));
     },
   };
@@ -88,8 +85,9 @@ class Sizes {
     }
   }
 
-  async listedOf(path: string, file: File): Promise<Entry | Fault> {
+  async listedOf(path: string, held: HeldFiles): Promise<Entry | Fault> {
     try {
+      const file = await held.at(path);
       if (file.size === 0) await this.emptyOnly(file);
       return { path, kind: 'file', size: file.size };
     } catch (error) {
@@ -147,40 +145,4 @@ async function* telling<Item extends { readonly path: string }>(
     tell(item.path);
     yield item;
   }
-}
-
-/** What an `<input type="file" webkitdirectory>` picked: the folder's name, and its files without it. */
-export async function fromInput(
-  files: readonly File[],
-  signal: AbortSignal,
-  onProgress: OnProgress,
-): Promise<PickedFolder> {
-  const turns = new Turns();
-  const byPath = new Map<string, File>();
-  let name = '';
-  for (const file of files) {
-    if (turns.isDue()) await turns.next();
-    signal.throwIfAborted();
-    const path = file.webkitRelativePath;
-    if (path === '')
-      throw new Error('This browser gave files and no folder: drop the folder here.');
-    const slash = path.indexOf('/');
-    name = path.slice(0, slash);
-    byPath.set(path.slice(slash + 1), file);
-    onProgress(looking(byPath.size, files.length, path));
-  }
-  return pickedFolder(name, byPath);
-}
-
-/** So many files have been looked at. */
-export function looking(files: number, totalFiles: number | null, path: string): TaskProgress {
-  return {
-    phase: 'list',
-    files,
-    totalFiles,
-    bytes: 0,
-    totalBytes: null,
-    bytesPerSecond: null,
-    path,
-  };
 }

@@ -9,7 +9,7 @@ import {
   type StreamDigests,
 } from '@firmtally/core';
 import { orAborted } from '@firmtally/core/internal';
-import workerSource from 'firmtally:worker';
+import workerSource from 'firmtally:hash-worker';
 import { zipArchives } from '../archive/zip-archives.js';
 import { tellingLooks, type PickedFolder } from '../folder/picked-folder.js';
 import type { Job, Reply } from './protocol.js';
@@ -17,16 +17,19 @@ import type { Job, Reply } from './protocol.js';
 /** What a browser brings along. */
 export const browserPlatform: Platform = { engine: hashWasmEngine, archives: zipArchives };
 
-/** Does a task on a picked folder whose files are hashed in Web Workers, `jobs` at a time; they end with the task. */
+/** Does a task on picked files that are hashed in Web Workers, `jobs` at a time; they end with the task. */
 export async function withWorkers<Result>(
-  picked: PickedFolder,
   onProgress: OnProgress,
-  task: (folder: FolderSource, jobs: number) => Promise<Result>,
+  task: (inWorkers: (picked: PickedFolder) => FolderSource, jobs: number) => Promise<Result>,
 ): Promise<Result> {
-  const pool = new HashPool((path) => picked.fileAt(path));
+  const pool = new HashPool();
+  const inWorkers = (picked: PickedFolder): FolderSource => ({
+    ...tellingLooks(picked, onProgress),
+    digestFile: async (path, algorithms, options) =>
+      pool.digest(await picked.fileAt(path), algorithms, options),
+  });
   try {
-    const digestFile: HashPool['digestFile'] = (...args) => pool.digestFile(...args);
-    return await task({ ...tellingLooks(picked, onProgress), digestFile }, pool.workers);
+    return await task(inWorkers, pool.workers);
   } finally {
     pool.close();
   }
@@ -44,7 +47,6 @@ interface Waiting {
 
 /** Digests picked files in Web Workers, one file each at a time. `close` ends them; what is under way is rejected. */
 class HashPool {
-  readonly #fileAt: (path: string) => Blob | undefined;
   readonly #url = URL.createObjectURL(new Blob([workerSource], { type: 'text/javascript' }));
   readonly #queue: Waiting[] = [];
   readonly #busy = new Map<Worker, Waiting>();
@@ -53,19 +55,11 @@ class HashPool {
   #nextId = 0;
   #closed: Error | null = null;
 
-  constructor(fileAt: (path: string) => Blob | undefined) {
-    this.#fileAt = fileAt;
-  }
-
-  digestFile(
-    path: string,
+  digest(
+    file: Blob,
     algorithms: readonly Algorithm[],
     { onBytes, signal }: DigestOptions = {},
   ): Promise<StreamDigests> {
-    const file = this.#fileAt(path);
-    if (file === undefined) {
-      return Promise.reject(new ReadError('vanished', 'it was not picked'));
-    }
     const digests = new Promise<StreamDigests>((resolve, reject) => {
       if (this.#closed !== null) {
         reject(this.#closed);

@@ -24,34 +24,16 @@ export interface BundledPage {
 }
 
 /**
- * Makes the page self-contained. Its policy allows the one script by its hash,
+ * Makes the page self-contained: the script that hashes is text inside the one that
+ * does the work, and that inside the page's. Its policy allows the one script by its hash,
  * WebAssembly, and workers made of the page's own text; nothing can be loaded
  * from anywhere, and nothing sent (CSP Level 3).
  */
 export async function bundlePage(): Promise<BundledPage> {
-  const worker = await build({
-    ...COMMON,
-    entryPoints: [inWorkspace('packages/page/src/hash/worker.ts')],
-  });
-  const workerSource: Plugin = {
-    name: 'worker-source',
-    setup(setup) {
-      setup.onResolve({ filter: /^firmtally:worker$/ }, ({ path }) => ({
-        path,
-        namespace: 'worker-source',
-      }));
-      setup.onLoad({ filter: /.*/, namespace: 'worker-source' }, () => ({
-        contents: worker.outputFiles[0]?.text ?? '',
-        loader: 'text',
-      }));
-    },
-  };
-  const page = await build({
-    ...COMMON,
-    plugins: [workerSource],
-    entryPoints: [inWorkspace('packages/page/src/main.ts')],
-  });
-  const script = page.outputFiles[0]?.text ?? '';
+  const hashing = await bundled('hash/worker.ts');
+  const tasks = await bundled('worker/task-worker.ts', { 'firmtally:hash-worker': hashing });
+  const page = await bundled('main.ts', { 'firmtally:task-worker': tasks });
+  const script = page.text;
   // HTML Standard, 4.12.1.3: these would end the element, or keep it from ending.
   if (/<\/script|<!--/i.test(script))
     throw new Error('the script cannot stand in a script element');
@@ -75,7 +57,36 @@ export async function bundlePage(): Promise<BundledPage> {
     style: `<style>${style ?? ''}</style>`,
     script: `<script>${script}</script>`,
   });
-  return { html, outputs: { ...worker.metafile.outputs, ...page.metafile.outputs } };
+  return { html, outputs: { ...hashing.outputs, ...tasks.outputs, ...page.outputs } };
+}
+
+interface Script {
+  readonly text: string;
+  readonly outputs: Metafile['outputs'];
+}
+
+/** One script of the page, and what others are inside it as text, by the names it imports them by. */
+async function bundled(
+  entry: string,
+  inside: Readonly<Record<string, Script>> = {},
+): Promise<Script> {
+  const scripts: Plugin = {
+    name: 'scripts-inside',
+    setup(setup) {
+      setup.onResolve({ filter: /^firmtally:/ }, ({ path }) => ({ path, namespace: 'scripts' }));
+      setup.onLoad({ filter: /.*/, namespace: 'scripts' }, ({ path }) => {
+        const script = inside[path];
+        if (script === undefined) throw new Error(`no script ${path} was made before ${entry}`);
+        return { contents: script.text, loader: 'text' };
+      });
+    },
+  };
+  const { outputFiles, metafile } = await build({
+    ...COMMON,
+    plugins: [scripts],
+    entryPoints: [inWorkspace(`packages/page/src/${entry}`)],
+  });
+  return { text: outputFiles[0]?.text ?? '', outputs: metafile.outputs };
 }
 
 /** Puts each part at its `{{name}}` mark; a mark without a part, or the reverse, is an error. */

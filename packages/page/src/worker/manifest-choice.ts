@@ -6,8 +6,9 @@ import {
   type Manifest,
   type ManifestFile,
 } from '@firmtally/core';
-import { breakable, count, escaped, remarksOf } from '@firmtally/core/internal';
-import { browserPlatform } from './hash/pool.js';
+import { breakable, count, escaped, firstOf, remarksOf } from '@firmtally/core/internal';
+import { browserPlatform } from '../hash/pool.js';
+import { MAX_SHOWN } from './max-shown.js';
 import { problemsHtml } from './problems-html.js';
 
 /** Larger files are no manifests and no lists; core says so, and need not be given more. */
@@ -69,7 +70,7 @@ export async function fromLists(files: readonly File[]): Promise<ManifestChoice>
       '<p>Check the card by it as it is, or save it and say which system needs what.</p>',
       ...lists,
       '<h2>The manifest</h2>',
-      `<pre>${text.split('\n').map(escaped).join('\n')}</pre>`,
+      `<pre>${firstOf(text.split('\n'), MAX_SHOWN, escaped, asIs).join('\n')}</pre>`,
     ]);
     return { manifest, said, details, drafted: text };
   } catch (error) {
@@ -80,7 +81,8 @@ export async function fromLists(files: readonly File[]): Promise<ManifestChoice>
 
 /** What an error of the library says to a person. */
 export function words({ message, remedy }: FirmtallyError): string {
-  return remedy === null ? message : `${message} ${remedy}`;
+  const stop = /[.?!]$/.test(message) ? '' : '.';
+  return remedy === null ? message : `${message}${stop} ${remedy}`;
 }
 
 function screen(title: string, blocks: readonly string[]): string {
@@ -92,9 +94,13 @@ function itemList(title: string, items: readonly string[]): string[] {
   return [
     `<h2>${title}</h2>`,
     '<ul>',
-    ...items.map((item) => `<li>${breakable(item)}</li>`),
+    ...firstOf(items, MAX_SHOWN, breakable, asIs).map((item) => `<li>${item}</li>`),
     '</ul>',
   ];
+}
+
+function asIs(text: string): string {
+  return text;
 }
 
 function bytesOf(files: readonly File[]): Promise<ManifestFile[]> {

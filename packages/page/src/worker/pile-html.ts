@@ -1,8 +1,14 @@
-import type { PileRow, PileSection, PileView } from '@firmtally/core';
-import { breakable, breakablePath, count, factList, type HtmlFact } from '@firmtally/core/internal';
-
-/** Nobody reads more, and a page with 100,000 lines is slow. */
-const MAX_LISTED = 1000;
+import { CAUTIONS, type PileRow, type PileSection, type PileView } from '@firmtally/core';
+import {
+  breakable,
+  breakablePath,
+  factList,
+  firstBlocks,
+  firstFacts,
+  firstOf,
+  type HtmlFact,
+} from '@firmtally/core/internal';
+import { MAX_SHOWN } from './max-shown.js';
 
 /** What a pile holds, as HTML in which every name is escaped. */
 export function pileHtml(view: PileView): string {
@@ -13,58 +19,52 @@ export function pileHtml(view: PileView): string {
     ...view.outcome.map((sentence) => `<p>${breakable(sentence)}</p>`),
     ...view.sections.map(sectionHtml),
     '</main>',
+    `<footer>${CAUTIONS.map((caution) => `<p>${breakable(caution)}</p>`).join('')}</footer>`,
   ].join('\n');
 }
 
 function sectionHtml({ id, title, rows }: PileSection): string {
-  const shown = rows.slice(0, MAX_LISTED);
-  const more =
-    rows.length > shown.length
-      ? [
-          `<p>and ${count(rows.length - shown.length, 'more', 'more')}: the JSON file has them all</p>`,
-        ]
-      : [];
   // A long list that nothing need be done about is folded away.
   if (id === 'others' || id === 'spare') {
     return [
       '<details>',
       `<summary>${breakable(title)} (${String(rows.length)})</summary>`,
-      ...listOrCards(id, shown),
-      ...more,
+      ...listOrCards(id, rows),
       '</details>',
     ].join('\n');
   }
   return [
     `<section aria-labelledby="pile-${id}">`,
     `<h2 id="pile-${id}">${breakable(title)}</h2>`,
-    ...listOrCards(id, shown),
-    ...more,
+    ...listOrCards(id, rows),
     '</section>',
   ].join('\n');
 }
 
 function listOrCards(id: PileSection['id'], rows: readonly PileRow[]): string[] {
   if (id !== 'others' && id !== 'faults') {
-    return ['<div class="cards">', ...rows.map((row) => card(id, row)), '</div>'];
+    const cards = firstBlocks(rows, MAX_SHOWN, (row) => card(id, row));
+    return ['<div class="cards">', ...cards, '</div>'];
   }
-  const items = rows.map(
+  const items = firstOf(
+    rows,
+    MAX_SHOWN,
     ({ places, facts }) =>
-      `<li>${places.map(path).join(', ')}${facts.map((fact) => `<br>${breakable(fact)}`).join('')}</li>`,
+      `${paths(places).join(', ')}${facts.map((fact) => `<br>${breakable(fact)}`).join('')}`,
+    asIs,
   );
-  return ['<ul>', ...items, '</ul>'];
+  return ['<ul>', ...items.map((item) => `<li>${item}</li>`), '</ul>'];
 }
 
 function card(id: PileSection['id'], { places, what, facts, advice, right }: PileRow): string {
   const [first = '', ...further] = places;
   const label = id === 'recognised' ? 'Is' : 'Meant for';
   const pairs: HtmlFact[] = [
-    ...what.map((line): HtmlFact => [label, breakable(line)]),
-    ...facts.map((fact): HtmlFact => ['Fact', breakable(fact)]),
+    ...firstFacts(what, MAX_SHOWN, (line) => [label, breakable(line)]),
+    ...firstFacts(facts, MAX_SHOWN, (fact) => ['Fact', breakable(fact)]),
     ...(right === null ? [] : [['Right one', path(right)] as HtmlFact]),
     ...(advice === null ? [] : [['Do', `<b>${breakable(advice)}</b>`] as HtmlFact]),
-    ...(further.length === 0
-      ? []
-      : [['Also', further.slice(0, MAX_LISTED).map(path).join('<br>')] as HtmlFact]),
+    ...(further.length === 0 ? [] : [['Also', paths(further).join('<br>')] as HtmlFact]),
   ];
   const kind = id === 'attention' ? 'task do' : 'entry';
   return [
@@ -73,6 +73,14 @@ function card(id: PileSection['id'], { places, what, facts, advice, right }: Pil
     factList(pairs),
     '</article>',
   ].join('\n');
+}
+
+function paths(all: readonly string[]): string[] {
+  return firstOf(all, MAX_SHOWN, path, asIs);
+}
+
+function asIs(text: string): string {
+  return text;
 }
 
 function path(untrusted: string): string {
