@@ -5,7 +5,7 @@ import type { TaskProgress } from '@firmtally/core';
 export type Place = 'card' | 'pile';
 
 /** Paths of files that were picked, below the folder, in the order in which the page holds the files. */
-export interface PickedPart {
+interface PickedPart {
   readonly place: Place;
   readonly paths: readonly string[];
 }
