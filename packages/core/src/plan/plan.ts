@@ -7,7 +7,7 @@ import type { Origin } from '../recognise/origin.js';
 import { fact } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import { judgeReadiness } from '../judge/readiness.js';
-import { isUnread, toGet, type ToGetRow } from './to-get.js';
+import { toGet, type ToGetRow } from './to-get.js';
 import { outcomeOf } from './after.js';
 import { provesNothing, type Candidate } from './candidate.js';
 import type { PlanProblem } from '../facts/plan-problem.js';
@@ -213,8 +213,7 @@ class Placement {
       systems: judgeReadiness(selection, verdicts, inventory),
       canBePutRight: (id) => {
         const entry = this.#expected.get(id);
-        const verdict = this.#verdicts.get(id);
-        if (this.#isDone(id) || (verdict !== undefined && isUnread(verdict))) return true;
+        if (this.#isDone(id)) return true;
         return entry !== undefined && this.#planner.isProvided(entry.firmware);
       },
       metInstead: (firmware) => [

@@ -1,4 +1,3 @@
-import type { FaultCode } from '../bytes/source.js';
 import type { Fact } from '../facts/fact-values.js';
 import type { RequirementRow, SystemRow } from '../judge/readiness.js';
 import type { FirmwareVerdict } from '../judge/verdict.js';
@@ -19,7 +18,7 @@ export interface ToGetRow {
 /** What the list of things to get is made from. */
 export interface ToGetInput {
   readonly systems: readonly SystemRow[];
-  /** Whether its right bytes were seen somewhere, can be made of what was seen, or may be in what could not be read. */
+  /** Whether its right bytes were seen somewhere, or can be made of what was seen. */
   readonly canBePutRight: (firmware: string) => boolean;
   /** What was met of a firmware that is lacking. */
   readonly metInstead: (firmware: string) => readonly Fact[];
@@ -80,27 +79,12 @@ function compareIds(a: readonly string[], b: readonly string[]): number {
 }
 
 /**
- * Whether something is there whose bytes could not be read: then nobody can say
- * that they have to be got. Of a folder or a link in the way that can be said.
- */
-export function isUnread({ verdict, facts }: Pick<FirmwareVerdict, 'verdict' | 'facts'>): boolean {
-  if (verdict !== 'unreadable') return false;
-  return !facts.some((each) => each.code === 'unreadable' && HAVE_NO_BYTES.has(each.fault));
-}
-
-const HAVE_NO_BYTES: ReadonlySet<FaultCode> = new Set([
-  'not-a-file',
-  'outside-root',
-  'broken-link',
-]);
-
-/**
- * Whether a root by itself has, or for all that could be read may have, what puts a
- * firmware right: its bytes under another name, in other letter case or beside a wrong
- * file, or a file of which a corrected copy was proven to be it.
+ * Whether a root by itself has what puts a firmware right: its bytes under
+ * another name, in other letter case or beside a wrong file, or a file of which
+ * a corrected copy was proven to be it.
  */
 export function canBePutRightOnCard(
-  verdict: Pick<FirmwareVerdict, 'verdict' | 'foundAt' | 'judged' | 'facts'>,
+  verdict: Pick<FirmwareVerdict, 'verdict' | 'foundAt' | 'judged'>,
   hasProvenRemedy: boolean,
 ): boolean {
   switch (verdict.verdict) {
@@ -111,9 +95,8 @@ export function canBePutRightOnCard(
       return true;
     case 'mismatch':
       return hasProvenRemedy || (verdict.foundAt !== null && verdict.foundAt !== verdict.judged);
-    case 'unreadable':
-      return isUnread(verdict);
     case 'missing':
+    case 'unreadable':
       return false;
   }
 }
