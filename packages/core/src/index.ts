@@ -161,6 +161,7 @@ export type { ToGetDump, ToGetFile, ToGetItem } from './report/view-to-get.js';
 export type { Expected, ExpectedDump } from './report/expected.js';
 export { CAUTIONS, MEANINGS } from './report/words.js';
 export type { Hint, HintCode, HintValues } from './facts/hint.js';
+export type { LeftOutCode, LeftOutReason, LeftOutValues } from './facts/left-out.js';
 export type { ToGetRow } from './plan/to-get.js';
 export type { Fact, FactCode, FactValues } from './facts/fact-values.js';
 export type { Advice, AdviceCode, AdviceValues } from './facts/advice-values.js';

@@ -16,7 +16,7 @@ export { checkedContent, checkedPlatform } from './digest/checked.js';
 export { countedFolder } from './bytes/counted-folder.js';
 export { ProgressCount } from './bytes/progress.js';
 export { collect } from './bytes/collect.js';
-export { sortAlgorithms } from './bytes/digests.js';
+export { ALGORITHM_NAMES, sortAlgorithms } from './bytes/digests.js';
 export { checkLists, listedFiles, type ListedFile, type ReadSums } from './digest/check-lists.js';
 export { digestRows, USUAL_ALGORITHMS, type WantedFile } from './digest/digest-rows.js';
 export { digestDocument, digestedFile } from './digest/document.js';
@@ -56,13 +56,7 @@ export {
 export { expectedOf } from './report/expected.js';
 export { toGetOf } from './report/view-to-get.js';
 export { dumpNameOf } from './report/expected.js';
-export {
-  ALGORITHM_NAMES,
-  HEADINGS,
-  readySystems,
-  tooFewFiles,
-  verdictWords,
-} from './report/words.js';
+export { HEADINGS, readySystems, tooFewFiles, verdictWords } from './report/words.js';
 export { byteCount, count } from './text/count.js';
 export { hint } from './facts/hint.js';
 export { hintsFor } from './judge/hints.js';

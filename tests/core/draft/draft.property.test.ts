@@ -172,7 +172,7 @@ describe('a draft', () => {
       'not-utf8-\udcff',
       'pipe',
     ]);
-    for (const { reason } of drafted.leftOut) expect(reason).toMatch(/^[A-Z].*\.$/);
+    for (const { reason } of drafted.leftOut) expect(reason.text).toMatch(/^[A-Z].*\.$/);
   });
 
   it('refuses more files than a manifest can hold before it reads any', async () => {

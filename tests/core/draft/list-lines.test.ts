@@ -123,8 +123,18 @@ describe('one line', () => {
     expect(reading.rows).toHaveLength(1);
     expect(reading.unused).toHaveLength(1);
     expect(reading.unused[0]).toMatchObject({ line: 2, endLine: 2 });
-    expect(reading.unused[0]?.reason).toMatch(reason);
-    expect(reading.unused[0]?.reason).toMatch(/^["A-Z].*\.$/);
+    expect(reading.unused[0]?.reason.text).toMatch(reason);
+    expect(reading.unused[0]?.reason.text).toMatch(/^["A-Z].*\.$/);
+  });
+
+  it('gives why a line is not used as data, too', () => {
+    const lines = ['just words here', `MD5 (boot.bin) = ${SHA1}`, `${MD5}  ../boot.bin`];
+    const reasons = lines.map((line) => read(`boot.bin 1c2d3e4f\n${line}`).unused[0]?.reason);
+    expect(reasons).toMatchObject([
+      { code: 'no-checksum', of: 'line' },
+      { code: 'wrong-length', digits: 40, wanted: 'md5' },
+      { code: 'name-not-held', why: 'outside' },
+    ]);
   });
 
   it.each([
@@ -276,7 +286,7 @@ describe('a table', () => {
     const reading = read(`File,CRC32\nb.bin,1c2d3e4f\n${row}\nc.bin,1c2d3e4f\n`);
     expect(reading.rows.map(({ path }) => path)).toEqual(['b.bin', 'c.bin']);
     expect(reading.unused).toMatchObject([{ line: 3, endLine: 3 }]);
-    expect(reading.unused[0]?.reason).toMatch(reason);
+    expect(reading.unused[0]?.reason.text).toMatch(reason);
   });
 
   it('follows another, and lines follow it', () => {
@@ -341,7 +351,7 @@ describe('the whole list', () => {
     const bytes = new Uint8Array(Buffer.from(`${MD5}  gr\xf6\xdfe.bin\n${MD5}  b.bin\n`, 'latin1'));
     const reading = read(bytes);
     expect(reading.rows.map(({ path }) => path)).toEqual(['b.bin']);
-    expect(reading.unused[0]?.reason).toMatch(/not UTF-8/);
+    expect(reading.unused[0]?.reason.text).toMatch(/not UTF-8/);
   });
 
   it('is refused when it is binary, or larger than 4 MiB', () => {
@@ -362,6 +372,6 @@ describe('the whole list', () => {
   it('ends reading what is no list at all, and says so', () => {
     const { unused } = read(`no list\n${MD5}0  boot.bin\n`.repeat(10_000));
     expect(unused.length).toBeLessThanOrEqual(10_001);
-    expect(unused.at(-1)?.reason).toMatch(/rest of it is not read/);
+    expect(unused.at(-1)?.reason.text).toMatch(/rest of it is not read/);
   });
 });

@@ -21,7 +21,7 @@ function asReads(list: string): string {
         ...(optional === null ? [] : [optional ? 'optional' : 'required']),
       ].join(' '),
     })),
-    ...unused.map(({ line, reason }) => ({ line, text: `not used: ${reason}` })),
+    ...unused.map(({ line, reason }) => ({ line, text: `not used: ${reason.text}` })),
     ...notes.map(({ line, message }) => ({ line, text: `note: ${message}` })),
   ].sort((a, b) => a.line - b.line);
   return lines.map(({ line, text }) => `${line}: ${text}\n`).join('');

@@ -11,6 +11,14 @@ export const DIGEST_LENGTH: Readonly<Record<Algorithm, number>> = {
   sha256: 64,
 };
 
+/** How people write the names of algorithms. */
+export const ALGORITHM_NAMES: Readonly<Record<Algorithm, string>> = {
+  crc32: 'CRC-32',
+  md5: 'MD5',
+  sha1: 'SHA-1',
+  sha256: 'SHA-256',
+};
+
 /** The algorithms asked for, each once, in {@link ALGORITHMS} order. */
 export function sortAlgorithms(algorithms: readonly Algorithm[]): Algorithm[] {
   return ALGORITHMS.filter((algorithm) => algorithms.includes(algorithm));

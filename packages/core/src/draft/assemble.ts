@@ -1,4 +1,5 @@
 import { FirmtallyError } from '../errors.js';
+import { leftOutFor, type LeftOutReason } from '../facts/left-out.js';
 import { isSafePath } from '../manifest/safe-path.js';
 import { isId } from '../manifest/shape/id.js';
 import { foldCase } from '../text/fold.js';
@@ -151,17 +152,17 @@ class Assembly {
   }
 
   /** Gives why it cannot be added. */
-  #addContent({ content, origin }: FoundFile, path: string, entry: Entry): string | null {
+  #addContent({ content, origin }: FoundFile, path: string, entry: Entry): LeftOutReason | null {
     if ('members' in content) {
       if (entry.dumps.dumps.length > 0 || entry.members !== null) {
-        return 'Another source has this path with other content; draft them one by one.';
+        return leftOutFor('other-content', {});
       }
       const reason = this.#known.reasonAgainstMembers(path, content.members);
       if (reason === null) entry.members = content.members;
       return reason;
     }
     if (entry.members !== null || this.#known.hasMembers(path)) {
-      return 'The manifest judges this ZIP by its members, and a list or file is of the whole ZIP.';
+      return leftOutFor('judged-by-members', {});
     }
     const { dump } = content;
     const added = entry.dumps.add(dump, origin);
@@ -172,15 +173,15 @@ class Assembly {
   }
 
   /** Whatever stands at the path already, and is not the entry itself. */
-  #reasonAgainst(path: string): string | null {
+  #reasonAgainst(path: string): LeftOutReason | null {
     const twin = this.#folded.get(foldCase(path));
     if (twin !== undefined && twin !== path) {
-      return `It differs from "${twin}" in letter case only, and a manifest cannot hold both.`;
+      return leftOutFor('case-clash', { other: twin });
     }
     const inside = this.#folders.get(path);
-    if (inside !== undefined) return `"${inside}" needs a folder of this name.`;
+    if (inside !== undefined) return leftOutFor('is-folder', { other: inside });
     const file = foldersAbove(path).find((folder) => this.#folded.get(foldCase(folder)) === folder);
-    return file === undefined ? null : `"${file}" is a file, so it cannot hold another.`;
+    return file === undefined ? null : leftOutFor('in-file', { other: file });
   }
 
   #claim(path: string): void {

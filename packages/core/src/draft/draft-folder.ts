@@ -8,11 +8,11 @@ import { checkedPile } from '../digest/checked.js';
 import { buildInventory } from '../inventory/build-inventory.js';
 import { eachLimited } from '../each-limited.js';
 import { FirmtallyError } from '../errors.js';
+import { leftOutFor, type LeftOutReason } from '../facts/left-out.js';
 import { MAX_MANIFEST_BYTES } from '../manifest/limits.js';
 import { isSafePath } from '../manifest/safe-path.js';
 import { compareUtf8 } from '../text/order.js';
 import { folderOf } from '../text/path.js';
-import { sentence } from '../text/sentence.js';
 import { assemble } from './assemble.js';
 import { draftZip } from './draft-zip.js';
 import type { Drafted, DraftNote, EntryOptions, FoundFile, LeftOut } from './model.js';
@@ -107,11 +107,11 @@ async function find(
     };
     try {
       const content = await naming(entry.path, contentOf(entry, source, options, reading));
-      if (typeof content === 'string') leftOut.push({ ...at, reason: content });
+      if ('code' in content) leftOut.push({ ...at, reason: content });
       else found.set(entry.path, content);
     } catch (error) {
       if (!(error instanceof ReadError)) throw error;
-      leftOut.push({ ...at, reason: sentence(error.message) });
+      leftOut.push({ ...at, reason: leftOutFor('unreadable', { reason: error.message }) });
     }
     advance(entry.size - counted);
     progress.done(entry.path);
@@ -132,11 +132,12 @@ async function list(
   signal: AbortSignal | undefined,
 ): Promise<Entry[]> {
   const files: Entry[] = [];
-  const leaveOut = (path: string, reason: string): void => {
+  const leaveOut = (path: string, reason: LeftOutReason): void => {
     leftOut.push({ source: name, line: null, endLine: null, text: path, reason });
   };
   const { entries, faults } = await buildInventory(folder, { signal });
-  for (const { path, message } of faults) leaveOut(path, sentence(message));
+  for (const { path, message } of faults)
+    leaveOut(path, leftOutFor('unreadable', { reason: message }));
   for (const entry of entries) {
     if (entry.kind === 'folder') continue;
     const reason = reasonAgainst(entry);
@@ -147,13 +148,13 @@ async function list(
 }
 
 /** Why an entry cannot be drafted; null when it can. */
-function reasonAgainst(entry: Entry): string | null {
-  if (entry.kind === 'link') return 'This is a link; what it leads to is drafted where it lies.';
-  if (entry.kind !== 'file') return `This is not a file (${entry.kind}).`;
+function reasonAgainst(entry: Entry): LeftOutReason | null {
+  if (entry.kind === 'link') return leftOutFor('link', {});
+  if (entry.kind !== 'file') return leftOutFor('not-a-file', { kind: entry.kind });
   if (!isSafePath(entry.path)) {
-    return 'A manifest cannot hold this name; rename the file, and draft again.';
+    return leftOutFor('file-name-not-held', {});
   }
-  return entry.size === 0 ? 'The file is empty, so there is nothing to check it by.' : null;
+  return entry.size === 0 ? leftOutFor('empty', {}) : null;
 }
 
 interface Reading {
@@ -167,11 +168,11 @@ async function contentOf(
   { folder }: PileSource,
   { platform, signal }: DraftFilesOptions,
   { onBytes, note }: Reading,
-): Promise<FoundFile['content'] | string> {
+): Promise<FoundFile['content'] | LeftOutReason> {
   const { archives, engine } = platform;
   if (archives !== null && /\.zip$/iu.test(entry.path)) {
     const members = await draftZip(folder, entry, { archives, engine, onBytes, signal, note });
-    if (members !== null) return typeof members === 'string' ? members : { members };
+    if (members !== null) return 'code' in members ? members : { members };
   }
   const options = { onBytes, signal };
   const { size, digests } = await digestFile(folder, entry.path, ALGORITHMS, engine, options);

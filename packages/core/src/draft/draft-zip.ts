@@ -4,6 +4,7 @@ import { ReadError, type ContentSource, type Entry } from '../bytes/source.js';
 import { ALGORITHMS } from '../bytes/digests.js';
 import type { DigestEngine } from '../digest/engine.js';
 import { digestStream } from '../digest/stream.js';
+import { leftOutFor, type LeftOutReason } from '../facts/left-out.js';
 import { isSafePath } from '../manifest/safe-path.js';
 import type { DraftedMember } from './model.js';
 import type { Note } from './note.js';
@@ -21,7 +22,7 @@ interface ZipOptions {
 const MAX_INFLATED = 8 * 1024 ** 3;
 
 /**
- * The members of a ZIP with their digests; a sentence why it cannot be drafted
+ * The members of a ZIP with their digests; why it cannot be drafted
  * by them; null when the file is no ZIP, whatever its name.
  *
  * @throws ReadError when the file itself cannot be read
@@ -30,7 +31,7 @@ export async function draftZip(
   folder: ContentSource,
   entry: Entry,
   options: ZipOptions,
-): Promise<readonly DraftedMember[] | string | null> {
+): Promise<readonly DraftedMember[] | LeftOutReason | null> {
   let archive: Archive;
   try {
     archive = await options.archives.open(entryAccess(folder, entry));
@@ -46,23 +47,20 @@ export async function draftZip(
   }
 }
 
-const WHOLE = 'it can be drafted as a whole file.';
-
-function reasonAgainst(members: readonly ArchiveMember[]): string | null {
+function reasonAgainst(members: readonly ArchiveMember[]): LeftOutReason | null {
   const names = members.map(({ path }) => path);
-  if (names.length === 0) return `There is no file in this ZIP; ${WHOLE}`;
-  if (new Set(names).size < names.length) return `Two members of this ZIP have one name; ${WHOLE}`;
-  if (!names.every(isSafePath))
-    return `A manifest cannot hold the name of one of its members; ${WHOLE}`;
+  if (names.length === 0) return leftOutFor('zip-without-files', {});
+  if (new Set(names).size < names.length) return leftOutFor('zip-same-names', {});
+  if (!names.every(isSafePath)) return leftOutFor('zip-name-not-held', {});
   const total = members.reduce((sum, { size }) => sum + size, 0);
-  return total > MAX_INFLATED ? `Its members take more than 8 GiB; ${WHOLE}` : null;
+  return total > MAX_INFLATED ? leftOutFor('zip-too-large', { limit: MAX_INFLATED }) : null;
 }
 
 async function membersOf(
   archive: Archive,
   files: readonly ArchiveMember[],
   { engine, onBytes, signal, note }: ZipOptions,
-): Promise<readonly DraftedMember[] | string> {
+): Promise<readonly DraftedMember[] | LeftOutReason> {
   const members: DraftedMember[] = [];
   for (const member of files) {
     if (member.size === 0) {
@@ -78,8 +76,8 @@ async function membersOf(
       members.push({ path: member.path, dumps: [{ label: null, size, digests }] });
     } catch (error) {
       if (!(error instanceof ReadError) || error.code !== 'bad-archive') throw error;
-      return `Its member ${member.path} cannot be read (${error.message}); ${WHOLE}`;
+      return leftOutFor('zip-member-unreadable', { member: member.path, reason: error.message });
     }
   }
-  return members.length > 0 ? members : `All members of this ZIP are empty; ${WHOLE}`;
+  return members.length > 0 ? members : leftOutFor('zip-empty-members', {});
 }

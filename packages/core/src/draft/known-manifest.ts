@@ -1,3 +1,4 @@
+import { leftOutFor, type LeftOutReason } from '../facts/left-out.js';
 import { expectedPath } from '../manifest/expected-path.js';
 import type { Dump, Firmware, Manifest, System } from '../manifest/model.js';
 import { foldCase } from '../text/fold.js';
@@ -59,17 +60,17 @@ export class KnownManifest {
   }
 
   /** Why members cannot be those of the entry at this path; null when there is no entry, or it wants the same. */
-  reasonAgainstMembers(path: string, members: readonly DraftedMember[]): string | null {
+  reasonAgainstMembers(path: string, members: readonly DraftedMember[]): LeftOutReason | null {
     const firmware = this.#byPath.get(path);
     if (firmware === undefined) return null;
     if (firmware.members === null) {
-      return 'The manifest judges this ZIP as a whole; draft it as a whole, too.';
+      return leftOutFor('judged-whole', {});
     }
     const found = new Map(members.map((member) => [member.path, member.dumps]));
     const agrees = firmware.members.every(({ path: name, dumps }) =>
       found.get(name)?.every((dump) => isAmong(dump, dumps)),
     );
-    return agrees ? null : 'Its members are not those that the manifest wants in this ZIP.';
+    return agrees ? null : leftOutFor('other-members', {});
   }
 
   /** The id of the system that a drafted one is, by id or by name. */

@@ -1,4 +1,5 @@
 import type { Digests } from '../bytes/digests.js';
+import type { LeftOutReason } from '../facts/left-out.js';
 import type { Manifest } from '../manifest/model.js';
 import type { Note } from './note.js';
 
@@ -68,8 +69,7 @@ export interface DraftedSystem {
 
 /** Something that is not in the draft, and why. */
 export interface LeftOut extends Origin {
-  /** One plain sentence. */
-  readonly reason: string;
+  readonly reason: LeftOutReason;
 }
 
 /** Something worth knowing of what is in the draft. */

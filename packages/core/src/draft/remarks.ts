@@ -17,11 +17,11 @@ export function remarksOf({ from, leftOut, notes }: Drafted): {
   readonly notes: readonly string[];
 } {
   return {
-    leftOut: told(leftOut, ({ source, reason }) => `${source}\n${reason}`, {
+    leftOut: told(leftOut, ({ source, reason }) => `${source}\n${reason.text}`, {
       inFull: () => IN_FULL,
       lead: from === 'lists' ? 'not used' : 'not drafted',
       words: ({ reason, text }) =>
-        from === 'files' || text === '' ? reason : `${reason} In: ${text}`,
+        from === 'files' || text === '' ? reason.text : `${reason.text} In: ${text}`,
       alike: 'not used either, for the same reason',
     }),
     notes: told(notes, ({ source, code }) => `${source}\n${code}`, {

@@ -1,10 +1,9 @@
-import { ALGORITHMS, type Algorithm } from '../bytes/digests.js';
+import { ALGORITHM_NAMES, ALGORITHMS, type Algorithm } from '../bytes/digests.js';
 import { placeOf } from '../facts/fact.js';
 import type { Fact } from '../facts/fact-values.js';
 import { count } from '../text/count.js';
 import { dumpNameIn, type ExpectedDump } from './expected.js';
 import type { FirmwareRow, Report } from './model.js';
-import { ALGORITHM_NAMES } from './words.js';
 
 /** One thing that has to be got from elsewhere. Texts are untrusted still. */
 export interface ToGetItem {

@@ -96,14 +96,6 @@ export function readySystems(ready: number, all: number): string {
   return `${String(ready)} of ${count(all, 'system')} ${verb} ready`;
 }
 
-/** How people write the names of algorithms. */
-export const ALGORITHM_NAMES = {
-  crc32: 'CRC-32',
-  md5: 'MD5',
-  sha1: 'SHA-1',
-  sha256: 'SHA-256',
-} as const;
-
 /** In place of the rest of a long list. */
 export function notShown(left: number): string {
   return `and ${String(left)} more, not shown here`;

@@ -1,15 +1,10 @@
 import { DIGEST_LENGTH } from '../../bytes/digests.js';
 import { unescapeSumsName } from '../../digest/sums-format.js';
 import { splitTagged } from '../../digest/sums-parse.js';
+import { leftOutFor } from '../../facts/left-out.js';
 import { plainRow, type LineOutcome } from './model.js';
 import { toPath } from './name.js';
-import {
-  algorithmNamed,
-  algorithmOfLength,
-  shownAlgorithm,
-  wrongLength,
-  wrongLengthOf,
-} from './values.js';
+import { algorithmNamed, algorithmOfLength, wrongLength, wrongLengthOf } from './values.js';
 
 /** What md5sum, sha1sum and sha256sum write: digest, space, space or asterisk, name. */
 const SUMS = /^(\\?)([0-9A-Fa-f]{6,})[ ][ *](.+)$/su;
@@ -41,7 +36,7 @@ export function readChecksumLine(line: string): LineOutcome | null {
     const [, mark = '', digits = '', name = ''] = sums;
     if (mark === '' && hasColumns(name.trimEnd())) return null;
     if (/^[0-9A-Fa-f]{8} [0-9A-Fa-f]{8}$/u.test(`${digits} ${name.trim()}`)) {
-      return 'Which of the two is the name and which the CRC-32 cannot be told.';
+      return leftOutFor('name-or-checksum', {});
     }
     return sumsRow(mark !== '', digits, name);
   }
@@ -68,10 +63,9 @@ function taggedRow(
 ): LineOutcome | null {
   const algorithm = algorithmNamed(tag);
   if (algorithm === null) {
-    return /[0-9]/u.test(tag) ? `A ${tag} checksum is nothing a manifest can hold.` : null;
+    return /[0-9]/u.test(tag) ? leftOutFor('other-algorithm', { algorithm: tag }) : null;
   }
-  if (!/^[0-9A-Fa-f]+$/u.test(digest))
-    return `No ${shownAlgorithm(algorithm)} of hex digits follows.`;
+  if (!/^[0-9A-Fa-f]+$/u.test(digest)) return leftOutFor('no-digits', { algorithm });
   if (digest.length !== DIGEST_LENGTH[algorithm]) {
     return wrongLengthOf(algorithm, digest);
   }
@@ -80,9 +74,9 @@ function taggedRow(
 
 function named(name: string, escaped: boolean, row: (path: string) => LineOutcome): LineOutcome {
   const plain = escaped ? unescapeSumsName(name) : name.trimEnd();
-  if (plain === null) return 'The name has an escape other than \\\\, \\n and \\r.';
+  if (plain === null) return leftOutFor('bad-escape', {});
   const to = toPath(plain, escaped);
-  return 'path' in to ? row(to.path) : to.reason;
+  return 'path' in to ? row(to.path) : to;
 }
 
 /**

@@ -1,5 +1,5 @@
-import type { Algorithm } from '../../bytes/digests.js';
-import { algorithmNamed, shownAlgorithm } from './values.js';
+import { ALGORITHM_NAMES, type Algorithm } from '../../bytes/digests.js';
+import { algorithmNamed } from './values.js';
 import { note, type Note } from '../note.js';
 
 /** What a column of a table holds. `checksum`: digests whose length says of which algorithm. */
@@ -134,6 +134,6 @@ function plainWords(cell: string): string {
 
 /** A column as a sentence names it. */
 export function shownColumn(column: Column): string {
-  if (column.kind === 'digest') return shownAlgorithm(column.algorithm);
+  if (column.kind === 'digest') return ALGORITHM_NAMES[column.algorithm];
   return column.kind;
 }

@@ -1,4 +1,5 @@
 import { FirmtallyError } from '../../errors.js';
+import { leftOutFor } from '../../facts/left-out.js';
 import { jsonValue } from '../../manifest/parse/json-value.js';
 import { SourceText } from '../../manifest/parse/source-text.js';
 import type { WrittenRanges } from '../../manifest/parse/written-ranges.js';
@@ -45,7 +46,7 @@ export function readJsonList(
   return true;
 }
 
-const NO_ARRAY = 'There is no array of files in it.';
+const NO_ARRAY = leftOutFor('no-array', {});
 
 interface ReadArray {
   readonly items: readonly unknown[];
@@ -85,16 +86,11 @@ function readArray(
         continue;
       }
       builder.add(line, shown, header === null ? NO_HEADER : readTableRow(cells, header));
-    } else
-      builder.add(
-        line,
-        shown,
-        isObject(item) ? readObject(item) : 'This is no object, array or text.',
-      );
+    } else builder.add(line, shown, isObject(item) ? readObject(item) : leftOutFor('no-row', {}));
   }
 }
 
-const NO_HEADER = 'No array before it names the columns.';
+const NO_HEADER = leftOutFor('no-header', {});
 
 /** A line that is a JSON object by itself. Null when it is none. */
 export function readJsonLine(line: string): LineOutcome | null {
@@ -111,7 +107,7 @@ function readObject(object: Readonly<Record<string, unknown>>): LineOutcome {
       : [[key, textOf(value)]],
   );
   const header = readHeader(pairs.map(([key]) => key));
-  if (header === null) return 'Its keys name no file, or no checksum.';
+  if (header === null) return leftOutFor('unknown-keys', {});
   return readTableRow(
     pairs.map(([, value]) => value),
     header,

@@ -1,3 +1,4 @@
+import { leftOutFor, type LeftOutReason } from '../../facts/left-out.js';
 import type { Note } from '../note.js';
 import type { LineOutcome, ListNote, ListReading, ListRow, UnusedLines } from './model.js';
 
@@ -21,7 +22,7 @@ export class ListBuilder {
 
   /** @param line from 1 */
   add(line: number, text: string, outcome: LineOutcome): void {
-    if (typeof outcome === 'string') {
+    if ('code' in outcome) {
       this.#addUnused(line, text, outcome);
       return;
     }
@@ -37,10 +38,10 @@ export class ListBuilder {
     return { rows: this.#rows, unused: this.#unused, notes: this.#notes };
   }
 
-  #addUnused(line: number, text: string, reason: string): void {
+  #addUnused(line: number, text: string, reason: LeftOutReason): void {
     if (this.#full) return;
     const last = this.#unused.at(-1);
-    if (last !== undefined && last.reason === reason && last.endLine >= line - 1) {
+    if (last !== undefined && last.reason.text === reason.text && last.endLine >= line - 1) {
       this.#unused[this.#unused.length - 1] = { ...last, endLine: line };
       return;
     }
@@ -49,8 +50,6 @@ export class ListBuilder {
       return;
     }
     this.#full = true;
-    const message =
-      'Too many lines cannot be used: this is no list, and the rest of it is not read.';
-    this.#unused.push({ line, endLine: line, reason: message, text: '' });
+    this.#unused.push({ line, endLine: line, reason: leftOutFor('no-list', {}), text: '' });
   }
 }

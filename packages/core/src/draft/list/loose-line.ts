@@ -1,9 +1,10 @@
 import { DIGEST_LENGTH, type Algorithm, type Digests } from '../../bytes/digests.js';
+import { leftOutFor, type LeftOutReason } from '../../facts/left-out.js';
 import { plainRow, type LineOutcome } from './model.js';
 import { findName } from './loose-name.js';
 import { lexLine, type Token } from './loose-tokens.js';
 import { toPath, trimMarks } from './name.js';
-import { roundedNote, shownAlgorithm, wrongLength, wrongLengthOf } from './values.js';
+import { roundedNote, wrongLength, wrongLengthOf } from './values.js';
 import { note, type Note } from '../note.js';
 
 /** Longer lines are no text a person posted; it also bounds the work a line can be. */
@@ -15,21 +16,21 @@ const MAX_LINE = 4096;
  * read in two ways is left out and said so, or is the reason why the line is not used.
  */
 export function readLooseLine(line: string): LineOutcome {
-  if (line.length > MAX_LINE) return `The line is longer than ${MAX_LINE} characters.`;
+  if (line.length > MAX_LINE) return leftOutFor('long-line', { limit: MAX_LINE });
   const tokens = lexLine(line);
   const bad = tokens.find(({ kind }) => kind === 'bad-hex');
   const digests = digestsOf(tokens);
   if (bad?.wanted !== undefined) return wrongLengthOf(bad.wanted, bad.value);
   if (bad !== undefined) return wrongLength(bad.value);
-  if (typeof digests === 'string') return digests;
+  if ('code' in digests) return digests;
   const notes: Note[] = [];
   const chosen = withoutDoubt(digests, tokens, notes);
-  if (typeof chosen === 'string') return chosen;
+  if ('code' in chosen) return chosen;
   if (Object.keys(chosen.digests).length === 0) return noChecksum(line);
   const name = findName(line, tokens);
-  if ('reason' in name) return name.reason;
+  if ('code' in name) return name;
   const to = toPath(name.name);
-  if (!('path' in to)) return to.reason;
+  if ('code' in to) return to;
   const size = chosen.size ?? sizeOf(tokens, notes);
   if (tokens.some(({ kind }) => kind === 'other-hex')) {
     notes.push(
@@ -48,13 +49,13 @@ function optionalOf(tokens: readonly Token[]): boolean | null {
 }
 
 /** The digests by algorithm, or why there is no telling. */
-function digestsOf(tokens: readonly Token[]): Map<Algorithm, string> | string {
+function digestsOf(tokens: readonly Token[]): Map<Algorithm, string> | LeftOutReason {
   const found = new Map<Algorithm, string>();
   for (const token of tokens) {
     if (token.kind !== 'digest' || token.algorithm === undefined) continue;
     const before = found.get(token.algorithm);
     if (before !== undefined && before !== token.value) {
-      return `There are two ${shownAlgorithm(token.algorithm)} checksums; give each dump a line of its own.`;
+      return leftOutFor('two-checksums', { algorithm: token.algorithm, of: 'line' });
     }
     found.set(token.algorithm, token.value);
   }
@@ -69,7 +70,7 @@ function withoutDoubt(
   sure: ReadonlyMap<Algorithm, string>,
   tokens: readonly Token[],
   notes: Note[],
-): { digests: Digests; size: number | null } | string {
+): { digests: Digests; size: number | null } | LeftOutReason {
   const digests: Partial<Record<Algorithm, string>> = Object.fromEntries(sure);
   const doubtful = tokens.filter(({ kind }) => kind === 'crc-or-size');
   const [first, second] = doubtful;
@@ -83,7 +84,7 @@ function withoutDoubt(
     return { digests: { ...digests, crc32: first.value }, size: null };
   }
   if (sure.size === 0) {
-    return `"${first.value}" and "${second?.value ?? ''}" may each be the CRC-32 or the size; write "crc32" in front of the one.`;
+    return leftOutFor('checksum-or-size', { numbers: [first.value, second?.value ?? ''] });
   }
   return { digests, size: left(doubtful, notes) };
 }
@@ -95,13 +96,13 @@ function left(doubtful: readonly Token[], notes: Note[]): null {
   return null;
 }
 
-function noChecksum(line: string): string {
+function noChecksum(line: string): LeftOutReason {
   // What may have been meant for one: digits and letters mixed, or at least 6 digits.
   const near = /(?<![A-Za-z0-9_.])(?=[a-f]*[0-9])[0-9a-f]{6,}(?![A-Za-z0-9_.])/iu.exec(line)?.[0];
   if (near !== undefined && near.length !== DIGEST_LENGTH.crc32 && /[a-f]/iu.test(near)) {
     return wrongLength(near);
   }
-  return 'There is no checksum in it.';
+  return leftOutFor('no-checksum', { of: 'line' });
 }
 
 /** A size in bytes, when just one stands there. */

@@ -1,10 +1,11 @@
+import { leftOutFor, type LeftOutReason } from '../../facts/left-out.js';
 import type { Token } from './loose-tokens.js';
 import { looksLikeFile, trimMarks } from './name.js';
 
 /** The name of the file a line is about, or why it cannot be told. */
-export type FoundName = { readonly name: string } | { readonly reason: string };
+export type FoundName = { readonly name: string } | LeftOutReason;
 
-const UNCLEAR = 'Which words are the file\u2019s name cannot be told; put the name in "quotes".';
+const UNCLEAR = leftOutFor('unclear-name', {});
 
 /** Words of a sentence about a file. One of them among a name's words leaves the name unclear. */
 const SENTENCE_WORDS = new Set(
@@ -21,12 +22,12 @@ export function findName(line: string, tokens: readonly Token[]): FoundName {
   const quoted = tokens.filter(({ kind }) => kind === 'quoted');
   if (quoted.length > 0) {
     const [first] = quoted;
-    return quoted.length === 1 && first !== undefined ? { name: first.value } : { reason: UNCLEAR };
+    return quoted.length === 1 && first !== undefined ? { name: first.value } : UNCLEAR;
   }
   const fields = fieldsOf(tokens);
   const withFile = fields.filter((field) => field.some(isFile));
   const [field] = withFile;
-  if (withFile.length > 1) return { reason: UNCLEAR };
+  if (withFile.length > 1) return UNCLEAR;
   if (field !== undefined) return nameIn(line, field);
   const [only] = fields;
   const [word] = only ?? [];
@@ -34,7 +35,7 @@ export function findName(line: string, tokens: readonly Token[]): FoundName {
     const name = cleaned(word.value);
     if (/[\p{L}\p{N}]/u.test(name)) return { name };
   }
-  return { reason: fields.length === 0 ? 'The line names no file.' : UNCLEAR };
+  return fields.length === 0 ? leftOutFor('no-name', { of: 'line' }) : UNCLEAR;
 }
 
 /** Runs of words that nothing sets apart. */
@@ -57,12 +58,12 @@ function nameIn(line: string, field: readonly Token[]): FoundName {
   const index = field.findLastIndex(isFile);
   const file = field[index];
   const first = field[0];
-  if (file === undefined || first === undefined) return { reason: UNCLEAR };
+  if (file === undefined || first === undefined) return UNCLEAR;
   const before = field.slice(0, index);
-  if (before.some(isFile)) return { reason: UNCLEAR };
+  if (before.some(isFile)) return UNCLEAR;
   if (before.every(isSentenceWord)) return { name: cleaned(file.value) };
   if (before.some(isSentenceWord) || !isAside(line, field.slice(index + 1))) {
-    return { reason: UNCLEAR };
+    return UNCLEAR;
   }
   return { name: cleaned(line.slice(first.start, file.end)) };
 }

@@ -1,4 +1,5 @@
 import type { Digests } from '../../bytes/digests.js';
+import type { LeftOutReason } from '../../facts/left-out.js';
 import type { Note } from '../note.js';
 
 /**
@@ -27,8 +28,7 @@ export interface UnusedLines {
   /** First and last line, from 1. */
   readonly line: number;
   readonly endLine: number;
-  /** One plain sentence. */
-  readonly reason: string;
+  readonly reason: LeftOutReason;
   /** How the first of them starts, as it is in the list. */
   readonly text: string;
 }
@@ -53,7 +53,7 @@ export interface ListReading {
 
 /** What came of one line: a row, or why there is none. */
 export type LineOutcome =
-  { readonly row: Omit<ListRow, 'line'>; readonly notes: readonly Note[] } | string;
+  { readonly row: Omit<ListRow, 'line'>; readonly notes: readonly Note[] } | LeftOutReason;
 
 /** A row of a name and what describes it, without columns of a table. */
 export function plainRow(

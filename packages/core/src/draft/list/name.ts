@@ -1,7 +1,8 @@
+import { leftOutFor, type LeftOutReason } from '../../facts/left-out.js';
 import { isSafePath } from '../../manifest/safe-path.js';
 
 /** A listed name as a manifest's path, or why it cannot be one. */
-export type NamedPath = { readonly path: string } | { readonly reason: string };
+export type NamedPath = { readonly path: string } | LeftOutReason;
 
 /**
  * Makes a manifest's path of a name in a list. `./` in front goes; a backslash
@@ -11,10 +12,10 @@ export type NamedPath = { readonly path: string } | { readonly reason: string };
 export function toPath(name: string, escaped = false): NamedPath {
   const slashed = escaped ? name : name.replaceAll('\\', '/');
   const path = withoutDots(slashed.replaceAll(/\/{2,}/gu, '/'));
-  if (path === '') return { reason: 'The line names no file.' };
-  if (path.endsWith('/')) return { reason: 'The name is that of a folder.' };
+  if (path === '') return leftOutFor('no-name', { of: 'line' });
+  if (path.endsWith('/')) return leftOutFor('folder-name', {});
   if (isSafePath(path)) return { path };
-  return { reason: `A manifest cannot hold this name${why(path)}.` };
+  return leftOutFor('name-not-held', { why: whyNotHeld(path) });
 }
 
 /** Without `./` in front, however often it stands there. */
@@ -24,13 +25,11 @@ function withoutDots(path: string): string {
   return path.slice(start);
 }
 
-function why(path: string): string {
-  if (path.startsWith('/') || /^[A-Za-z]:/u.test(path))
-    return ', as it starts at the top of a disk';
-  if (path.split('/').includes('..')) return ', as it leads out of the folder';
-  if (path.includes('\\')) return ', as it holds a backslash';
-  if (/\p{Surrogate}/u.test(path)) return ', as it is not UTF-8; save the list as UTF-8';
-  return '';
+function whyNotHeld(path: string): LeftOutReason<'name-not-held'>['why'] {
+  if (path.startsWith('/') || /^[A-Za-z]:/u.test(path)) return 'absolute';
+  if (path.split('/').includes('..')) return 'outside';
+  if (path.includes('\\')) return 'backslash';
+  return /\p{Surrogate}/u.test(path) ? 'not-utf8' : null;
 }
 
 /**

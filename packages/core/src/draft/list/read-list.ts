@@ -1,5 +1,6 @@
 import { decodeWritten } from '../../text/decode.js';
 import { FirmtallyError } from '../../errors.js';
+import { leftOutFor } from '../../facts/left-out.js';
 import { MAX_MANIFEST_BYTES } from '../../manifest/limits.js';
 import { readChecksumLine, readNameLine } from './checksum-line.js';
 import { cutLine, cutRows, delimitedHeader, MAX_HEADER } from './delimited.js';
@@ -161,17 +162,17 @@ function readDelimited(
       cells === undefined
         ? readLine(line)
         : cells === null
-          ? 'A quote in it is not closed as it should be.'
+          ? leftOutFor('open-quote', {})
           : readTableRow(cells, header);
     // A comment may hold anything; one that makes a row is none.
-    if (typeof outcome === 'string' && line.trimStart().startsWith('#')) return;
+    if ('code' in outcome && line.trimStart().startsWith('#')) return;
     builder.add(number, line, outcome);
   };
   const { rows, rest } = cutRows(table, delimiter);
   for (const row of rows) {
     const number = start + 2 + row.line;
-    const outcome = row.lines > 1 ? readTableRow(row.cells, header) : '';
-    if (typeof outcome !== 'string' && !/[\r\n]/u.test(outcome.row.path)) {
+    const outcome = row.lines > 1 ? readTableRow(row.cells, header) : null;
+    if (outcome !== null && 'row' in outcome && !/[\r\n]/u.test(outcome.row.path)) {
       builder.add(number, table[row.line] ?? '', outcome);
       continue;
     }

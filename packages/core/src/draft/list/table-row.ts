@@ -1,4 +1,5 @@
 import { DIGEST_LENGTH, type Algorithm } from '../../bytes/digests.js';
+import { leftOutFor, type LeftOutReason } from '../../facts/left-out.js';
 import { shownColumn, type Column, type Header } from './header.js';
 import type { LineOutcome } from './model.js';
 import { toPath, trimMarks } from './name.js';
@@ -9,7 +10,6 @@ import {
   otherAlgorithmOfLength,
   readSize,
   roundedNote,
-  shownAlgorithm,
   wrongLength,
   wrongLengthOf,
 } from './values.js';
@@ -40,7 +40,7 @@ interface Gathered {
 export function readTableRow(cells: readonly string[], header: Header): LineOutcome {
   const extra = cells.slice(header.columns.length).filter((cell) => cell.trim() !== '');
   if (extra.length > 0) {
-    return `The row has ${cells.length} cells, the header ${header.columns.length}.`;
+    return leftOutFor('cell-count', { cells: cells.length, columns: header.columns.length });
   }
   const row: Gathered = {
     path: '',
@@ -58,17 +58,22 @@ export function readTableRow(cells: readonly string[], header: Header): LineOutc
     if (problem !== null) return problem;
   }
   const name = nameOf(row);
-  if (name === '') return 'The row names no file.';
-  if (Object.keys(row.digests).length === 0) return 'The row gives no checksum.';
+  if (name === '') return leftOutFor('no-name', { of: 'row' });
+  if (Object.keys(row.digests).length === 0) return leftOutFor('no-checksum', { of: 'row' });
   const to = toPath(name);
-  if (!('path' in to)) return to.reason;
+  if ('code' in to) return to;
   const { size, digests, labels, system, optional, notes } = row;
   const label = labels.length === 0 ? null : labels.join(', ');
   return { row: { path: to.path, size, digests, label, system, optional }, notes };
 }
 
 /** Puts what a cell says into the row; gives what is wrong with it. */
-function readCell(cell: string, column: Column, header: Header, row: Gathered): string | null {
+function readCell(
+  cell: string,
+  column: Column,
+  header: Header,
+  row: Gathered,
+): LeftOutReason | null {
   if (column.kind === 'path' || column.kind === 'file' || column.kind === 'folder') {
     row[column.kind] = cell;
     return null;
@@ -122,18 +127,19 @@ function readWanted(cell: string, kind: 'required' | 'optional', row: Gathered):
 }
 
 /** One digest, or several of different algorithms; words such as `MD5:` may stand between. */
-function readDigests(cell: string, column: Column, row: Gathered): string | null {
+function readDigests(cell: string, column: Column, row: Gathered): LeftOutReason | null {
   const wanted = column.kind === 'digest' ? column.algorithm : null;
   let found = 0;
   for (const word of cell.split(/[\s,;/:=]+/u)) {
     const text = trimMarks(word, '([{<*`\'"', ')]}>*`\'".');
     if (text === '' || algorithmNamed(text) !== null) continue;
     const hex = hexDigits(text);
-    if (hex === null) return `"${cut(cell)}" in the column ${shownColumn(column)} is no checksum.`;
+    if (hex === null)
+      return leftOutFor('not-a-checksum', { cell: cut(cell), column: shownColumn(column) });
     const algorithm = algorithmOfLength(hex.length);
     if (algorithm === null || (wanted !== null && algorithm !== wanted)) {
       if (wanted === null && otherAlgorithmOfLength(hex.length) !== null) {
-        row.notes.push(note('other-checksum', wrongLength(hex)));
+        row.notes.push(note('other-checksum', wrongLength(hex).text));
         continue;
       }
       return wanted === null ? wrongLength(hex) : wrongDigits(wanted, hex);
@@ -141,17 +147,17 @@ function readDigests(cell: string, column: Column, row: Gathered): string | null
     found++;
     const before = row.digests[algorithm];
     if (before !== undefined && before !== hex) {
-      return `There are two ${shownAlgorithm(algorithm)} checksums; give each dump a row of its own.`;
+      return leftOutFor('two-checksums', { algorithm, of: 'row' });
     }
     row.digests[algorithm] = hex;
   }
-  return found > 0 || wanted === null ? null : `"${cut(cell)}" is no checksum.`;
+  return found > 0 || wanted === null
+    ? null
+    : leftOutFor('not-a-checksum', { cell: cut(cell), column: null });
 }
 
-function wrongDigits(wanted: Algorithm, hex: string): string {
-  const message = wrongLengthOf(wanted, hex);
-  if (wanted !== 'crc32' || hex.length > DIGEST_LENGTH.crc32) return message;
-  return message.replace(/\.$/u, '; a spreadsheet may have dropped zeros in front.');
+function wrongDigits(wanted: Algorithm, hex: string): LeftOutReason {
+  return wrongLengthOf(wanted, hex, wanted === 'crc32' && hex.length <= DIGEST_LENGTH.crc32);
 }
 
 function cut(text: string): string {

@@ -1,4 +1,5 @@
 import { ALGORITHMS, DIGEST_LENGTH, type Algorithm } from '../../bytes/digests.js';
+import { leftOutFor, type LeftOutReason } from '../../facts/left-out.js';
 import { note, type Note } from '../note.js';
 
 /** Words people write before or above a digest, and what they mean. */
@@ -34,31 +35,21 @@ export function otherAlgorithmOfLength(digits: number): string | null {
   return OTHER_LENGTHS.get(digits) ?? null;
 }
 
-const SHOWN: Readonly<Record<Algorithm, string>> = {
-  crc32: 'CRC-32',
-  md5: 'MD5',
-  sha1: 'SHA-1',
-  sha256: 'SHA-256',
-};
-
-/** An algorithm's name in a sentence. */
-export function shownAlgorithm(algorithm: Algorithm): string {
-  return SHOWN[algorithm];
-}
-
-const LENGTHS = ALGORITHMS.map((name) => `${SHOWN[name]} has ${DIGEST_LENGTH[name]}`).join(', ');
-
 /** Why hex digits of a wrong number are no checksum. */
-export function wrongLength(hex: string): string {
+export function wrongLength(hex: string): LeftOutReason {
   const other = otherAlgorithmOfLength(hex.length);
-  if (other !== null) return `A ${other} checksum is nothing a manifest can hold.`;
-  const shown = hex.length > 12 ? `${hex.slice(0, 12)}…` : hex;
-  return `"${shown}" has ${hex.length} hex digits; ${LENGTHS}.`;
+  if (other !== null) return leftOutFor('other-algorithm', { algorithm: other });
+  return ofLength(hex, null, false);
 }
 
 /** The same where a column or a word says which checksum it is to be. */
-export function wrongLengthOf(wanted: Algorithm, hex: string): string {
-  return `The ${SHOWN[wanted]} has ${hex.length} hex digits, not ${DIGEST_LENGTH[wanted]}.`;
+export function wrongLengthOf(wanted: Algorithm, hex: string, zerosLost = false): LeftOutReason {
+  return ofLength(hex, wanted, zerosLost);
+}
+
+function ofLength(hex: string, wanted: Algorithm | null, zerosLost: boolean): LeftOutReason {
+  const shown = hex.length > 12 ? `${hex.slice(0, 12)}…` : hex;
+  return leftOutFor('wrong-length', { digits: hex.length, shown, wanted, zerosLost });
 }
 
 /** `1c2d3e4f` or `0x1C2D3E4F` as lower-case digits; null when it is not hex. */

@@ -1,10 +1,10 @@
-import { ALGORITHMS } from '../../bytes/digests.js';
+import { ALGORITHM_NAMES, ALGORITHMS } from '../../bytes/digests.js';
 import { count } from '../../text/count.js';
 import { dumpNameOf } from '../expected.js';
 import type { FirmwareRow } from '../model.js';
 import type { ToDoGroup, ToDoItem } from '../view-to-do.js';
 import type { ToGetDump, ToGetFile, ToGetItem } from '../view-to-get.js';
-import { ALGORITHM_NAMES, verdictWords } from '../words.js';
+import { verdictWords } from '../words.js';
 import type { FormatOptions } from './format.js';
 import {
   breakable,

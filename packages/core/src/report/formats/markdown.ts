@@ -1,4 +1,4 @@
-import { ALGORITHMS } from '../../bytes/digests.js';
+import { ALGORITHM_NAMES, ALGORITHMS } from '../../bytes/digests.js';
 import { count } from '../../text/count.js';
 import { escapeText } from '../../text/escape.js';
 import { dumpNameOf } from '../expected.js';
@@ -6,7 +6,7 @@ import type { FirmwareRow } from '../model.js';
 import type { ContentLine, ReportView } from '../view.js';
 import type { ToDoGroup, ToDoItem } from '../view-to-do.js';
 import type { ToGetDump, ToGetItem } from '../view-to-get.js';
-import { ALGORITHM_NAMES, CAUTIONS, HEADINGS, verdictWords } from '../words.js';
+import { CAUTIONS, HEADINGS, verdictWords } from '../words.js';
 import { allBut, type FormatOptions, type ReportFormat } from './format.js';
 
 /** GitHub Flavored Markdown, for an issue, a wiki or a chat. Names cannot become markup. */
