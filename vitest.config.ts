@@ -23,7 +23,8 @@ export default defineConfig({
     // The files of a worker share what they import, so that it is imported once and not 60 times.
     isolate: false,
     sequence: { sequencer: LongestFirst },
-    testTimeout: 30_000,
+    // A guard against what hangs, not a bar: beside other work everything takes several times as long.
+    testTimeout: 90_000,
     // Process-starting tests share two cores with everything else.
     hookTimeout: 60_000,
   },
