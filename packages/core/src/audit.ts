@@ -69,9 +69,9 @@ export async function audit(folder: FolderSource, options: AuditOptions): Promis
   const manifest = await manifestOf(options.manifests, platform.engine);
   const selection = selectSome(manifest, options);
   const count = new ProgressCount(options.onProgress);
-  const reading: Reading = { folder: checkedFolder(folder, signal, count), platform, signal };
+  const reading: Reading = { folder: checkedFolder(folder, signal), platform, signal };
   count.start('list');
-  const inventory = await buildListing(reading.folder, { signal });
+  const inventory = await buildListing(reading.folder, { signal, count });
   count.start('read');
   const judgement = await judgeFirmware({
     ...reading,

@@ -64,7 +64,7 @@ export async function digest(
   const { engine } = checkedPlatform(options.platform, signal);
   const count = new ProgressCount(options.onProgress);
   count.start('list');
-  const { files, faults } = await listPile(checkedPile(sources, signal, count), signal);
+  const { files, faults } = await listPile(checkedPile(sources, signal), signal, count);
   for (const fault of faults) await onFile?.(fault);
   const wanted = files.map(({ source, entry, path }) => ({
     ...{ path, algorithms, size: entry.size },
@@ -104,8 +104,8 @@ export async function verifySums(
   const files = listedFiles(read);
   const count = new ProgressCount(options.onProgress);
   count.start('list');
-  const checked = checkedFolder(folder, signal, count);
-  const listing = await buildListing(checked, { signal });
+  const checked = checkedFolder(folder, signal);
+  const listing = await buildListing(checked, { signal, count });
   const wanted: (WantedFile & { readonly found: Entry | ReadError })[] = [];
   for (const file of files) {
     const found = await find(file.path, listing);

@@ -13,7 +13,6 @@ export { ArchiveBudget, withBudget } from './bytes/archive-budget.js';
 export { Turns } from './bytes/turns.js';
 export { abortable, onAbort, orAborted } from './bytes/abort.js';
 export { checkedContent, checkedPlatform } from './digest/checked.js';
-export { countedFolder } from './bytes/counted-folder.js';
 export { ProgressCount } from './bytes/progress.js';
 export { collect } from './bytes/collect.js';
 export { ALGORITHM_NAMES, sortAlgorithms } from './bytes/digests.js';
@@ -50,7 +49,7 @@ export {
   factList,
   firstBlocks,
   firstFacts,
-  firstOf,
+  firstTexts,
   type HtmlFact,
 } from './report/formats/html-text.js';
 export { expectedOf } from './report/expected.js';

@@ -1,7 +1,6 @@
 import { abortable, orAborted } from '../bytes/abort.js';
 import type { Archive, ArchiveReader } from '../bytes/archive.js';
 import { checkedOpen } from '../bytes/checked-source.js';
-import { countedFolder } from '../bytes/counted-folder.js';
 import {
   DIGEST_LENGTH,
   type Algorithm,
@@ -9,7 +8,6 @@ import {
   type Digests,
   type StreamDigests,
 } from '../bytes/digests.js';
-import type { ProgressCount } from '../bytes/progress.js';
 import {
   ReadError,
   type ContentSource,
@@ -26,26 +24,22 @@ import { PlatformFailure } from './platform-failure.js';
  * error of it names the path. What it lists is checked by whoever collects it.
  *
  * @param signal ends every reading, whether or not the folder heeds it
- * @param count counts the files it lists
  */
-export function checkedFolder(
-  folder: FolderSource,
-  signal: AbortSignal | undefined,
-  count: ProgressCount,
-): FolderSource {
-  return { ...countedFolder(folder, count), ...checkedContent(folder, signal) };
+export function checkedFolder(folder: FolderSource, signal?: AbortSignal): FolderSource {
+  const { names } = folder;
+  return {
+    ...checkedContent(folder, signal),
+    list: (options) => folder.list(options),
+    ...(names === undefined ? {} : { names }),
+  };
 }
 
 /** The same of the sources of a pile. */
 export function checkedPile(
   sources: readonly PileSource[],
   signal: AbortSignal | undefined,
-  count: ProgressCount,
 ): PileSource[] {
-  return sources.map((source) => ({
-    ...source,
-    folder: checkedFolder(source.folder, signal, count),
-  }));
+  return sources.map((source) => ({ ...source, folder: checkedFolder(source.folder, signal) }));
 }
 
 /** The same of a source that nothing is listed of. */

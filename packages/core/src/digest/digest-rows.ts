@@ -1,6 +1,5 @@
 import type { Algorithm, DigestOptions } from '../bytes/digests.js';
-import type { ProgressCount } from '../bytes/progress.js';
-import { type TaskOptions } from '../bytes/progress.js';
+import type { ProgressCount, TaskOptions } from '../bytes/progress.js';
 import type { Fault } from '../bytes/source.js';
 import { eachLimited } from '../each-limited.js';
 import type { DigestedFile } from './document.js';

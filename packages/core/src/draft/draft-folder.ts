@@ -42,9 +42,9 @@ export async function draftFiles(
   const notes: DraftNote[] = [];
   const progress = new ProgressCount(options.onProgress);
   progress.start('list');
-  const checked = checkedPile(sources, options.signal, progress);
+  const checked = checkedPile(sources, options.signal);
   const lists: (readonly Entry[])[] = [];
-  for (const source of checked) lists.push(await list(source, leftOut, options.signal));
+  for (const source of checked) lists.push(await list(source, leftOut, progress, options.signal));
   const all = lists.flat();
   if (all.length > MAX_FILES) {
     throw new FirmtallyError(
@@ -129,13 +129,14 @@ async function find(
 async function list(
   { folder, name }: PileSource,
   leftOut: LeftOut[],
+  count: ProgressCount,
   signal: AbortSignal | undefined,
 ): Promise<Entry[]> {
   const files: Entry[] = [];
   const leaveOut = (path: string, reason: LeftOutReason): void => {
     leftOut.push({ source: name, line: null, endLine: null, text: path, reason });
   };
-  const { entries, faults } = await buildInventory(folder, { signal });
+  const { entries, faults } = await buildInventory(folder, { signal, count });
   for (const { path, message } of faults)
     leaveOut(path, leftOutFor('unreadable', { reason: message }));
   for (const entry of entries) {

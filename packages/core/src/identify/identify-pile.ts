@@ -56,8 +56,8 @@ export async function identify(
   const manifest = await manifestOf(options.manifests, platform.engine);
   const count = new ProgressCount(options.onProgress);
   count.start('list');
-  const checked = checkedPile(sources, signal, count);
-  const pile = await listPile(checked, signal);
+  const checked = checkedPile(sources, signal);
+  const pile = await listPile(checked, signal, count);
   const entries = new Map<PileSource, Entry[]>();
   for (const { source, entry } of pile.files) addTo(entries, source, entry);
   const known = new KnownDumps(manifest.firmware.values());

@@ -1,3 +1,4 @@
+import type { ProgressCount } from '../bytes/progress.js';
 import type { Entry, Fault, PileSource } from '../bytes/source.js';
 import { unreadableFault } from '../facts/fault.js';
 import { buildInventory } from '../inventory/build-inventory.js';
@@ -19,11 +20,12 @@ export interface PileFile {
 export async function listPile(
   sources: readonly PileSource[],
   signal: AbortSignal | undefined,
+  count: ProgressCount,
 ): Promise<{ files: readonly PileFile[]; faults: readonly Fault[] }> {
   const files = new Map<string, PileFile>();
   const faults: Fault[] = [];
   for (const source of sources) {
-    const listed = await buildInventory(source.folder, { signal });
+    const listed = await buildInventory(source.folder, { signal, count });
     for (const fault of listed.faults) {
       faults.push({ ...fault, path: shownPath(source, fault.path) });
     }

@@ -80,12 +80,12 @@ export async function planPlacement(
   const selection = selectSome(manifest, options);
   const count = new ProgressCount(options.onProgress);
   count.start('list');
-  const checkedCard = checkedFolder(card, signal, count);
+  const checkedCard = checkedFolder(card, signal);
   return outlook({
     ...options,
     card: checkedCard,
-    listed: await buildInventory(checkedCard, { signal }),
-    pile: await Pile.of(checkedPile(sources, signal, count), signal),
+    listed: await buildInventory(checkedCard, { signal, count }),
+    pile: await Pile.of(checkedPile(sources, signal), count, signal),
     platform,
     manifest,
     selection,

@@ -1,4 +1,5 @@
 import type { Algorithm } from '../bytes/digests.js';
+import type { ProgressCount } from '../bytes/progress.js';
 import type { Entry, PileSource } from '../bytes/source.js';
 import { buildInventory } from '../inventory/build-inventory.js';
 import type { KnownDumps } from '../recognise/known-dumps.js';
@@ -30,10 +31,14 @@ export class Pile {
   }
 
   /** Throws what listing a source throws, and the signal's reason. */
-  static async of(sources: readonly PileSource[], signal?: AbortSignal): Promise<Pile> {
+  static async of(
+    sources: readonly PileSource[],
+    count: ProgressCount,
+    signal?: AbortSignal,
+  ): Promise<Pile> {
     const listed: ListedSource[] = [];
     for (const source of sources) {
-      const { entries, faults } = await buildInventory(source.folder, { signal });
+      const { entries, faults } = await buildInventory(source.folder, { signal, count });
       const { name } = source;
       listed.push({ source, entries, faults: faults.map((fault) => ({ ...fault, source: name })) });
     }

@@ -11,7 +11,6 @@ import {
 } from '@firmtally/core';
 import {
   buildInventory,
-  countedFolder,
   manifestOf,
   outlook,
   Pile,
@@ -118,8 +117,7 @@ export async function openPlacement(
   const opened = await openSources(sources, cwd, resolveLinks(path), digesting);
   const count = new ProgressCount(options.onProgress);
   count.start('list');
-  const counted = opened.map((each) => ({ ...each, folder: countedFolder(each.folder, count) }));
-  const pile = await Pile.of(counted, signal);
+  const pile = await Pile.of(opened, count, signal);
   const fs = await openCard(path);
   const written = options.wrapCard?.(fs) ?? fs;
   return new OpenPlacement(card, manifest, selection, folder, written, opened, pile, {
@@ -166,7 +164,7 @@ class OpenPlacement implements Placement {
     const count = new ProgressCount(onProgress);
     count.start('list');
     signal?.throwIfAborted();
-    const listed = await buildInventory(countedFolder(this.#folder, count), { signal });
+    const listed = await buildInventory(this.#folder, { signal, count });
     this.#refuseSharedFolders(listed);
     const space = await this.#card.space();
     try {

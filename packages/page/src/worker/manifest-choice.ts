@@ -6,7 +6,7 @@ import {
   type Manifest,
   type ManifestFile,
 } from '@firmtally/core';
-import { breakable, count, escaped, firstOf, remarksOf } from '@firmtally/core/internal';
+import { breakable, count, escaped, firstTexts, remarksOf } from '@firmtally/core/internal';
 import { browserPlatform } from '../hash/pool.js';
 import { MAX_SHOWN } from './max-shown.js';
 import { problemsHtml } from './problems-html.js';
@@ -70,7 +70,7 @@ export async function fromLists(files: readonly File[]): Promise<ManifestChoice>
       '<p>Check the card by it as it is, or save it and say which system needs what.</p>',
       ...lists,
       '<h2>The manifest</h2>',
-      `<pre>${firstOf(text.split('\n'), MAX_SHOWN, escaped, asIs).join('\n')}</pre>`,
+      `<pre>${firstTexts(text.split('\n'), MAX_SHOWN, escaped).join('\n')}</pre>`,
     ]);
     return { manifest, said, details, drafted: text };
   } catch (error) {
@@ -94,13 +94,9 @@ function itemList(title: string, items: readonly string[]): string[] {
   return [
     `<h2>${title}</h2>`,
     '<ul>',
-    ...firstOf(items, MAX_SHOWN, breakable, asIs).map((item) => `<li>${item}</li>`),
+    ...firstTexts(items, MAX_SHOWN, breakable).map((item) => `<li>${item}</li>`),
     '</ul>',
   ];
-}
-
-function asIs(text: string): string {
-  return text;
 }
 
 function bytesOf(files: readonly File[]): Promise<ManifestFile[]> {

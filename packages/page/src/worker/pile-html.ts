@@ -5,7 +5,7 @@ import {
   factList,
   firstBlocks,
   firstFacts,
-  firstOf,
+  firstTexts,
   type HtmlFact,
 } from '@firmtally/core/internal';
 import { MAX_SHOWN } from './max-shown.js';
@@ -46,12 +46,11 @@ function listOrCards(id: PileSection['id'], rows: readonly PileRow[]): string[] 
     const cards = firstBlocks(rows, MAX_SHOWN, (row) => card(id, row));
     return ['<div class="cards">', ...cards, '</div>'];
   }
-  const items = firstOf(
+  const items = firstTexts(
     rows,
     MAX_SHOWN,
     ({ places, facts }) =>
       `${paths(places).join(', ')}${facts.map((fact) => `<br>${breakable(fact)}`).join('')}`,
-    asIs,
   );
   return ['<ul>', ...items.map((item) => `<li>${item}</li>`), '</ul>'];
 }
@@ -76,11 +75,7 @@ function card(id: PileSection['id'], { places, what, facts, advice, right }: Pil
 }
 
 function paths(all: readonly string[]): string[] {
-  return firstOf(all, MAX_SHOWN, path, asIs);
-}
-
-function asIs(text: string): string {
-  return text;
+  return firstTexts(all, MAX_SHOWN, path);
 }
 
 function path(untrusted: string): string {

@@ -13,7 +13,7 @@ import {
   factList,
   firstBlocks,
   firstFacts,
-  firstOf,
+  firstTexts,
   type HtmlFact,
 } from './html-text.js';
 
@@ -121,5 +121,5 @@ function code(path: string): string {
 }
 
 function names(all: readonly string[], atMost: Limit): string {
-  return firstOf(all, atMost, breakable, (text) => text).join(', ');
+  return firstTexts(all, atMost, breakable).join(', ');
 }

@@ -45,6 +45,15 @@ export function firstOf<Item, Drawn>(
   return [...all.slice(0, atMost).map(draw), more(notShown(all.length - atMost))];
 }
 
+/** The same of HTML that is joined by whoever asks. */
+export function firstTexts<Item>(
+  all: readonly Item[],
+  atMost: number | undefined,
+  draw: (item: Item) => string,
+): string[] {
+  return firstOf(all, atMost, draw, (text) => text);
+}
+
 /** The same of names and what they are. */
 export function firstFacts<Item>(
   all: readonly Item[],

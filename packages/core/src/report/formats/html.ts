@@ -5,7 +5,15 @@ import { allBut, type FormatOptions, type ReportFormat } from './format.js';
 import { firmwareCard, toDoCard, toGetCard } from './html-cards.js';
 import { contents } from './html-contents.js';
 import { HTML_STYLE } from './html-style.js';
-import { breakable, breakablePath, escaped, factList, firstBlocks, firstOf } from './html-text.js';
+import {
+  breakable,
+  breakablePath,
+  escaped,
+  factList,
+  firstBlocks,
+  firstOf,
+  firstTexts,
+} from './html-text.js';
 
 /**
  * One self-contained page: no script, nothing loaded, readable on a phone. Every
@@ -198,8 +206,8 @@ function systemsTable(
 ): string {
   const head = ['System', 'Readiness', 'Required', 'Optional', 'Why'];
   const drawn = (line: SystemLine): string => {
-    const tasks = firstOf([...(links.get(line.id) ?? [])], atMost, asIs, asIs).join(' ');
-    const reasons = firstOf(line.why, atMost, breakable, asIs);
+    const tasks = firstTexts([...(links.get(line.id) ?? [])], atMost, (link) => link).join(' ');
+    const reasons = firstTexts(line.why, atMost, breakable);
     const cells = [
       `<span class="status ${line.readiness}">${line.readiness}</span>`,
       line.required,
@@ -221,10 +229,6 @@ function systemsTable(
     '</tbody>',
     '</table>',
   ].join('\n');
-}
-
-function asIs(html: string): string {
-  return html;
 }
 
 function classOf(cell: string, column: string | undefined): string {
@@ -300,6 +304,6 @@ function list(
 
 function items(lines: readonly string[], atMost: FormatOptions['atMost']): string[] {
   if (lines.length === 0) return [];
-  const drawn = firstOf(lines, atMost, breakable, asIs).map((line) => `<li>${line}</li>`);
+  const drawn = firstTexts(lines, atMost, breakable).map((line) => `<li>${line}</li>`);
   return [`<ul>\n${drawn.join('\n')}\n</ul>`];
 }
